@@ -1,0 +1,131 @@
+"""The door: every public function checks its arguments here, once."""
+
+from __future__ import annotations
+
+import importlib
+import math
+from collections.abc import Collection
+from types import ModuleType
+from typing import Any, TypeAlias
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from plotlib.errors import InvalidValue, MissingPackage, UnknownName
+
+FloatArray: TypeAlias = NDArray[np.float64]
+IntArray: TypeAlias = NDArray[np.int64]
+BoolArray: TypeAlias = NDArray[np.bool_]
+Seed: TypeAlias = "int | np.random.Generator"
+
+
+def finite(name: str, value: object, *, unit: str = "") -> float:
+    """``value`` as a finite float, or InvalidValue."""
+    try:
+        number = float(value)  # type: ignore[arg-type]
+    except (TypeError, ValueError, OverflowError):
+        number = math.nan
+    if not math.isfinite(number) or isinstance(value, (bool, str, bytes)):
+        raise InvalidValue(f"{name} must be a finite number{_of(unit)}, got {value!r}", name=name, value=value)
+    return number
+
+
+def positive(name: str, value: object, *, unit: str = "") -> float:
+    """``value`` as a finite float above zero, or InvalidValue."""
+    number = finite(name, value, unit=unit)
+    if number <= 0:
+        raise InvalidValue(f"{name} must be greater than 0{_of(unit)}, got {value!r}", name=name, value=value)
+    return number
+
+
+def not_negative(name: str, value: object, *, unit: str = "") -> float:
+    """``value`` as a finite float of at least zero, or InvalidValue."""
+    number = finite(name, value, unit=unit)
+    if number < 0:
+        raise InvalidValue(f"{name} must be at least 0{_of(unit)}, got {value!r}", name=name, value=value)
+    return number
+
+
+def between(name: str, value: object, low: float, high: float, *, unit: str = "") -> float:
+    """``value`` as a finite float with ``low <= value <= high``, or InvalidValue."""
+    number = finite(name, value, unit=unit)
+    if not low <= number <= high:
+        raise InvalidValue(f"{name} must be from {low:g} to {high:g}{_of(unit)}, got {value!r}", name=name, value=value)
+    return number
+
+
+def whole(name: str, value: object, *, low: int | None = None, high: int | None = None) -> int:
+    """``value`` as an int within ``low`` and ``high``, or InvalidValue."""
+    number = finite(name, value)
+    if number != int(number):
+        raise InvalidValue(f"{name} must be a whole number, got {value!r}", name=name, value=value)
+    if (low is not None and number < low) or (high is not None and number > high):
+        wanted = f"at least {low}" if high is None else f"at most {high}" if low is None else f"from {low} to {high}"
+        raise InvalidValue(f"{name} must be {wanted}, got {value!r}", name=name, value=value)
+    return int(number)
+
+
+def point(name: str, value: ArrayLike) -> tuple[float, float]:
+    """``value`` as a pair of finite floats, or InvalidValue."""
+    array = _floats(name, value)
+    if array.shape != (2,):
+        raise InvalidValue(f"{name} must be a point (x, y), got {value!r}", name=name, value=value)
+    _all_finite(name, array[None, :])
+    return float(array[0]), float(array[1])
+
+
+def points(name: str, value: ArrayLike, *, least: int = 1) -> FloatArray:
+    """``value`` as a finite float64 array of shape (n, 2) with n >= ``least``, or InvalidValue."""
+    array = _floats(name, value)
+    if array.ndim != 2 or array.shape[1:] != (2,):
+        raise InvalidValue(f"{name} must be points of shape (n, 2), got shape {array.shape}", name=name)
+    if len(array) < least:
+        raise InvalidValue(f"{name} needs at least {least} points, got {len(array)}", name=name)
+    _all_finite(name, array)
+    return array
+
+
+def one_of(name: str, value: object, known: Collection[str]) -> str:
+    """``value`` as one of the ``known`` words, or UnknownName with the list of them."""
+    if not isinstance(value, str) or value not in known:
+        listed = ", ".join(repr(word) for word in known)
+        raise UnknownName(f"{name} must be one of {listed}; got {value!r}", name=name, value=value)
+    return value
+
+
+def generator(seed: Seed) -> np.random.Generator:
+    """A numpy Generator from an int (a new one) or from a Generator (the same one)."""
+    if isinstance(seed, np.random.Generator):
+        return seed
+    return np.random.default_rng(whole("seed", seed, low=0))
+
+
+def package(name: str, *, extra: str, use: str) -> ModuleType:
+    """Import an optional package, or say which extra brings it."""
+    try:
+        return importlib.import_module(name)
+    except ImportError as error:
+        raise MissingPackage(
+            f'{use} needs the package {name!r}, which is not installed; install plotlib with the extra "{extra}"', name=name, extra=extra
+        ) from error
+
+
+def _of(unit: str) -> str:
+    return f" ({unit})" if unit else ""
+
+
+def _floats(name: str, value: Any) -> FloatArray:
+    try:
+        array = np.asarray(value)
+        if array.dtype.kind not in "iuf":
+            raise TypeError(array.dtype)
+        return np.asarray(array, dtype=np.float64)
+    except (TypeError, ValueError) as error:
+        raise InvalidValue(f"{name} must hold numbers only, got {value!r:.200}", name=name, value=value) from error
+
+
+def _all_finite(name: str, array: FloatArray) -> None:
+    bad = ~np.isfinite(array).all(axis=1)
+    if bad.any():
+        where = int(np.argmax(bad))
+        raise InvalidValue(f"{name}: point {where} is not finite: ({array[where, 0]}, {array[where, 1]})", name=name, point=where)

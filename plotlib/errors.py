@@ -1,0 +1,67 @@
+"""The one family of exceptions: each message says what, where, by how much, and what to do."""
+
+from __future__ import annotations
+
+from typing import Any
+
+
+class PlotlibError(Exception):
+    """The parent of every exception that plotlib raises on purpose.
+
+    Keyword arguments beside the message become attributes, so that a script can read the facts that the message tells.
+    """
+
+    def __init__(self, message: str, **facts: Any) -> None:
+        super().__init__(message)
+        self.facts = facts
+        for name, value in facts.items():
+            setattr(self, name, value)
+
+
+class InvalidValue(PlotlibError, ValueError):
+    """A value that cannot be used: not finite, of the wrong sign, shape or kind."""
+
+
+class UnknownName(PlotlibError, LookupError):
+    """A name that nothing answers to; the message lists the names that are known."""
+
+
+class OutsideEnvelope(PlotlibError, ValueError):
+    """A drawing that leaves what the machine or the sheet allows.
+
+    Attributes
+    ----------
+    stroke : int
+        Index of the worst stroke in the drawing that was given.
+    side : str
+        ``"left"``, ``"right"``, ``"bottom"`` or ``"top"``; ``"keep-out"`` for ink in a forbidden area.
+    excess : float
+        By how many mm the worst stroke is outside.
+    count : int
+        How many strokes are outside.
+    """
+
+    stroke: int
+    side: str
+    excess: float
+    count: int
+
+
+class ProfileError(PlotlibError, ValueError):
+    """A machine profile that cannot be read; ``key`` names the entry."""
+
+    key: str
+
+
+class GcodeError(PlotlibError, ValueError):
+    """G-code text that breaks a rule; ``line`` counts from 1."""
+
+    line: int
+
+
+class ProofError(PlotlibError, RuntimeError):
+    """Written G-code that does not replay to the plot; the file was not kept."""
+
+
+class MissingPackage(PlotlibError, ImportError):
+    """An optional package is not installed; the message names the extra that brings it."""
