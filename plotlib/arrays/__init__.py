@@ -1,0 +1,1 @@
+"""Kernels on ragged strokes: arrays in, arrays out."""

@@ -1,0 +1,45 @@
+"""Affine maps of the plane as (2, 3) matrices, exact at the quarter turns."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from plotlib.checks import FloatArray
+
+
+def cosine_sine(angle: float) -> tuple[float, float]:
+    """Cosine and sine of ``angle`` degrees; exact at multiples of 90."""
+    quarter, rest = divmod(angle, 90.0)
+    c, s = (1.0, 0.0) if rest == 0.0 else (math.cos(math.radians(rest)), math.sin(math.radians(rest)))
+    return [(c, s), (-s, c), (-c, -s), (s, -c)][int(quarter) % 4]
+
+
+def about(linear: FloatArray, centre: tuple[float, float]) -> FloatArray:
+    """The map that applies the (2, 2) matrix ``linear`` around ``centre``."""
+    origin = np.asarray(centre)
+    return np.column_stack([linear, origin - linear @ origin])
+
+
+def turn(angle: float) -> FloatArray:
+    """Rotation by ``angle`` degrees counter-clockwise, (2, 2)."""
+    c, s = cosine_sine(angle)
+    return np.array([[c, -s], [s, c]])
+
+
+def mirror(angle: float) -> FloatArray:
+    """Reflection in the line through the origin at ``angle`` degrees, (2, 2)."""
+    c, s = cosine_sine(2.0 * angle)
+    return np.array([[c, s], [s, -c]])
+
+
+def apply(matrix: FloatArray, points: FloatArray) -> FloatArray:
+    """``points`` (N, 2) under the (2, 3) ``matrix``."""
+    x, y = points[:, 0], points[:, 1]
+    result = np.empty((len(points), 2))
+    for row in (0, 1):  # skip the zero terms: 0 * y may turn -0.0 into 0.0 and costs a pass
+        a, b, c = matrix[row]
+        column = a * x if b == 0.0 else b * y if a == 0.0 else a * x + b * y
+        result[:, row] = column + c if c else column
+    return result

@@ -1,0 +1,61 @@
+"""Pens: what a stroke is drawn with."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from plotlib.checks import positive
+from plotlib.errors import InvalidValue
+
+
+@dataclass(frozen=True)
+class Pen:
+    """A pen: its name, the width of its line, its colour and the feed it likes.
+
+    Parameters
+    ----------
+    name : str
+        What the stop between pens asks for; equal names must be equal pens within one drawing.
+    width : float, default 0.4
+        Width of the drawn line in mm, > 0.
+    colour : str, default "#1a1a1a"
+        ``#rrggbb`` or ``#rgb``; for pictures only.
+    feed : float, optional
+        Drawing feed in mm/min; without it the machine's own feed is used.
+
+    Raises
+    ------
+    InvalidValue
+        For a name that is empty or holds control characters, a width or feed that is not positive, an unreadable colour.
+
+    Examples
+    --------
+    >>> Pen("blue", width=0.4, colour="#1d4e89", feed=2_500)
+    Pen(name='blue', width=0.4, colour='#1d4e89', feed=2500.0)
+    """
+
+    name: str
+    width: float = 0.4
+    colour: str = "#1a1a1a"
+    feed: float | None = None
+
+    def __post_init__(self) -> None:
+        if not isinstance(self.name, str) or not self.name.strip() or not self.name.isprintable():
+            raise InvalidValue(f"a pen needs a name of printable characters, got {self.name!r}")
+        object.__setattr__(self, "width", positive("pen width", self.width, unit="mm"))
+        object.__setattr__(self, "colour", _colour(self.colour))
+        if self.feed is not None:
+            object.__setattr__(self, "feed", positive("pen feed", self.feed, unit="mm/min"))
+
+
+def _colour(value: object) -> str:
+    text = value.lower() if isinstance(value, str) else ""
+    if re.fullmatch(r"#[0-9a-f]{3}", text):
+        text = "#" + "".join(digit * 2 for digit in text[1:])
+    if not re.fullmatch(r"#[0-9a-f]{6}", text):
+        raise InvalidValue(f"pen colour must be written #rrggbb or #rgb, got {value!r}")
+    return text
+
+
+DEFAULT_PEN = Pen("pen")

@@ -1,0 +1,82 @@
+"""Sheets: the paper that lies on the bed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import shapely
+from shapely import Polygon
+
+from plotlib.checks import not_negative, one_of, point, positive
+from plotlib.errors import InvalidValue
+
+# ISO 216:2007 (A and B) and ISO 269 (C), size 0 in mm; each further size halves the longer side, rounded down.
+_SIZE_0 = {"A": (841, 1189), "B": (1000, 1414), "C": (917, 1297)}
+
+
+def iso_size(name: str) -> tuple[int, int]:
+    """Width and height in mm (portrait) of an ISO size such as ``"A5"``."""
+    known = [f"{series}{number}" for series in _SIZE_0 for number in range(11)]
+    short, long = _SIZE_0[one_of("ISO sheet", name, known)[0]]
+    for _ in range(int(name[1:])):
+        short, long = long // 2, short
+    return short, long
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """A sheet of paper, with a margin, lying on the bed.
+
+    One draws in sheet mm, from the sheet's lower left corner; ``plan(..., sheet=sheet)`` puts that corner at ``at`` on the bed.
+
+    Parameters
+    ----------
+    width, height : float
+        Size in mm, > 0.
+    margin : float, default 10
+        Width in mm of the strip along each edge that ``area`` leaves out.
+    at : (float, float), default (0, 0)
+        The bed point in mm of the sheet's lower left corner.
+
+    Raises
+    ------
+    InvalidValue
+        For a size that is not positive, or a margin that leaves nothing.
+
+    Examples
+    --------
+    >>> Sheet.iso("A5", landscape=True).area.bounds
+    (10.0, 10.0, 200.0, 138.0)
+    """
+
+    width: float
+    height: float
+    margin: float = 10.0
+    at: tuple[float, float] = (0.0, 0.0)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "width", positive("sheet width", self.width, unit="mm"))
+        object.__setattr__(self, "height", positive("sheet height", self.height, unit="mm"))
+        object.__setattr__(self, "margin", not_negative("sheet margin", self.margin, unit="mm"))
+        object.__setattr__(self, "at", point("sheet at", self.at))
+        if 2 * self.margin >= min(self.width, self.height):
+            raise InvalidValue(f"a margin of {self.margin:g} mm leaves nothing of a sheet of {self.width:g} x {self.height:g} mm")
+
+    @classmethod
+    def iso(cls, name: str, *, landscape: bool = False, margin: float = 10.0, at: tuple[float, float] = (0.0, 0.0)) -> Sheet:
+        """A sheet of ISO 216 (A0 … A10, B0 … B10) or ISO 269 (C0 … C10), portrait unless ``landscape``."""
+        short, long = iso_size(name)
+        return cls(long, short, margin, at) if landscape else cls(short, long, margin, at)
+
+    @property
+    def paper(self) -> Polygon:
+        """The whole sheet as an area in sheet mm."""
+        return shapely.box(0.0, 0.0, self.width, self.height)
+
+    @property
+    def area(self) -> Polygon:
+        """The sheet inside its margin as an area in sheet mm."""
+        return shapely.box(self.margin, self.margin, self.width - self.margin, self.height - self.margin)
+
+    def __area__(self) -> Polygon:
+        return self.area
