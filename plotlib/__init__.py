@@ -1,0 +1,70 @@
+"""Drawings in millimetres, made in code, become files that a pen-drawing machine runs safely, soon, and inside the area it declares."""
+
+from __future__ import annotations
+
+import importlib
+from typing import TYPE_CHECKING, Any
+
+from plotlib.drawing import Drawing
+from plotlib.errors import (
+    GcodeError,
+    InvalidValue,
+    MissingPackage,
+    OutsideEnvelope,
+    PlotlibError,
+    ProfileError,
+    ProofError,
+    UnknownName,
+)
+from plotlib.machine import Axis, KeepOut, Machine, ServoLift, ZLift
+from plotlib.pen import Pen
+from plotlib.planning.plan import plan
+from plotlib.planning.plot import Plot
+from plotlib.sheet import Sheet
+
+if TYPE_CHECKING:
+    from plotlib import curves, fields, fills, gcode, preview, regions, shapes, svg, testing, text
+
+# Rooms are loaded when first used, so that importing plotlib stays quick.
+_ROOMS = ("curves", "fields", "fills", "gcode", "preview", "regions", "shapes", "svg", "testing", "text")
+
+__all__ = [
+    "Axis",
+    "Drawing",
+    "GcodeError",
+    "InvalidValue",
+    "KeepOut",
+    "Machine",
+    "MissingPackage",
+    "OutsideEnvelope",
+    "Pen",
+    "Plot",
+    "PlotlibError",
+    "ProfileError",
+    "ProofError",
+    "ServoLift",
+    "Sheet",
+    "UnknownName",
+    "ZLift",
+    "curves",
+    "fields",
+    "fills",
+    "gcode",
+    "plan",
+    "preview",
+    "regions",
+    "shapes",
+    "svg",
+    "testing",
+    "text",
+]
+
+
+def __getattr__(name: str) -> Any:
+    if name in _ROOMS:
+        return importlib.import_module(f"plotlib.{name}")
+    raise AttributeError(f"plotlib has no {name!r}")
+
+
+def __dir__() -> list[str]:
+    return __all__

@@ -1,0 +1,337 @@
+"""The Drawing: many strokes on pens, one immutable value in millimetres."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from typing import TYPE_CHECKING, Any, TypeAlias, overload
+
+import numpy as np
+import shapely
+from numpy.typing import ArrayLike
+from shapely import MultiPolygon, Polygon
+
+from plotlib import checks
+from plotlib.arrays import affine, ragged, reshape
+from plotlib.arrays.areas import as_area, evenodd
+from plotlib.arrays.cutting import cut
+from plotlib.arrays.fromshapely import to_lines, unpack
+from plotlib.checks import BoolArray, FloatArray, IntArray
+from plotlib.errors import InvalidValue
+from plotlib.pen import DEFAULT_PEN, Pen
+
+if TYPE_CHECKING:
+    from plotlib.sheet import Sheet
+
+Bounds: TypeAlias = tuple[float, float, float, float]
+RegionLike: TypeAlias = "Drawing | Sheet | Polygon | MultiPolygon"
+
+
+class Drawing:
+    """Strokes in millimetres, x right, y up, each with its pen. Immutable: every method returns a new Drawing.
+
+    Parameters
+    ----------
+    strokes : iterable of array-likes (n, 2), shapely geometries or Drawings; or one shapely geometry or Drawing
+        A stroke of one point is a dot; one of three or more whose last point equals the first is closed. Polygons give their rings.
+    pen : Pen, optional
+        The pen of all strokes. Without it strokes of Drawings keep theirs, all others get the default pen.
+
+    Raises
+    ------
+    InvalidValue
+        For what is no stroke or not finite, naming the stroke and the point; for two different pens of one name.
+
+    Examples
+    --------
+    >>> drawing = Drawing([[(0, 0), (30, 40)], [(5, 5)]])
+    >>> len(drawing), drawing.length, drawing.bounds
+    (2, 50.0, (0.0, 0.0, 30.0, 40.0))
+    """
+
+    __slots__ = ("_offsets", "_pen_index", "_pens", "_points")
+
+    def __init__(self, strokes: Any = (), *, pen: Pen | None = None) -> None:
+        points, offsets, index, pens = _read(strokes)
+        if pen is not None:
+            index, pens = np.zeros(len(offsets) - 1, np.int64), (pen,)
+        self._set(points, offsets, index, pens)
+
+    @classmethod
+    def from_arrays(cls, points: FloatArray, offsets: IntArray, *, pen: Pen | None = None) -> Drawing:
+        """Strokes of one pen from ragged arrays: ``points`` (N, 2) and ``offsets`` (M + 1,), rising from 0 to N without empty strokes."""
+        points, offsets = np.asarray(points, np.float64), np.asarray(offsets, np.int64)
+        if points.ndim != 2 or points.shape[1] != 2 or offsets.ndim != 1 or not len(offsets):
+            raise InvalidValue(f"points must be (N, 2) and offsets (M + 1,), got {points.shape} and {offsets.shape}")
+        if offsets[0] != 0 or offsets[-1] != len(points) or (np.diff(offsets) < 1).any():
+            raise InvalidValue(f"offsets must rise from 0 to {len(points)}, each stroke with at least one point")
+        return cls._make(points, offsets, np.zeros(len(offsets) - 1, np.int64), (pen or DEFAULT_PEN,))
+
+    @classmethod
+    def _make(cls, points: FloatArray, offsets: IntArray, index: IntArray, pens: tuple[Pen, ...]) -> Drawing:
+        drawing = cls.__new__(cls)
+        drawing._set(points, offsets, index, pens)
+        return drawing
+
+    def _set(self, points: FloatArray, offsets: IntArray, index: IntArray, pens: tuple[Pen, ...]) -> None:
+        ragged.check(points, offsets)
+        index, pens = _canonical(index, pens)
+        for array in (points, offsets, index):
+            array.flags.writeable = False
+        self._points, self._offsets, self._pen_index, self._pens = points, offsets, index, pens
+
+    # ---- facts
+
+    @property
+    def points(self) -> FloatArray:
+        """All points (N, 2) in mm, stroke after stroke; read-only."""
+        return self._points
+
+    @property
+    def offsets(self) -> IntArray:
+        """Where each stroke begins in ``points``, and the end (M + 1,); read-only."""
+        return self._offsets
+
+    @property
+    def pen_index(self) -> IntArray:
+        """The index (M,) of each stroke's pen in ``pens``; read-only."""
+        return self._pen_index
+
+    @property
+    def pens(self) -> tuple[Pen, ...]:
+        """The pens in use, in the order of their first stroke."""
+        return self._pens
+
+    @property
+    def bounds(self) -> Bounds | None:
+        """(left, bottom, right, top) of the points in mm; None when the drawing is empty."""
+        return ragged.bounds(self._points)
+
+    @property
+    def length(self) -> float:
+        """Length of all strokes together in mm."""
+        return float(self.lengths.sum())
+
+    @property
+    def lengths(self) -> FloatArray:
+        """Length (M,) of each stroke in mm."""
+        return ragged.lengths(self._points, self._offsets)
+
+    @property
+    def is_closed(self) -> BoolArray:
+        """Which strokes (M,) are closed."""
+        return ragged.closed(self._points, self._offsets)
+
+    def __len__(self) -> int:
+        return len(self._offsets) - 1
+
+    def __iter__(self) -> Iterator[FloatArray]:
+        return iter(np.split(self._points, self._offsets[1:-1]) if len(self) else [])
+
+    @overload
+    def __getitem__(self, key: int) -> FloatArray: ...
+    @overload
+    def __getitem__(self, key: slice | ArrayLike) -> Drawing: ...
+    def __getitem__(self, key: Any) -> Any:
+        """One stroke (n, 2) by its number; a Drawing by a slice, a list of numbers or a mask (M,)."""
+        if isinstance(key, (int, np.integer)) and not isinstance(key, bool):
+            if not -len(self) <= key < len(self):
+                raise IndexError(f"there is no stroke {key} in a drawing of {len(self)}")
+            at = key % len(self)
+            return self._points[self._offsets[at] : self._offsets[at + 1]]
+        chosen = np.arange(len(self))[key if isinstance(key, slice) else _as_index(key)]
+        rows, offsets = ragged.take(self._offsets, chosen)
+        return self._make(self._points[rows], offsets, self._pen_index[chosen], self._pens)
+
+    def __eq__(self, other: object) -> bool:
+        if not isinstance(other, Drawing):
+            return NotImplemented
+        mine, theirs = (self._points, self._offsets, self._pen_index), (other._points, other._offsets, other._pen_index)
+        return self._pens == other._pens and all(map(np.array_equal, mine, theirs))
+
+    def __hash__(self) -> int:
+        return hash((self._points.tobytes(), self._offsets.tobytes(), self._pen_index.tobytes(), self._pens))
+
+    def __repr__(self) -> str:
+        if not len(self):
+            return "<Drawing: empty>"
+        left, bottom, right, top = self.bounds or (0, 0, 0, 0)
+        pens = ", ".join(pen.name for pen in self._pens)
+        return f"<Drawing: {len(self):,} strokes, {self.length:,.1f} mm, x {left:g} to {right:g}, y {bottom:g} to {top:g}, pens: {pens}>"
+
+    # ---- composition
+
+    def __add__(self, other: Drawing) -> Drawing:
+        """The strokes of both, these first."""
+        return Drawing((self, other)) if isinstance(other, Drawing) else NotImplemented
+
+    def __radd__(self, other: object) -> Drawing:
+        """So that ``sum(drawings)`` works; ``Drawing(drawings)`` is quicker for many."""
+        return self if other == 0 else NotImplemented
+
+    def inked(self, pen: Pen) -> Drawing:
+        """The same strokes, all with ``pen``."""
+        return self._make(self._points, self._offsets, np.zeros(len(self), np.int64), (pen,))
+
+    def by_pen(self) -> dict[Pen, Drawing]:
+        """One Drawing for each pen, in the order of the pens."""
+        return {pen: self[np.flatnonzero(self._pen_index == k)] for k, pen in enumerate(self._pens)}
+
+    # ---- placing
+
+    def transformed(self, matrix: ArrayLike) -> Drawing:
+        """Under an affine map: ``matrix`` (2, 3) or (3, 3), acting on columns (x, y, 1) in mm."""
+        array = np.asarray(matrix, np.float64)
+        if array.shape not in {(2, 3), (3, 3)} or (len(array) == 3 and array[2].tolist() != [0, 0, 1]) or not np.isfinite(array).all():
+            raise InvalidValue(f"an affine matrix is finite, (2, 3) or (3, 3) with the last row 0 0 1; got {array.tolist()}")
+        with np.errstate(over="ignore", invalid="ignore"):
+            return self._with_points(affine.apply(array[:2], self._points))
+
+    def moved(self, dx: float, dy: float) -> Drawing:
+        """Moved by (dx, dy) mm."""
+        return self.transformed([[1, 0, checks.finite("dx", dx, unit="mm")], [0, 1, checks.finite("dy", dy, unit="mm")]])
+
+    def turned(self, angle: float, *, about: tuple[float, float] = (0.0, 0.0)) -> Drawing:
+        """Turned by ``angle`` degrees counter-clockwise; multiples of 90 are exact."""
+        return self.transformed(affine.about(affine.turn(checks.finite("angle", angle)), checks.point("about", about)))
+
+    def scaled(self, x: float, y: float | None = None, *, about: tuple[float, float] = (0.0, 0.0)) -> Drawing:
+        """Scaled by ``x`` across and ``y`` up (the same when not given); pens keep their width."""
+        factors = [checks.finite("x", x), checks.finite("y", x if y is None else y)]
+        return self.transformed(affine.about(np.diag(factors), checks.point("about", about)))
+
+    def mirrored(self, angle: float = 90.0, *, about: tuple[float, float] = (0.0, 0.0)) -> Drawing:
+        """Mirrored in the line through ``about`` at ``angle`` degrees; the default line stands upright, so left and right change."""
+        return self.transformed(affine.about(affine.mirror(checks.finite("angle", angle)), checks.point("about", about)))
+
+    def fitted(self, region: RegionLike) -> Drawing:
+        """As large as ``region``'s bounding box allows, in proportion, centred in it; a drawing without extent is only centred."""
+        area = as_area(region)
+        if area.is_empty:
+            raise InvalidValue("cannot fit a drawing into an empty area")
+        if not len(self):
+            return self
+        (a, b), (c, d) = self._points.min(axis=0), self._points.max(axis=0)
+        left, bottom, right, top = area.bounds
+        ratios = [new / old for new, old in ((right - left, c - a), (top - bottom, d - b)) if old > 0]
+        return self._fitted_by(min(ratios, default=1.0), np.array([(a + c) / 2, (b + d) / 2]), area.bounds)
+
+    def _fitted_by(self, factor: float, centre: FloatArray, bounds: Bounds) -> Drawing:
+        middle = np.array([(bounds[0] + bounds[2]) / 2, (bounds[1] + bounds[3]) / 2])
+        placed = (self._points - centre) * factor + middle
+        return self._with_points(np.clip(placed, bounds[:2], bounds[2:]))  # rounding may not put a point over the edge
+
+    # ---- changed strokes
+
+    def reversed(self) -> Drawing:
+        """Each stroke drawn backwards, the last stroke first."""
+        back = np.arange(len(self))[::-1]
+        rows, offsets = ragged.take(self._offsets, back, np.ones(len(self), np.bool_))
+        return self._make(self._points[rows], offsets, self._pen_index[back], self._pens)
+
+    def simplified(self, tolerance: float) -> Drawing:
+        """Without the points that can go: each one dropped lies within ``tolerance`` mm of the segment that replaces it.
+
+        Ends stay; a closed stroke no farther than the tolerance from its first point becomes a dot (Douglas and Peucker, 1973).
+        """
+        limit = checks.not_negative("tolerance", tolerance, unit="mm")
+        return self._make(*reshape.simplify(self._points, self._offsets, limit), self._pen_index, self._pens)
+
+    def resampled(self, spacing: float) -> Drawing:
+        """Points at equal distances along each stroke, at most ``spacing`` mm apart; ends and dots stay, corners between points are cut."""
+        step = checks.positive("spacing", spacing, unit="mm")
+        return self._make(*reshape.resample(self._points, self._offsets, step), self._pen_index, self._pens)
+
+    def clipped(self, region: RegionLike) -> Drawing:
+        """What lies in the closed ``region``: ink on its edge counts as inside."""
+        return self._cut(region, "inside")
+
+    def erased(self, region: RegionLike) -> Drawing:
+        """What lies outside ``region``: with ``clipped`` it is the ink exactly once."""
+        return self._cut(region, "outside")
+
+    def _cut(self, region: RegionLike, keep: Any) -> Drawing:
+        points, offsets, source = cut(self._points, self._offsets, as_area(region), keep=keep)
+        return self._make(points, offsets, self._pen_index[source], self._pens)
+
+    # ---- areas and pictures
+
+    def box(self, *, margin: float = 0.0) -> Polygon:
+        """The bounding box, ``margin`` mm wider on every side, as an area; empty for an empty drawing."""
+        wider = checks.finite("margin", margin, unit="mm")
+        if not len(self):
+            return Polygon()
+        (a, b), (c, d) = self._points.min(axis=0), self._points.max(axis=0)
+        return shapely.box(a - wider, b - wider, c + wider, d + wider)
+
+    def to_shapely(self) -> list[Any]:
+        """A shapely Point for each dot and a LineString for each other stroke."""
+        return list(to_lines(self._points, self._offsets))
+
+    def __area__(self) -> Polygon | MultiPolygon:
+        return evenodd(self._points, self._offsets)
+
+    def _repr_svg_(self) -> str:
+        from plotlib.arrays.picture import svg_picture
+
+        widths = [pen.width for pen in self._pens]
+        return svg_picture(self._points, self._offsets, self._pen_index, widths, [pen.colour for pen in self._pens])
+
+    def _with_points(self, points: FloatArray) -> Drawing:
+        return self._make(points, self._offsets, self._pen_index, self._pens)
+
+
+def _read(strokes: Any) -> tuple[FloatArray, IntArray, IntArray, tuple[Pen, ...]]:
+    """Points, offsets, pen index and pens of whatever a Drawing is made from."""
+    if isinstance(strokes, Drawing):
+        return strokes._points, strokes._offsets, strokes._pen_index, strokes._pens
+    if isinstance(strokes, shapely.Geometry):
+        strokes = [strokes]
+    if not isinstance(strokes, np.ndarray) and isinstance(strokes, Iterable) and not isinstance(strokes, (str, bytes)):
+        strokes = list(strokes)
+        if strokes and all(isinstance(item, Drawing) for item in strokes):
+            return _composed(strokes)
+        if strokes and any(isinstance(item, (shapely.Geometry, Drawing)) for item in strokes):
+            return _composed([_as_drawing(item) for item in strokes]) if not _all_shapely(strokes) else _plain(*unpack(strokes))
+    points, offsets = ragged.pack(strokes)
+    return _plain(points.copy() if points.base is not None or points is strokes else points, offsets)
+
+
+def _all_shapely(items: list[Any]) -> bool:
+    return all(isinstance(item, shapely.Geometry) for item in items)
+
+
+def _as_drawing(item: Any) -> Drawing:
+    return item if isinstance(item, Drawing) else Drawing(item if isinstance(item, shapely.Geometry) else [item])
+
+
+def _plain(points: FloatArray, offsets: IntArray) -> tuple[FloatArray, IntArray, IntArray, tuple[Pen, ...]]:
+    return points, offsets, np.zeros(len(offsets) - 1, np.int64), (DEFAULT_PEN,)
+
+
+def _composed(drawings: list[Drawing]) -> tuple[FloatArray, IntArray, IntArray, tuple[Pen, ...]]:
+    pens = tuple(dict.fromkeys(pen for drawing in drawings for pen in drawing._pens))
+    place = {pen: k for k, pen in enumerate(pens)}
+    index = [np.array([place[pen] for pen in drawing._pens], np.int64)[drawing._pen_index] for drawing in drawings if len(drawing)]
+    counts = [np.diff(drawing._offsets) for drawing in drawings]
+    joined = np.concatenate(index) if index else np.zeros(0, np.int64)
+    return np.concatenate([drawing._points for drawing in drawings]), ragged.offsets_of(np.concatenate(counts)), joined, pens
+
+
+def _canonical(index: IntArray, pens: tuple[Pen, ...]) -> tuple[IntArray, tuple[Pen, ...]]:
+    """Only the pens in use, in the order of their first stroke, so that equal drawings are equal values."""
+    if len(pens) > 1 or not len(index):
+        used, first, inverse = np.unique(index, return_index=True, return_inverse=True)
+        rank = np.argsort(first)
+        pens = tuple(pens[k] for k in used[rank])
+        index = np.argsort(rank)[inverse].astype(np.int64)
+    names: dict[str, Pen] = {}
+    for pen in pens:
+        other = names.setdefault(pen.name, pen)
+        if other != pen:
+            raise InvalidValue(f"two different pens are called {pen.name!r}: {other} and {pen}; give one another name", name=pen.name)
+    return index, pens
+
+
+def _as_index(key: ArrayLike) -> Any:
+    array = np.asarray(key)
+    return array.astype(np.int64) if array.size == 0 else array

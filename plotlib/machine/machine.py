@@ -1,0 +1,246 @@
+"""The Machine: everything that one particular machine needs said, nothing built in."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import shapely
+from shapely import MultiPolygon, Polygon
+
+from plotlib.arrays.areas import as_area
+from plotlib.checks import not_negative, one_of, point, positive, whole
+from plotlib.errors import InvalidValue, ProfileError
+from plotlib.machine import profile
+from plotlib.machine.axis import Axis
+from plotlib.machine.lift import ServoLift, ZLift
+from plotlib.machine.words import declared, words
+
+_SETUP = ("G21", "G90", "G17", "G94")
+
+
+@dataclass(frozen=True)
+class KeepOut:
+    """An area of the bed, in bed mm, that takes no ink; with ``travel=False`` the carriage may not pass over it either."""
+
+    area: Polygon | MultiPolygon
+    travel: bool = True
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "area", as_area(self.area, "keep-out area"))
+        if not isinstance(self.travel, bool):
+            raise InvalidValue(f"keep-out travel must be True or False, got {self.travel!r}")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Machine:
+    """The declared envelope of one machine, checked when it is made.
+
+    Parameters
+    ----------
+    width, height : float
+        The bed in mm; its lower left corner is (0, 0). Whole units of the last decimal.
+    x, y : Axis
+        What each axis can do.
+    lift : ServoLift or ZLift
+        How the pen is raised and lowered.
+    feed : float
+        Drawing feed in mm/min of pens that declare none.
+    zero : (float, float), default (0, 0)
+        The bed point that the controller calls 0, 0; anywhere, on the grid.
+    home : (float, float), default (0, 0)
+        The bed point where the carriage stands, pen up, after the prologue.
+    park : (float, float), optional
+        The bed point for pen changes and the end; ``home`` when not given.
+    travel : {"G0", "G1"}, default "G0"
+        The word of pen-up moves; "G1" needs ``travel_feed``.
+    travel_feed : float, optional
+        Feed in mm/min of pen-up moves by G1.
+    dwell : {"seconds", "milliseconds"}, default "seconds"
+        What the controller takes G4 P for; the standard says seconds.
+    prologue, setup, epilogue : str or sequence of str
+        Lines before everything, lines that set units and modes, and lines at the end. The default epilogue is M2 where that leaves the pen
+        up, else nothing: by the standard a program end stops the spindle, which may drop a servo.
+    decimals : int, default 3
+        Decimals of every coordinate, 0 … 6: the grid.
+    longest_line : int, default 70
+        Characters that the controller takes in a line, without the line end.
+    comments : bool, default True
+        Whether comments may be sent.
+    link : float, optional
+        Bits per second of the serial line.
+    corner : float, default 0.05
+        Allowed deviation at corners in mm, for the motion model.
+    queue : int, default 16
+        Moves that the controller plans ahead.
+    keep_outs : sequence of areas or KeepOut
+        Areas of the bed without ink.
+    name : str, default "machine"
+        For reports.
+
+    Raises
+    ------
+    InvalidValue
+        For whatever cannot be: a bed without size or off its grid, a rate that is not positive, lines that are not ASCII or too long …
+
+    Examples
+    --------
+    >>> machine = Machine(width=225, height=250, x=Axis(10_000, 500), y=Axis(4_000, 250), feed=3_000, lift=ServoLift("M5", "M3 S90"))
+    >>> machine.bed.bounds
+    (0.0, 0.0, 225.0, 250.0)
+    """
+
+    width: float
+    height: float
+    x: Axis
+    y: Axis
+    lift: ServoLift | ZLift
+    feed: float
+    zero: tuple[float, float] = (0.0, 0.0)
+    home: tuple[float, float] = (0.0, 0.0)
+    park: tuple[float, float] | None = None
+    travel: str = "G0"
+    travel_feed: float | None = None
+    dwell: str = "seconds"
+    prologue: Any = ()
+    setup: Any = _SETUP
+    epilogue: Any = None
+    decimals: int = 3
+    longest_line: int = 70
+    comments: bool = True
+    link: float | None = None
+    corner: float = 0.05
+    queue: int = 16
+    keep_outs: Sequence[Any] = ()
+    name: str = "machine"
+
+    def __post_init__(self) -> None:
+        put = object.__setattr__
+        put(self, "decimals", whole("decimals", self.decimals, low=0, high=6))
+        for key in ("width", "height", "feed"):
+            put(self, key, positive(key, getattr(self, key), unit="mm/min" if key == "feed" else "mm"))
+        self._check_parts()
+        put(self, "park", self.home if self.park is None else self.park)
+        for key in ("zero", "home", "park"):
+            put(self, key, self._on_grid(key, getattr(self, key)))
+        self._check_stands()
+        put(self, "dwell", one_of("dwell", self.dwell, ("seconds", "milliseconds")))
+        put(self, "longest_line", whole("longest_line", self.longest_line, low=20, high=256))
+        put(self, "link", None if self.link is None else positive("link", self.link, unit="bits per second"))
+        put(self, "corner", not_negative("corner", self.corner, unit="mm"))
+        put(self, "queue", whole("queue", self.queue, low=1))
+        put(self, "keep_outs", tuple(item if isinstance(item, KeepOut) else KeepOut(item) for item in self.keep_outs))
+        self._check_lines()
+
+    def _check_parts(self) -> None:
+        for key in ("x", "y"):
+            if not isinstance(getattr(self, key), Axis):
+                raise InvalidValue(f"{key} must be an Axis, got {getattr(self, key)!r}")
+        if not isinstance(self.lift, (ServoLift, ZLift)):
+            raise InvalidValue(f"lift must be a ServoLift or a ZLift, got {self.lift!r}")
+        one_of("travel", self.travel, ("G0", "G1"))
+        if (self.travel == "G1") != (self.travel_feed is not None):
+            raise InvalidValue("travel by G1 needs a travel_feed, and travel by G0 has none: it goes at the axes' rates")
+        if self.travel_feed is not None:
+            object.__setattr__(self, "travel_feed", positive("travel_feed", self.travel_feed, unit="mm/min"))
+        if not isinstance(self.comments, bool):
+            raise InvalidValue(f"comments must be True or False, got {self.comments!r}")
+        if not isinstance(self.name, str) or not self.name.strip():
+            raise InvalidValue(f"name must be some text, got {self.name!r}")
+
+    def _on_grid(self, key: str, value: Any) -> tuple[float, float]:
+        place = point(key, value)
+        for number in place:
+            self._check_grid(key, number)
+        return place
+
+    def _check_grid(self, key: str, value: float) -> None:
+        if Decimal(repr(value)) != round(Decimal(repr(value)), self.decimals):
+            raise InvalidValue(f"{key} {value!r} mm is off the grid of {self.decimals} decimals; round it or raise decimals", name=key)
+
+    def _check_stands(self) -> None:
+        for key in ("width", "height"):
+            self._check_grid(key, getattr(self, key))
+        for key in ("home", "park"):
+            across, up = getattr(self, key)
+            if not (0 <= across <= self.width and 0 <= up <= self.height):
+                raise InvalidValue(f"{key} ({across:g}, {up:g}) is off the bed of {self.width:g} x {self.height:g} mm", name=key)
+        if isinstance(self.lift, ZLift):
+            self._check_grid("lift up", self.lift.up)
+            self._check_grid("lift down", self.lift.down)
+
+    def _check_lines(self) -> None:
+        if self.epilogue is None:
+            object.__setattr__(self, "epilogue", ("M2",) if self.lift.holds_after_end else ())
+        for key in ("prologue", "setup", "epilogue"):
+            object.__setattr__(self, key, declared(key, getattr(self, key)))
+        lift = (*self.lift.up, *self.lift.down) if isinstance(self.lift, ServoLift) else ()
+        for line in (*self.prologue, *self.setup, *lift, *self.epilogue):
+            if len(line) > self.longest_line:
+                raise InvalidValue(f"the line {line!r} has {len(line)} characters; longest_line allows {self.longest_line}")
+        if not self.lift.holds_after_end and any(word in (("M", 2), ("M", 30)) for line in self.epilogue for word in words(line)):
+            raise InvalidValue("an epilogue with M2 or M30 stops the spindle, which does not hold this lift up; leave it out")
+
+    # ---- facts
+
+    @property
+    def bed(self) -> Polygon:
+        """The bed as an area in bed mm."""
+        return shapely.box(0.0, 0.0, self.width, self.height)
+
+    @property
+    def unit(self) -> float:
+        """One unit of the last decimal in mm."""
+        return float(10.0**-self.decimals)
+
+    def to_units(self, value: Any) -> Any:
+        """Millimetres as whole units of the last decimal, int64, rounded once (halves to even)."""
+        return np.rint(np.asarray(value, np.float64) * 10.0**self.decimals).astype(np.int64)
+
+    def to_mm(self, units: Any) -> Any:
+        """Whole units as millimetres: the floats nearest to the printed decimals."""
+        return np.asarray(units, np.float64) / 10.0**self.decimals
+
+    # ---- profiles
+
+    @classmethod
+    def load(cls, path: str | Path) -> Machine:
+        """A machine from a TOML profile; ProfileError names the key that is wrong and what it should hold."""
+        table = dict(profile.read(path))
+        for key in ("x", "y"):
+            if key in table:
+                table[key] = profile.build(Axis, table[key], where=f"{path}, table {key}")
+        if "lift" in table:
+            table["lift"] = _read_lift(table["lift"], f"{path}, table lift")
+        if "keep_outs" in table:
+            table["keep_outs"] = [_read_keep_out(item, f"{path}, keep_outs") for item in table["keep_outs"]]
+        return profile.build(cls, table, where=str(path))
+
+    def save(self, path: str | Path) -> None:
+        """Write the machine as a TOML profile that ``load`` reads back to an equal machine."""
+        table = {field.name: getattr(self, field.name) for field in dataclasses.fields(self)}
+        table |= {"x": dataclasses.asdict(self.x), "y": dataclasses.asdict(self.y)}
+        table["lift"] = {"kind": "servo" if isinstance(self.lift, ServoLift) else "z", **dataclasses.asdict(self.lift)}
+        table["keep_outs"] = [{"area": shapely.to_wkt(item.area, rounding_precision=-1), "travel": item.travel} for item in self.keep_outs]
+        profile.write(path, table)
+
+
+def _read_lift(table: Any, where: str) -> ServoLift | ZLift:
+    if not isinstance(table, dict) or table.get("kind") not in ("servo", "z"):
+        raise ProfileError(f'{where}: the key \'kind\' must hold "servo" or "z"', key="kind")
+    rest = {key: value for key, value in table.items() if key != "kind"}
+    return profile.build(ServoLift, rest, where=where) if table["kind"] == "servo" else profile.build(ZLift, rest, where=where)
+
+
+def _read_keep_out(table: Any, where: str) -> KeepOut:
+    if isinstance(table, dict) and isinstance(table.get("area"), str):
+        try:
+            table = {**table, "area": shapely.from_wkt(table["area"])}
+        except shapely.errors.ShapelyError as error:
+            raise ProfileError(f"{where}: the key 'area' must hold a POLYGON as well-known text: {error}", key="area") from error
+    return profile.build(KeepOut, table, where=where)
