@@ -1,0 +1,111 @@
+"""The order of the pen: which run next, in which direction, from which vertex, so that pen-up moves cost the least."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from plotlib.checks import BoolArray, FloatArray, IntArray, Seed
+from plotlib.errors import InvalidValue
+from plotlib.planning.order_runs import Order, Place, Runs, States, ends_array, states_cost
+
+__all__ = ["Order", "Runs", "naive_order", "order", "order_cost"]
+
+EFFORTS = {"quick": 0.2, "normal": 1.0, "best": 5.0}
+
+
+def order(
+    runs: Runs,
+    metric: FloatArray,
+    *,
+    home: Place,
+    finish: Place,
+    effort: str | float = "normal",
+    time_limit: float | None = None,
+    groups: ArrayLike | None = None,
+    keep: bool = False,
+    seed: Seed = 0,
+) -> Order:
+    """Find an order of the runs whose pen-up moves cost little; never worse than the given order or the nearest-neighbour order."""
+    metric = np.asarray(metric, dtype=np.float64)
+    states = States.of(runs)
+    ends = ends_array(home, finish)
+    labels = _labels(groups, len(runs))
+    if len(runs) == 0:
+        return states.order(np.zeros(0, np.int64), states_cost(states, np.zeros(0, np.int64), metric, ends))
+    candidates = []
+    if keep or (np.diff(labels) >= 0).all():
+        candidates.append(states.first[:-1])
+    if not keep:
+        candidates.append(_nearest(states, metric, ends, labels))
+    best = None
+    for entered in candidates:
+        found = _with_best_states(states, entered, metric, ends)
+        if best is None or found.cost < best.cost:
+            best = found
+    assert best is not None
+    return best
+
+
+def order_cost(
+    runs: Runs, sequence: IntArray, reverse: BoolArray, start: IntArray, metric: FloatArray, *, home: Place, finish: Place
+) -> float:
+    """Cost of the pen-up moves of a given order, the move from home and the move to the finish included."""
+    states = States.of(runs)
+    entered = states.entered(np.asarray(sequence, np.int64), np.asarray(reverse, np.bool_), np.asarray(start, np.int64))
+    return states_cost(states, entered, np.asarray(metric, dtype=np.float64), ends_array(home, finish))
+
+
+def naive_order(runs: Runs, metric: FloatArray, *, home: Place, finish: Place, groups: ArrayLike | None = None) -> Order:
+    """Always go to the nearest end of a run that is not drawn yet (the nearest vertex of a closed one); for comparison."""
+    metric = np.asarray(metric, dtype=np.float64)
+    states = States.of(runs)
+    ends = ends_array(home, finish)
+    if len(runs) == 0:
+        return states.order(np.zeros(0, np.int64), states_cost(states, np.zeros(0, np.int64), metric, ends))
+    entered = _nearest(states, metric, ends, _labels(groups, len(runs)))
+    return states.order(entered, states_cost(states, entered, metric, ends))
+
+
+def _labels(groups: ArrayLike | None, count: int) -> IntArray:
+    if groups is None:
+        return np.zeros(count, np.int64)
+    labels = np.asarray(groups)
+    if labels.shape != (count,) or labels.dtype.kind not in "iu":
+        raise InvalidValue(f"groups must be {count} whole numbers, one a run; got {labels.dtype} of shape {labels.shape}", name="groups")
+    return labels.astype(np.int64)
+
+
+def _nearest(states: States, metric: FloatArray, ends: FloatArray, labels: IntArray) -> IntArray:
+    from plotlib.planning.neighbours_kernel import nearest_walk
+
+    parts = []
+    at = (ends[0], ends[1])
+    for label in np.unique(labels):
+        chosen = np.flatnonzero(labels == label)
+        part, where = subset(states, chosen)
+        walked = where[nearest_walk(metric, part.xy, part.first, part.owner, part.leave, at[0], at[1], bool(np.isnan(at[0])))]
+        at = tuple(states.xy[states.leave[walked[-1]]])
+        parts.append(walked)
+    return np.concatenate(parts)
+
+
+def subset(states: States, chosen: IntArray) -> tuple[States, IntArray]:
+    """The states of some runs only, renumbered, and for each the number it had before."""
+    if len(chosen) == len(states.closed):
+        return states, np.arange(len(states.xy))
+    counts = states.first[chosen + 1] - states.first[chosen]
+    first = np.concatenate([[0], np.cumsum(counts)])
+    owner = np.repeat(np.arange(len(chosen)), counts)
+    where = states.first[chosen][owner] + np.arange(first[-1]) - first[owner]
+    leave = states.leave[where] - where + np.arange(first[-1])
+    return States(xy=states.xy[where], first=first, leave=leave, owner=owner, closed=states.closed[chosen]), where
+
+
+def _with_best_states(states: States, entered: IntArray, metric: FloatArray, ends: FloatArray) -> Order:
+    from plotlib.planning.closed_kernel import best_states
+
+    plain = states_cost(states, entered, metric, ends)
+    better = best_states(metric, states.xy, states.first, states.leave, states.owner[entered], ends)
+    cost = states_cost(states, better, metric, ends)
+    return states.order(better, cost) if cost < plain else states.order(entered, plain)
