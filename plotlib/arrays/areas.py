@@ -1,0 +1,192 @@
+"""Areas from rings by the even-odd rule, and the one door for whatever has an area."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely.geometry import GeometryCollection, MultiPolygon, Polygon
+
+from plotlib.checks import BoolArray, FloatArray, IntArray
+from plotlib.errors import InvalidValue
+
+# So many rays are shot at a time when faces are sorted into inside and outside.
+_RAYS = 1 << 12
+
+
+def evenodd(points: FloatArray, offsets: IntArray) -> Polygon | MultiPolygon:
+    """The area of closed strokes: what an odd number of them surrounds.
+
+    Parameters
+    ----------
+    points : ndarray, shape (N, 2), float64
+        Points of all strokes in mm; finite.
+    offsets : ndarray, shape (M + 1,), int64
+        Stroke ``i`` is ``points[offsets[i]:offsets[i + 1]]``. It is a ring when its last point equals its first and it has at
+        least 4 points; others are left out.
+
+    Returns
+    -------
+    Polygon or MultiPolygon
+        Valid. Rings may cross themselves and each other, touch, or lie upon each other: each crossing of a line changes the
+        side, and what is drawn twice cancels. Corners of rings stay exact; crossings of lines are rounded. An empty Polygon when
+        nothing is surrounded.
+
+    Examples
+    --------
+    >>> bow_tie = np.array([[0.0, 0.0], [2.0, 2.0], [2.0, 0.0], [0.0, 2.0], [0.0, 0.0]])
+    >>> evenodd(bow_tie, np.array([0, 5])).area
+    2.0
+    """
+    lines = _rings(points, offsets)
+    if not len(lines):
+        return Polygon()
+    net = shapely.multilinestrings(lines)
+    crossed = not shapely.is_simple(net)
+    faces = shapely.get_parts(shapely.polygonize([shapely.unary_union(net)] if crossed else lines))
+    inside = faces[_odd(faces, net)]
+    # The faces of crossed rings match edge for edge, so this union rounds nothing.
+    return _area(shapely.get_parts(shapely.coverage_union_all(inside)) if crossed else inside)
+
+
+def as_area(thing: object, name: str = "region") -> Polygon | MultiPolygon:
+    """Take whatever has an area as a valid Polygon or MultiPolygon in the plane.
+
+    Parameters
+    ----------
+    thing : Polygon, MultiPolygon, GeometryCollection, or object with a method ``__area__``
+        Of a collection the polygons count, each by itself: the area is their union. Outlines that cross themselves count by the
+        even-odd rule; holes take away, wherever they lie. Heights (z) are left out. Empty areas are legal.
+    name : str
+        What the message calls it.
+
+    Returns
+    -------
+    Polygon or MultiPolygon
+        The very object given when there is nothing to mend.
+
+    Raises
+    ------
+    InvalidValue
+        If the thing has no area, or a coordinate is not finite.
+
+    Examples
+    --------
+    >>> as_area(shapely.box(0, 0, 2, 1)).area
+    2.0
+    """
+    if hasattr(thing, "__area__") and not isinstance(thing, type):
+        thing = thing.__area__()
+    if not isinstance(thing, (Polygon, MultiPolygon, GeometryCollection)) or _has_no_area(thing):
+        raise InvalidValue(
+            f"{name} must be an area: a Drawing (its closed strokes), a Sheet, a shapely Polygon or MultiPolygon; got {_described(thing)}",
+            name=name,
+            value=thing,
+        )
+    flat = shapely.force_2d(thing) if thing.has_z else thing
+    bad = ~np.isfinite(shapely.get_coordinates(flat)).all(axis=1)
+    if bad.any():
+        raise InvalidValue(f"{name}: corner {int(np.argmax(bad))} of the area is not finite", name=name, value=thing)
+    if isinstance(flat, (Polygon, MultiPolygon)) and shapely.is_valid(flat):
+        return flat
+    return _area(shapely.get_parts(shapely.union_all([_mended(polygon) for polygon in _polygons(flat)])))
+
+
+def is_rectangle(area: Polygon | MultiPolygon) -> tuple[float, float, float, float] | None:
+    """``(x0, y0, x1, y1)`` of a valid area that is one axis-parallel rectangle without holes, else None.
+
+    >>> is_rectangle(shapely.box(0, 0, 2, 1))
+    (0.0, 0.0, 2.0, 1.0)
+    """
+    if shapely.get_num_coordinates(area) > 64 or len(rings := shapely.get_rings(area)) != 1:
+        return None
+    corners = shapely.get_coordinates(rings)
+    low, high = corners.min(axis=0), corners.max(axis=0)
+    one, two = corners[:-1], corners[1:]
+    along = ((one == two) & ((one == low) | (one == high))).any(axis=1)
+    return (float(low[0]), float(low[1]), float(high[0]), float(high[1])) if along.all() else None
+
+
+def _rings(points: FloatArray, offsets: IntArray) -> NDArray[np.object_]:
+    """Closed strokes as lines without repeated points; what is then less than a triangle has no area."""
+    first, last = offsets[:-1], offsets[1:] - 1
+    ring = (last - first >= 3) & (points[first] == points[last]).all(axis=1)
+    kept = np.repeat(ring, np.diff(offsets))
+    kept[1:] &= (points[1:] != points[:-1]).any(axis=1) | np.isin(np.arange(1, len(points)), first)
+    stroke = np.repeat(np.arange(len(ring)), np.diff(offsets))
+    counts = np.bincount(stroke[kept], minlength=len(ring))
+    kept &= np.repeat(counts >= 4, np.diff(offsets))
+    if not kept.any():
+        return np.empty(0, dtype=object)
+    _, index = np.unique(stroke[kept], return_inverse=True)
+    lines: NDArray[np.object_] = shapely.linestrings(points[kept], indices=index)
+    return lines
+
+
+def _odd(faces: NDArray[np.object_], net: Any) -> BoolArray:
+    """Which faces lie inside: a ray from a point of the face to the left crosses an odd number of edges."""
+    probe = shapely.get_coordinates(shapely.point_on_surface(faces))
+    corners, line = shapely.get_coordinates(shapely.get_parts(net), return_index=True)
+    edge = line[1:] == line[:-1]
+    start, end = corners[:-1][edge], corners[1:][edge]
+    tree = shapely.STRtree(shapely.linestrings(np.stack((start, end), axis=1)))
+    left = corners[:, 0].min()
+    odd = np.zeros(len(faces), dtype=np.bool_)
+    for low in range(0, len(probe), _RAYS):
+        point = probe[low : low + _RAYS]
+        far = np.stack((np.full(len(point), left), point[:, 1]), axis=1)
+        ray, hit = tree.query(shapely.linestrings(np.stack((far, point), axis=1)))
+        odd[low : low + _RAYS] = np.bincount(ray[_left_of(start[hit], end[hit], point[ray])], minlength=len(point)) % 2 == 1
+    return odd
+
+
+def _left_of(start: FloatArray, end: FloatArray, point: FloatArray) -> BoolArray:
+    """Whether the ray from each point to the left crosses the edge; of a horizontal meeting the lower end counts as below."""
+    swap = (start[:, 1] > end[:, 1])[:, None]
+    low, high = np.where(swap, end, start), np.where(swap, start, end)
+    spans = (low[:, 1] <= point[:, 1]) & (point[:, 1] < high[:, 1])
+    way, to = high - low, point - low
+    left: BoolArray = spans & (way[:, 0] * to[:, 1] - way[:, 1] * to[:, 0] < 0)
+    return left
+
+
+def _area(polygons: NDArray[np.object_]) -> Polygon | MultiPolygon:
+    polygons = polygons[shapely.get_type_id(polygons) == shapely.GeometryType.POLYGON]
+    polygons = polygons[~shapely.is_empty(polygons)]
+    if not len(polygons):
+        return Polygon()
+    area: Polygon | MultiPolygon = polygons[0] if len(polygons) == 1 else shapely.multipolygons(polygons)
+    return area
+
+
+def _mended(polygon: Polygon) -> Polygon | MultiPolygon:
+    """A valid area: the even-odd area of the outline without those of the holes."""
+    if shapely.is_valid(polygon):
+        return polygon
+    shell = _of_ring(polygon.exterior)
+    holes = shapely.union_all([_of_ring(hole) for hole in polygon.interiors])
+    return _area(shapely.get_parts(shapely.difference(shell, holes)))
+
+
+def _of_ring(ring: Any) -> Polygon | MultiPolygon:
+    corners = shapely.get_coordinates(ring)
+    return evenodd(corners, np.array([0, len(corners)]))
+
+
+def _polygons(thing: Any) -> list[Polygon]:
+    if isinstance(thing, Polygon):
+        return [thing]
+    return [polygon for part in thing.geoms if hasattr(part, "geoms") or isinstance(part, Polygon) for polygon in _polygons(part)]
+
+
+def _has_no_area(thing: Any) -> bool:
+    """Whether a collection holds things, but nothing with an area."""
+    return isinstance(thing, GeometryCollection) and not thing.is_empty and not _polygons(thing)
+
+
+def _described(thing: object) -> str:
+    if isinstance(thing, shapely.Geometry):
+        return f"a shapely {thing.geom_type}"
+    return f"{type(thing).__name__} {thing!r:.80}"
