@@ -1,1 +1,7 @@
-"""G-code: written under the machine's declared words, and proven by an independent reader before it is kept."""
+"""G-code: written in the machine's declared words, and proven by an independent reader before it is kept."""
+
+from plotlib.gcode.reader import read
+from plotlib.gcode.toolpath import Toolpath
+from plotlib.gcode.writer import write
+
+__all__ = ["Toolpath", "read", "write"]

@@ -5,9 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 
+import numpy as np
+
 from plotlib.checks import IntArray
 from plotlib.drawing import Drawing
 from plotlib.machine import Machine
+from plotlib.planning.clock import clock
+from plotlib.planning.legs import Legs, legs_of, travel
+from plotlib.planning.timing import Times, times_of
 from plotlib.sheet import Sheet
 
 
@@ -25,24 +30,21 @@ class Plot:
         The paper on the bed.
     metric : {"time", "distance"}
         What the order was made for, and so the unit of ``cost``, ``bound`` and ``gap``: seconds or mm.
-    travel : float
-        Pen-up way in mm, from home to the end at the park point.
     linked : float
         Ink in mm that joining added.
     cost : float
-        What the pen-up moves cost, in the unit of ``metric``.
-    warnings : tuple of str
-        What the user should know, such as accelerations that were not declared.
+        What the pen-up moves cost, in the unit of ``metric``; lifting and settling are told apart, in ``times``.
+    given : int
+        How many strokes the drawing had before joining.
     """
 
     drawing: Drawing
     machine: Machine
     sheet: Sheet | None
     metric: str
-    travel: float
     linked: float
     cost: float
-    warnings: tuple[str, ...] = ()
+    given: int
 
     @property
     def lifts(self) -> int:
@@ -51,7 +53,59 @@ class Plot:
 
     @cached_property
     def units(self) -> IntArray:
-        """The points (N, 2) in whole units of the machine's last decimal, bed coordinates."""
+        """The points (N, 2) in whole units of the machine's last decimal, bed coordinates; read-only."""
         units: IntArray = self.machine.to_units(self.drawing.points)
         units.flags.writeable = False
         return units
+
+    @cached_property
+    def legs(self) -> Legs:
+        """The pen-up moves in grid units, from home over the strokes and the park point to the end."""
+        home, park = self.machine.to_units(self.machine.home), self.machine.to_units(self.machine.park)
+        return legs_of(self.units, self.drawing.offsets, self.drawing.pen_index, home, park)
+
+    @cached_property
+    def travel(self) -> float:
+        """Pen-up way in mm."""
+        return travel(self.legs) * self.machine.unit
+
+    @cached_property
+    def times(self) -> Times:
+        """Seconds of drawing, travelling and lifting."""
+        drawing = self.drawing
+        return times_of(self.units, drawing.offsets, drawing.pen_index, drawing.pens, self.legs, self.machine)
+
+    @property
+    def duration(self) -> float:
+        """Expected time of the whole plot in s, without the time that the user takes to change pens."""
+        return self.times.total
+
+    @property
+    def warnings(self) -> tuple[str, ...]:
+        """What the user should know."""
+        undeclared = self.machine.x.acceleration is None or self.machine.y.acceleration is None
+        return ("no acceleration declared: shortest possible time",) if undeclared else ()
+
+    def __str__(self) -> str:
+        times, pens = self.times, len(self.drawing.pens)
+        lines = [
+            f"plot for {self.machine.name}: {self.lifts:,} strokes of {pens} pen{'' if pens == 1 else 's'}, joined from {self.given:,}",
+            f"  ink     {self.drawing.length:>12,.1f} mm   {clock(times.drawing)}",
+            f"  travel  {self.travel:>12,.1f} mm   {clock(times.travel)}",
+            f"  lifts   {self.lifts:>12,}      {clock(times.lifting)}",
+            f"  time    {clock(times.total)}" + (f", and {pens - 1} pen change{'' if pens == 2 else 's'}" if pens > 1 else ""),
+        ]
+        if self.linked:
+            lines.append(f"  joining added {self.linked:.3f} mm of ink")
+        return "\n".join([*lines, *(f"  note: {warning}" for warning in self.warnings)])
+
+    def _repr_svg_(self) -> str:
+        return self.drawing._repr_svg_()
+
+    def __eq__(self, other: object) -> bool:
+        if not isinstance(other, Plot):
+            return NotImplemented
+        return (self.drawing, self.machine, self.sheet, self.metric) == (other.drawing, other.machine, other.sheet, other.metric)
+
+    def __hash__(self) -> int:
+        return hash((self.drawing, self.metric, np.float64(self.cost)))

@@ -1,0 +1,84 @@
+"""The writer: a plot as G-code in the words of RS274NGC (NISTIR 6556, 2000) and of the machine's own declared lines."""
+
+from __future__ import annotations
+
+import os
+from importlib.metadata import PackageNotFoundError, version
+from pathlib import Path
+
+from plotlib.errors import InvalidValue
+from plotlib.files import write_whole
+from plotlib.gcode.comments import comment_lines
+from plotlib.gcode.program import Program
+from plotlib.gcode.proof import prove
+from plotlib.planning.plot import Plot
+from plotlib.planning.clock import clock
+
+_CAUTIONS = (
+    "Caution: make the first run with the pen lifted or taken out. Keep the mains plug within reach.",
+    "Keep fingers, long hair, cords and sleeves out of carriage and belts. Never leave a moving machine alone.",
+    "The instructions of the machine maker and local rules come first.",
+)
+
+
+def write(plot: Plot, path: str | os.PathLike[str], *, title: str = "", date: str = "") -> None:
+    """Write a plot as a G-code file that has been proven before it is kept.
+
+    The text is read back by an independent interpreter and must replay to the plot, point for point on the grid, inside the envelope.
+    The file appears whole or not at all; an existing one stays as it was when the proof fails.
+
+    Parameters
+    ----------
+    plot : Plot
+        From ``plan``.
+    path : path
+        Where to write; plain ASCII, ``\\n`` line ends on every system.
+    title, date : str, optional
+        For the comment header; no date is written unless given, so that the same plot gives the same bytes.
+
+    Raises
+    ------
+    ProofError
+        If the text does not replay to the plot; nothing is written.
+    InvalidValue
+        If ``plot`` is no Plot.
+    """
+    if not isinstance(plot, Plot):
+        raise InvalidValue(f"gcode.write takes a Plot, made by plan(drawing, machine); got {type(plot).__name__}")
+    text = text_of(plot, title=title, date=date)
+    prove(text, plot)
+    write_whole(Path(path), text.encode("ascii"))
+
+
+def text_of(plot: Plot, *, title: str = "", date: str = "") -> str:
+    """The G-code of a plot, not yet proven."""
+    return "\n".join([*_header(plot, title, date), *Program(plot).lines()]) + "\n"
+
+
+def _header(plot: Plot, title: str, date: str) -> list[str]:
+    machine = plot.machine
+    if not machine.comments:
+        return []
+    facts = [title, date, f"made by plotlib {_version()} for {machine.name}", *_facts(plot), *_CAUTIONS]
+    return [line for fact in facts if fact for line in comment_lines(fact, longest=machine.longest_line)]
+
+
+def _facts(plot: Plot) -> list[str]:
+    bounds, places = plot.drawing.bounds, plot.machine.decimals
+    if bounds is None:
+        return ["empty drawing"]
+    left, bottom, right, top = (f"{value:.{places}f}" for value in bounds)
+    size = f"{bounds[2] - bounds[0]:.{places}f} x {bounds[3] - bounds[1]:.{places}f} mm"
+    pens = ", ".join(f"{pen.name} {pen.width:g} mm" for pen in plot.drawing.pens)
+    return [
+        f"size {size}, on the bed x {left} to {right}, y {bottom} to {top}",
+        f"pens: {pens}; begin with {plot.drawing.pens[0].name}",
+        f"{len(plot.drawing)} strokes, expected time {clock(plot.duration)}",
+    ]
+
+
+def _version() -> str:
+    try:
+        return version("plotlib")
+    except PackageNotFoundError:  # run from a folder, not installed
+        return "from source"

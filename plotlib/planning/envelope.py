@@ -1,0 +1,109 @@
+"""Refusals: nothing leaves the bed, the paper, or enters a keep-out."""
+
+from __future__ import annotations
+
+from typing import NoReturn
+
+import numpy as np
+import shapely
+
+from plotlib.arrays.fromshapely import to_lines
+from plotlib.checks import FloatArray, IntArray
+from plotlib.errors import OutsideEnvelope
+from plotlib.machine import KeepOut, Machine
+from plotlib.pen import Pen
+from plotlib.planning.grid import GridStrokes
+from plotlib.sheet import Sheet
+
+_SIDES = ("left", "bottom", "right", "top")
+
+
+def check_bed(strokes: GridStrokes, machine: Machine) -> None:
+    """Refuse any point outside the bed: one unit of the last decimal is too much, the edge itself is allowed."""
+    excess = _excess(strokes, np.zeros((1, 2), np.int64), machine.to_units([[machine.width, machine.height]]))
+    if (excess > 0).any():
+        limits = (0.0, 0.0, machine.width, machine.height)
+        _refuse(strokes, machine, excess, limits, "the bed", "clip it with .clipped(machine.bed)")
+
+
+def check_sheet(strokes: GridStrokes, machine: Machine, sheet: Sheet, pens: tuple[Pen, ...]) -> None:
+    """Refuse ink, half the pen's width included, off the paper; half a unit is left for the rounding to the grid."""
+    scale = 10.0**machine.decimals
+    half = np.array([pen.width / 2 * scale for pen in pens])[strokes.pen_index][:, None] if len(strokes) else np.zeros((0, 1))
+    low = np.asarray(sheet.at) * scale
+    high = (np.asarray(sheet.at) + (sheet.width, sheet.height)) * scale
+    excess = _excess(strokes, low + half, high - half)
+    if (excess > 0.5 + 1e-6).any():
+        limits = (*sheet.at, sheet.at[0] + sheet.width, sheet.at[1] + sheet.height)
+        _refuse(strokes, machine, excess, limits, "the paper (half the pen's width included)", "fit it with .fitted(sheet.area)")
+
+
+def _excess(strokes: GridStrokes, low: FloatArray | IntArray, high: FloatArray | IntArray) -> FloatArray:
+    """How far (M, 4) each stroke passes the left, bottom, right and top limits, in units; negative where it stays inside."""
+    if not len(strokes):
+        return np.zeros((0, 4))
+    least = np.minimum.reduceat(strokes.points, strokes.offsets[:-1], axis=0)
+    most = np.maximum.reduceat(strokes.points, strokes.offsets[:-1], axis=0)
+    return np.asarray(np.hstack([low - least, most - high]), np.float64)
+
+
+def _refuse(
+    strokes: GridStrokes, machine: Machine, excess: FloatArray, limits: tuple[float, ...], what: str, mend: str
+) -> NoReturn:
+    worst, side = np.unravel_index(int(np.argmax(excess)), excess.shape)
+    count = int((excess > 0).any(axis=1).sum())
+    axis, places = side % 2, machine.decimals
+    column = strokes.points[strokes.offsets[worst] : strokes.offsets[worst + 1], axis]
+    reach = machine.to_mm(column.min() if side < 2 else column.max())
+    by = float(excess[worst, side]) / 10.0**places
+    others = "" if count == 1 else f"; {count} strokes are outside, this one the farthest"
+    raise OutsideEnvelope(
+        f"stroke {worst} leaves {what} by {by:.{places}f} mm on the {_SIDES[side]} ({'xy'[axis]} = {reach:.{places}f}, "
+        f"the {_SIDES[side]} edge is at {limits[side]:.{places}f}){others}; {_move_advice(strokes, machine, limits)}, or {mend}",
+        stroke=int(worst),
+        side=_SIDES[side],
+        excess=by,
+        count=count,
+    )
+
+
+def _move_advice(strokes: GridStrokes, machine: Machine, limits: tuple[float, ...]) -> str:
+    """Whether moving alone would mend it, and by how much."""
+    least, most = machine.to_mm(strokes.points.min(axis=0)), machine.to_mm(strokes.points.max(axis=0))
+    low, high = np.asarray(limits[:2]), np.asarray(limits[2:])
+    if ((most - least) > (high - low)).any():
+        return f"the drawing, {most[0] - least[0]:g} x {most[1] - least[1]:g} mm, is larger than {high[0] - low[0]:g} x {high[1] - low[1]:g} mm: scale it"
+    move = np.maximum(low - least, 0.0) + np.minimum(high - most, 0.0)
+    return f"move it by ({move[0]:.{machine.decimals}f}, {move[1]:.{machine.decimals}f}) mm"
+
+
+def check_keep_outs(strokes: GridStrokes, machine: Machine, pens: tuple[Pen, ...]) -> None:
+    """Refuse ink, half the pen's width included, inside a keep-out; half a unit is left for the rounding to the grid."""
+    if not machine.keep_outs or not len(strokes):
+        return
+    lines = to_lines(machine.to_mm(strokes.points), strokes.offsets)
+    half = np.array([pen.width / 2 for pen in pens])[strokes.pen_index]
+    for number, keep_out in enumerate(machine.keep_outs):
+        _check_keep_out(number, keep_out, lines, half - machine.unit / 2 - 1e-9)
+
+
+def _check_keep_out(number: int, keep_out: KeepOut, lines: FloatArray, reach: FloatArray) -> None:
+    shapely.prepare(keep_out.area)
+    near = np.flatnonzero(shapely.dwithin(lines, keep_out.area, np.maximum(reach, 0.0)))
+    if not len(near):
+        return
+    inked = shapely.buffer(lines[near], np.maximum(reach[near], 1e-9))
+    overlap = shapely.area(shapely.intersection(inked, keep_out.area))
+    if not (overlap > 1e-12).any():
+        return
+    worst = int(np.argmax(overlap))
+    inside = float(shapely.length(shapely.intersection(lines[near[worst]], keep_out.area)))
+    left, bottom, right, top = keep_out.area.bounds
+    raise OutsideEnvelope(
+        f"stroke {near[worst]} has ink in keep-out {number} (x {left:g} to {right:g}, y {bottom:g} to {top:g}), {inside:.3f} mm of its line; "
+        f"{int((overlap > 1e-12).sum())} strokes do; move the drawing, or cut it out with .erased(area)",
+        stroke=int(near[worst]),
+        side="keep-out",
+        excess=inside,
+        count=int((overlap > 1e-12).sum()),
+    )

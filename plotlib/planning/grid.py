@@ -1,0 +1,38 @@
+"""Onto the grid: every point is rounded once to whole units of the machine's last decimal, in bed coordinates."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from plotlib.arrays import ragged
+from plotlib.checks import IntArray
+from plotlib.drawing import Drawing
+from plotlib.machine import Machine
+from plotlib.sheet import Sheet
+
+
+@dataclass(frozen=True)
+class GridStrokes:
+    """Strokes in whole grid units: ``points`` (N, 2), ``offsets`` (M + 1,), ``pen_index`` (M,); no point equals the one before it."""
+
+    points: IntArray
+    offsets: IntArray
+    pen_index: IntArray
+
+    def __len__(self) -> int:
+        return len(self.offsets) - 1
+
+    def chosen(self, strokes: IntArray) -> GridStrokes:
+        """Only ``strokes``, in that order."""
+        rows, offsets = ragged.take(self.offsets, strokes)
+        return GridStrokes(self.points[rows], offsets, self.pen_index[strokes])
+
+
+def to_grid(drawing: Drawing, machine: Machine, sheet: Sheet | None) -> GridStrokes:
+    """The drawing, moved to where the sheet lies, in whole units of the bed; points that fall together are dropped."""
+    at = (0.0, 0.0) if sheet is None else sheet.at
+    units = machine.to_units(drawing.points + np.asarray(at))
+    points, offsets = ragged.without_repeats(units, drawing.offsets)
+    return GridStrokes(points, offsets, drawing.pen_index)
