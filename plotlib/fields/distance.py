@@ -1,0 +1,70 @@
+"""Distance to an area or to the strokes of a drawing, as a scalar field."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import shapely
+
+from plotlib.arrays.areas import as_area
+from plotlib.checks import FloatArray
+from plotlib.drawing import Drawing, RegionLike
+from plotlib.errors import InvalidValue
+from plotlib.fields.scalar import ScalarField
+
+
+def distance(region: RegionLike) -> ScalarField:
+    """Distance in mm to the edge of an area: positive outside, negative inside.
+
+    Exact, by shapely, about a microsecond or two a point; for many points over a large area sample it once (``.sampled``).
+    Slopes have length 1 and point away from the area; on the edge itself, where no nearest point tells the side, they count as nought.
+
+    Raises
+    ------
+    InvalidValue
+        For an empty area: nothing has a distance to it.
+
+    Examples
+    --------
+    >>> from shapely import box
+    >>> apart = distance(box(0, 0, 10, 10))
+    >>> apart(13, 14), apart(5, 1), apart.slopes(15, 5)
+    (5.0, -1.0, (1.0, 0.0))
+    """
+    area = as_area(region)
+    if area.is_empty:
+        raise InvalidValue("there is no distance to an empty area")
+    shapely.prepare(area)
+    return _to_lines(area.boundary, lambda x, y: np.where(shapely.contains_xy(area, x, y), -1.0, 1.0))
+
+
+def distance_to_strokes(drawing: Drawing) -> ScalarField:
+    """Distance in mm to the nearest stroke of a drawing, never negative.
+
+    Examples
+    --------
+    >>> distance_to_strokes(Drawing([[(0, 0), (10, 0)]]))(13, 4)
+    5.0
+    """
+    if not len(drawing):
+        raise InvalidValue("there is no distance to a drawing without strokes")
+    return _to_lines(shapely.GeometryCollection(drawing.to_shapely()), lambda x, y: 1.0)
+
+
+def _to_lines(lines: Any, sign: Any) -> ScalarField:
+    shapely.prepare(lines)
+
+    def value(x: FloatArray, y: FloatArray) -> FloatArray:
+        across, up = np.broadcast_arrays(x, y)
+        return np.asarray(sign(across, up) * shapely.distance(shapely.points(across, up), lines))
+
+    def jet(x: FloatArray, y: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
+        across, up = np.broadcast_arrays(x, y)
+        ends = shapely.get_coordinates(shapely.shortest_line(shapely.points(across, up), lines)).reshape((*across.shape, 2, 2))
+        away = ends[..., 0, :] - ends[..., 1, :]
+        far, side = np.hypot(away[..., 0], away[..., 1]), sign(across, up)
+        factor = side / np.where(far > 0, far, 1.0)
+        return side * far, away[..., 0] * factor, away[..., 1] * factor
+
+    return ScalarField(value, jet)
