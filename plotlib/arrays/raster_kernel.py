@@ -1,0 +1,64 @@
+"""Strokes of a round pen as bits, eight for each pixel across and eight down."""
+
+from __future__ import annotations
+
+from math import ceil, floor, inf, sqrt
+
+import numpy as np
+
+from plotlib.compiled import compiled
+
+
+@compiled
+def mark(points, offsets, radius, bits):  # type: ignore[no-untyped-def]
+    """Set each bit of ``bits`` (rows, bytes) whose centre a segment or dot comes within ``radius`` of; lengths in bits, y down.
+
+    On each row what a round pen covers along one segment is one run of bits, because that shape is convex: it spans the ends' discs and the
+    segment's two parallel edges.
+    """
+    rows, last_bit = bits.shape[0], 8 * bits.shape[1] - 1
+    for stroke in range(len(offsets) - 1):
+        first, last = offsets[stroke], offsets[stroke + 1] - 1
+        for k in range(first, max(last, first + 1)):
+            near, far = k, min(k + 1, last)
+            if points[near, 1] > points[far, 1]:
+                near, far = far, near
+            ax, ay, bx, by = points[near, 0], points[near, 1], points[far, 0], points[far, 1]
+            if by < -radius or ay > rows + radius or max(ax, bx) < -radius or min(ax, bx) > last_bit + 1 + radius:
+                continue
+            dx, dy = bx - ax, by - ay
+            length = sqrt(dx * dx + dy * dy)
+            slope = dx / dy if dy > 0.0 else 0.0
+            across = radius * dy / length if length > 0.0 else 0.0
+            along = radius * dx / length if length > 0.0 else 0.0
+            for row in range(int(max(0.0, ceil(ay - radius - 0.5))), int(min(rows - 1.0, floor(by + radius - 0.5))) + 1):
+                y = row + 0.5
+                left, right = inf, -inf
+                square = radius * radius - (y - ay) * (y - ay)
+                if square >= 0.0:
+                    half = sqrt(square)
+                    left, right = ax - half, ax + half
+                square = radius * radius - (y - by) * (y - by)
+                if square >= 0.0:
+                    half = sqrt(square)
+                    left, right = min(left, bx - half), max(right, bx + half)
+                step = y - ay + along  # down the right edge, from a + (across, -along)
+                if dy > 0.0 and 0.0 <= step <= dy:
+                    right = max(right, ax + across + step * slope)
+                step = y - ay - along  # down the left edge, from a - (across, -along)
+                if dy > 0.0 and 0.0 <= step <= dy:
+                    left = min(left, ax - across + step * slope)
+                begin, end = int(max(0.0, ceil(left - 0.5))), int(min(float(last_bit), floor(right - 0.5)))
+                if begin > end:
+                    continue
+                head, tail = np.uint8(0xFF >> (begin & 7)), np.uint8((0xFF00 >> ((end & 7) + 1)) & 0xFF)
+                from_byte, to_byte = begin >> 3, end >> 3
+                if from_byte == to_byte:
+                    bits[row, from_byte] |= head & tail
+                    continue
+                bits[row, from_byte] |= head
+                for byte in range(from_byte + 1, to_byte):
+                    bits[row, byte] = 0xFF
+                bits[row, to_byte] |= tail
+
+

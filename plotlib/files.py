@@ -1,0 +1,64 @@
+"""Files that are written whole or not at all."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import secrets
+import shutil
+from pathlib import Path
+from typing import TypeAlias
+
+from plotlib.errors import InvalidValue, PlotlibError
+
+PathLike: TypeAlias = "str | os.PathLike[str]"
+
+
+class NotWritten(PlotlibError, OSError):
+    """A file that could not be written; ``path`` names it. What stood there before is untouched."""
+
+    path: str
+
+
+def write_whole(path: PathLike, data: bytes) -> None:
+    """Write ``data`` to a temporary file beside ``path`` and rename it, so that nobody ever meets half a file.
+
+    A symbolic link keeps pointing where it points, and an existing file keeps its permissions.
+
+    Raises
+    ------
+    InvalidValue
+        If ``path`` is no path.
+    NotWritten
+        If the folder is missing or cannot be written to, or the disk is full. No new file is left, and an existing one is as it was.
+    """
+    target = _target(path)
+    part = target.with_name(f".{secrets.token_hex(8)}.part")
+    try:
+        with part.open("xb") as file:
+            file.write(data)
+            file.flush()
+            os.fsync(file.fileno())
+        if target.exists():
+            shutil.copymode(target, part)
+        os.replace(part, target)
+    except OSError as error:
+        raise NotWritten(f"cannot write {target}: {error.strerror or error}; {target.name} is as it was", path=str(target)) from error
+    finally:
+        with contextlib.suppress(OSError):
+            part.unlink(missing_ok=True)
+
+
+def _target(path: PathLike) -> Path:
+    """The file that ``path`` leads to, in a folder that exists."""
+    try:
+        target = Path(os.path.realpath(path))
+        if not isinstance(path, (str, os.PathLike)) or not str(path):
+            raise TypeError
+    except (TypeError, ValueError) as error:
+        raise InvalidValue(f"path must be the name of a file, got {path!r}", value=path) from error
+    if not target.parent.is_dir():
+        raise NotWritten(f"cannot write {target}: there is no folder {target.parent}; make it first", path=str(target))
+    if target.is_dir():
+        raise NotWritten(f"cannot write {target}: it is a folder; give the name of a file in it", path=str(target))
+    return target

@@ -1,0 +1,5 @@
+"""SVG files in true size."""
+
+from plotlib.svg.writer import write
+
+__all__ = ["write"]

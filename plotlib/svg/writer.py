@@ -1,0 +1,125 @@
+"""Drawings and plots as SVG in true size: millimetres, y down, one group for each pen."""
+
+from __future__ import annotations
+
+import re
+from decimal import Decimal
+from math import ceil, floor
+from xml.sax.saxutils import escape
+
+import numpy as np
+
+from plotlib.arrays.pathtext import path_text
+from plotlib.arrays.ragged import take, without_repeats
+from plotlib.checks import IntArray, whole
+from plotlib.drawing import Drawing, RegionLike
+from plotlib.errors import InvalidValue
+from plotlib.files import PathLike, write_whole
+from plotlib.pen import Pen
+from plotlib.planning.frame import Frame, frame
+from plotlib.planning.plot import Plot
+
+# XML 1.0 (Fifth Edition), production 2: everything but these is a character.
+_NO_CHARACTER = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+
+
+def write(
+    plot_or_drawing: Plot | Drawing, path: PathLike, *, page: RegionLike | None = None, decimals: int | None = None, title: str | None = None
+) -> None:
+    """Write an SVG file in true size, whole or not at all.
+
+    Width, height and view box are in mm and every coordinate is a millimetre from the page's upper left corner, without transforms. Each
+    pen is a group with its name as title, its colour and its width, with round caps and joins; each stroke is a path in drawing order, closed
+    strokes end with Z, and a dot is a line of no length. The same input gives the same bytes.
+
+    Parameters
+    ----------
+    plot_or_drawing : Plot or Drawing
+        What to write.
+    path : str or path
+        Where to.
+    page : Sheet or area, optional
+        What the file's edges are, in the drawing's mm (bed mm for a Plot). Without it the sheet of a Plot, else its bed; for a Drawing its
+        bounds and half the width of its widest pen. Rounded outwards to ``decimals``.
+    decimals : int, optional
+        Decimals of the coordinates, 0 … 6; without it those of the Plot's machine (and more where the sheet's edges need them), 3 for a Drawing.
+    title : str, optional
+        Title of the document; characters that XML forbids are left out.
+
+    Raises
+    ------
+    InvalidValue
+        For what is neither Plot nor Drawing, an empty page, or decimals out of range.
+    NotWritten
+        If the file cannot be written; one that stood there is as it was.
+
+    Examples
+    --------
+    >>> from pathlib import Path
+    >>> from tempfile import TemporaryDirectory
+    >>> with TemporaryDirectory() as folder:
+    ...     write(Drawing([[(0, 0), (30, 40)]]), Path(folder, "line.svg"))
+    ...     print(Path(folder, "line.svg").read_text())
+    <?xml version="1.0" encoding="UTF-8"?>
+    <svg xmlns="http://www.w3.org/2000/svg" width="30.4mm" height="40.4mm" viewBox="0 0 30.4 40.4">
+    <g fill="none" stroke="#1a1a1a" stroke-width="0.4" stroke-linecap="round" stroke-linejoin="round">
+    <title>pen</title>
+    <path d="M0.2 40.2L30.2 0.2"/>
+    </g>
+    </svg>
+    <BLANKLINE>
+    """
+    shown = frame(plot_or_drawing, page=page)
+    if title is not None and not isinstance(title, str):
+        raise InvalidValue(f"title must be some text, got {title!r}")
+    digits = _default_decimals(shown) if decimals is None else whole("decimals", decimals, low=0, high=6)
+    write_whole(path, _document(shown, digits, title))
+
+
+def _default_decimals(shown: Frame) -> int:
+    """So many that a Plot's points stay as planned and its page's edges stay where they are."""
+    if shown.machine is None:
+        return 3
+    return max(shown.machine.decimals, _places(shown.page[0]), _places(shown.page[3]))
+
+
+def _places(value: float) -> int:
+    exponent = Decimal(repr(round(value, 6))).normalize().as_tuple().exponent
+    return max(0, -exponent) if isinstance(exponent, int) else 0
+
+
+def _document(shown: Frame, digits: int, title: str | None) -> bytes:
+    scale = 10**digits
+    left, bottom = (floor(edge * scale + 1e-4) for edge in shown.page[:2])
+    right, top = (ceil(edge * scale - 1e-4) for edge in shown.page[2:])
+    width, height = _number((right - left) / scale), _number((top - bottom) / scale)
+    grid = np.rint(shown.drawing.points * scale).astype(np.int64)
+    units = np.column_stack([grid[:, 0] - left, top - grid[:, 1]])
+    head = f'<svg xmlns="http://www.w3.org/2000/svg" width="{width}mm" height="{height}mm" viewBox="0 0 {width} {height}">\n'
+    parts = ['<?xml version="1.0" encoding="UTF-8"?>\n', head, "" if title is None else f"<title>{_text(title)}</title>\n"]
+    groups = [_group(shown.drawing, units, number, digits) for number in range(len(shown.drawing.pens))]
+    return "".join(parts).encode() + b"".join(groups) + b"</svg>\n"
+
+
+def _group(drawing: Drawing, units: IntArray, number: int, digits: int) -> bytes:
+    """One pen's strokes, a path each."""
+    pen = drawing.pens[number]
+    rows, offsets = take(drawing.offsets, np.flatnonzero(drawing.pen_index == number))
+    data = path_text(*without_repeats(units[rows], offsets), decimals=digits)
+    paths = data[:-1].replace(b"\n", b'"/>\n<path d="')
+    return _opening(pen).encode() + b'<path d="' + paths + b'"/>\n</g>\n'
+
+
+def _opening(pen: Pen) -> str:
+    ink = f'stroke="{pen.colour}" stroke-width="{_number(pen.width)}"'
+    return f'<g fill="none" {ink} stroke-linecap="round" stroke-linejoin="round">\n<title>{_text(pen.name)}</title>\n'
+
+
+def _number(value: float) -> str:
+    """Plain decimals without needless zeros; never an exponent."""
+    return format(Decimal(repr(value)).normalize(), "f")
+
+
+def _text(text: str) -> str:
+    """Escaped; a carriage return by number, as readers turn a plain one into a line feed."""
+    return escape(_NO_CHARACTER.sub("", text), {"\r": "&#13;"})
