@@ -10,12 +10,11 @@ import shapely
 from numpy.typing import ArrayLike
 from shapely import MultiPolygon, Polygon
 
-from plotlib import checks
 from plotlib.arrays import affine, ragged, reshape
 from plotlib.arrays.areas import as_area, evenodd
 from plotlib.arrays.cutting import cut
 from plotlib.arrays.fromshapely import to_lines, unpack
-from plotlib.checks import BoolArray, FloatArray, IntArray
+from plotlib.checks import BoolArray, FloatArray, IntArray, finite, not_negative, point, positive
 from plotlib.errors import InvalidValue
 from plotlib.pen import DEFAULT_PEN, Pen
 
@@ -188,20 +187,20 @@ class Drawing:
 
     def moved(self, dx: float, dy: float) -> Drawing:
         """Moved by (dx, dy) mm."""
-        return self.transformed([[1, 0, checks.finite("dx", dx, unit="mm")], [0, 1, checks.finite("dy", dy, unit="mm")]])
+        return self.transformed([[1, 0, finite("dx", dx, unit="mm")], [0, 1, finite("dy", dy, unit="mm")]])
 
     def turned(self, angle: float, *, about: tuple[float, float] = (0.0, 0.0)) -> Drawing:
         """Turned by ``angle`` degrees counter-clockwise; multiples of 90 are exact."""
-        return self.transformed(affine.about(affine.turn(checks.finite("angle", angle)), checks.point("about", about)))
+        return self.transformed(affine.about(affine.turn(finite("angle", angle)), point("about", about)))
 
     def scaled(self, x: float, y: float | None = None, *, about: tuple[float, float] = (0.0, 0.0)) -> Drawing:
         """Scaled by ``x`` across and ``y`` up (the same when not given); pens keep their width."""
-        factors = [checks.finite("x", x), checks.finite("y", x if y is None else y)]
-        return self.transformed(affine.about(np.diag(factors), checks.point("about", about)))
+        factors = [finite("x", x), finite("y", x if y is None else y)]
+        return self.transformed(affine.about(np.diag(factors), point("about", about)))
 
     def mirrored(self, angle: float = 90.0, *, about: tuple[float, float] = (0.0, 0.0)) -> Drawing:
         """Mirrored in the line through ``about`` at ``angle`` degrees; the default line stands upright, so left and right change."""
-        return self.transformed(affine.about(affine.mirror(checks.finite("angle", angle)), checks.point("about", about)))
+        return self.transformed(affine.about(affine.mirror(finite("angle", angle)), point("about", about)))
 
     def fitted(self, region: RegionLike) -> Drawing:
         """As large as ``region``'s bounding box allows, in proportion, centred in it; a drawing without extent is only centred."""
@@ -233,12 +232,12 @@ class Drawing:
 
         Ends stay; a closed stroke no farther than the tolerance from its first point becomes a dot (Douglas and Peucker, 1973).
         """
-        limit = checks.not_negative("tolerance", tolerance, unit="mm")
+        limit = not_negative("tolerance", tolerance, unit="mm")
         return self._make(*reshape.simplify(self._points, self._offsets, limit), self._pen_index, self._pens)
 
     def resampled(self, spacing: float) -> Drawing:
         """Points at equal distances along each stroke, at most ``spacing`` mm apart; ends and dots stay, corners between points are cut."""
-        step = checks.positive("spacing", spacing, unit="mm")
+        step = positive("spacing", spacing, unit="mm")
         return self._make(*reshape.resample(self._points, self._offsets, step), self._pen_index, self._pens)
 
     def clipped(self, region: RegionLike) -> Drawing:
@@ -257,7 +256,7 @@ class Drawing:
 
     def box(self, *, margin: float = 0.0) -> Polygon:
         """The bounding box, ``margin`` mm wider on every side, as an area; empty for an empty drawing."""
-        wider = checks.finite("margin", margin, unit="mm")
+        wider = finite("margin", margin, unit="mm")
         if not len(self):
             return Polygon()
         (a, b), (c, d) = self._points.min(axis=0), self._points.max(axis=0)

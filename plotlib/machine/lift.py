@@ -64,7 +64,7 @@ class ServoLift:
     def holds_after_end(self) -> bool:
         """Whether the pen stays up when a program end (M2) also stops the spindle, as the standard has it."""
         state = spindle_after(self.up)
-        return state is not None and state[0] == "M5"
+        return state[0] == "M5" if state else spindle_after(self.down) is None
 
 
 @dataclass(frozen=True)

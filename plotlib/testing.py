@@ -1,0 +1,158 @@
+"""For property tests of scripts that draw: random drawings and machines, and one assertion. Needs the extra "testing" (hypothesis)."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from plotlib.checks import FloatArray, package
+from plotlib.drawing import Drawing
+from plotlib.errors import GcodeError, InvalidValue
+from plotlib.machine import Axis, Machine, ServoLift, ZLift
+from plotlib.pen import Pen
+from plotlib.planning.plot import Plot
+
+if TYPE_CHECKING:
+    from hypothesis.strategies import SearchStrategy
+
+_PENS = (Pen("fine", 0.2, "#202020"), Pen("blue", 0.4, "#1d4e89", 2_500), Pen("broad", 0.8, "#b4431f", 900.5))
+_LIFTS = (
+    ServoLift("M5", "M3 S90"),
+    ServoLift("M3 S30", ("M3 S50", "M3 S70", "M3 S90"), 0.15, 0.05),
+    ServoLift("M3 S90", "M5", 0, 0.3),
+    ServoLift("Q30", "Q120", 0.2, 0),
+    ZLift(4, 0, 600),
+    ZLift(-3, 2, 450.5, 0.1, 0.1),
+)
+_WIDTHS = (30, 120, 215.9, 225, 279.4, 297, 420)
+
+
+def _strategies() -> Any:
+    return package("hypothesis.strategies", extra="testing", use="plotlib.testing")
+
+
+def drawings(within: Machine | tuple[float, float, float, float] = (0.0, 0.0, 100.0, 100.0), *, most: int = 12) -> SearchStrategy[Drawing]:
+    """Random drawings for hypothesis: dots, closed, retraced and crossing strokes, shared ends, points on the edge, up to three pens.
+
+    Parameters
+    ----------
+    within : Machine or (left, bottom, right, top), default (0, 0, 100, 100)
+        Where the points lie, in mm, the edges included; the bed of a machine.
+    most : int, default 12
+        Strokes at the most.
+    """
+    st = _strategies()
+    left, bottom, right, top = within.bed.bounds if isinstance(within, Machine) else within
+    x, y = (_coordinates(st, low, high) for low, high in ((left, right), (bottom, top)))
+    stroke = st.one_of(st.lists(st.tuples(x, y), min_size=1, max_size=6), _closed(st, x, y), _coarse(st, left, bottom, right, top))
+    return st.lists(st.tuples(stroke, st.sampled_from(_PENS)), max_size=most).map(_composed)
+
+
+def _coordinates(st: Any, low: float, high: float) -> Any:
+    return st.one_of(st.floats(low, high, allow_nan=False), st.sampled_from([low, high, (low + high) / 2]))
+
+
+def _closed(st: Any, x: Any, y: Any) -> Any:
+    return st.lists(st.tuples(x, y), min_size=2, max_size=6).map(lambda points: [*points, points[0]])
+
+
+def _coarse(st: Any, left: float, bottom: float, right: float, top: float) -> Any:
+    """Strokes on a 3 x 3 lattice, so that ends meet, strokes cross and ink lies twice."""
+    node = st.tuples(st.integers(0, 2), st.integers(0, 2))
+    place = node.map(lambda n: (left + n[0] * (right - left) / 2, bottom + n[1] * (top - bottom) / 2))
+    return st.lists(place, min_size=1, max_size=7)
+
+
+def _composed(strokes: list[tuple[Any, Pen]]) -> Drawing:
+    return Drawing([Drawing([np.array(points, np.float64)], pen=pen) for points, pen in strokes])
+
+
+def machines() -> SearchStrategy[Machine]:
+    """Random machines for hypothesis: beds of 0 to 4 decimals, reversed axes, zero anywhere, servo and Z lifts, all kinds of words."""
+    st = _strategies()
+
+    @st.composite  # type: ignore[untyped-decorator]
+    def one(draw: Any) -> Machine:
+        decimals = draw(st.integers(0, 4))
+        width, height = (round(draw(st.one_of(st.sampled_from(_WIDTHS), st.floats(5, 900))), decimals) for _ in "xy")
+        travel = draw(st.sampled_from([None, 6_000.0, 1_234.5]))
+        options = {
+            "zero": _place(draw, st, (-width, 2 * width), (-height, 2 * height), decimals),
+            "home": _place(draw, st, (0, width), (0, height), decimals),
+            "park": _place(draw, st, (0, width), (0, height), decimals),
+            "travel": "G0" if travel is None else "G1",
+            "travel_feed": travel,
+            "dwell": draw(st.sampled_from(["seconds", "milliseconds"])),
+            "prologue": draw(st.sampled_from([(), ("HOME",), ("Q1", "(made ready)")])),
+            "decimals": decimals,
+            "longest_line": draw(st.sampled_from([60, 70, 120])),
+            "comments": draw(st.booleans()),
+        }
+        axes = [Axis(draw(st.floats(100, 20_000)), draw(st.sampled_from([None, 250, 1_000.5])), draw(st.booleans())) for _ in "xy"]
+        feed, lift = draw(st.floats(100, 12_000)), draw(st.sampled_from(_LIFTS))
+        return Machine(width=width, height=height, x=axes[0], y=axes[1], lift=lift, feed=feed, **options)
+
+    return one()
+
+
+def _place(draw: Any, st: Any, across: tuple[float, float], up: tuple[float, float], decimals: int) -> tuple[float, float]:
+    def along(low: float, high: float) -> float:
+        exact = [low, high, round((low + high) / 2, decimals)]
+        return min(max(round(draw(st.one_of(st.sampled_from(exact), st.floats(low, high))), decimals), low), high)
+
+    return along(*across), along(*up)
+
+
+def assert_on_bed(thing: Drawing | Plot | str | os.PathLike[str], machine: Machine) -> None:
+    """Assert that a drawing (bed mm), a plot or a G-code file (path or text) never leaves the machine's bed, pen-up moves included.
+
+    Raises
+    ------
+    AssertionError
+        Saying by how many mm on which side, and showing the smallest culprit: the point, or the line of the file.
+    InvalidValue
+        If ``thing`` is none of these.
+    """
+    if isinstance(thing, Plot):
+        _assert_drawing(thing.drawing, machine)
+        places = machine.to_mm(np.vstack([thing.legs.begin, thing.legs.end]))
+        _assert_drawing(Drawing.from_arrays(places, np.arange(len(places) + 1)), machine)
+    elif isinstance(thing, Drawing):
+        _assert_drawing(thing, machine)
+    elif isinstance(thing, (str, Path, os.PathLike)):
+        _assert_file(thing, machine)
+    else:
+        raise InvalidValue(f"assert_on_bed takes a Drawing, a Plot or a G-code file, got {type(thing).__name__}")
+
+
+def _assert_drawing(drawing: Drawing, machine: Machine) -> None:
+    units = machine.to_units(drawing.points)
+    excess = _excess(units, machine.to_units([machine.width, machine.height]))
+    if (excess > 0).any():
+        at, side = (int(k) for k in np.unravel_index(int(np.argmax(excess)), excess.shape))
+        stroke = int(np.searchsorted(drawing.offsets, at, side="right")) - 1
+        x, y = drawing.points[at].tolist()
+        raise AssertionError(
+            f"the drawing leaves the bed by {machine.to_mm(excess[at, side]):.{machine.decimals}f} mm on the "
+            f"{('left', 'bottom', 'right', 'top')[side]}: stroke {stroke}, point {at - drawing.offsets[stroke]}; "
+            f"smallest culprit: Drawing([[({x!r}, {y!r})]]) on a bed of {machine.width:g} x {machine.height:g} mm"
+        )
+
+
+def _excess(units: Any, high: Any) -> FloatArray:
+    return np.hstack([-units, units - high]).astype(np.float64)
+
+
+def _assert_file(path_or_text: Any, machine: Machine) -> None:
+    from plotlib.gcode.reader import read
+
+    try:
+        toolpath = read(path_or_text, machine)
+    except GcodeError as error:
+        raise AssertionError(f"the file cannot be followed, so nothing says that it stays on the bed: {error}") from error
+    problem = toolpath.excess(machine)
+    if problem is not None:
+        raise AssertionError(problem)

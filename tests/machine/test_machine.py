@@ -1,0 +1,137 @@
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import pytest
+import shapely
+from hypothesis import given
+
+from plotlib.errors import InvalidValue, UnknownName
+from plotlib.machine import Axis, KeepOut, Machine, ServoLift, ZLift
+from plotlib.testing import machines
+
+SERVO = ServoLift("M5", "M3 S90", 0.2, 0.2)
+FIELDS: dict[str, Any] = {"width": 225, "height": 250, "x": Axis(10_000, 500), "y": Axis(4_000, 250), "lift": SERVO, "feed": 3_000}
+
+
+def machine(**changes: Any) -> Machine:
+    return Machine(**{**FIELDS, **changes})
+
+
+def test_defaults() -> None:
+    bench = machine()
+    assert bench.bed.bounds == (0, 0, 225, 250)
+    assert bench.setup == ("G21", "G90", "G17", "G94")
+    assert bench.park == bench.home == bench.zero == (0, 0)
+    assert bench.epilogue == ("M2",)
+    assert machine(home=(5, 6)).park == (5, 6)
+
+
+@pytest.mark.parametrize(
+    ("changes", "words"),
+    [
+        ({"width": 0}, "width must be greater than 0"),
+        ({"height": -5}, "height must be greater than 0"),
+        ({"width": float("inf")}, "width must be a finite number"),
+        ({"width": 215.95, "decimals": 1}, "width 215.95 mm is off the grid of 1 decimals"),
+        ({"zero": (0.12345, 0)}, "zero 0.12345 mm is off the grid"),
+        ({"home": (226, 0)}, "home .* is off the bed"),
+        ({"park": (0, -1)}, "park .* is off the bed"),
+        ({"feed": 0}, "feed must be greater than 0"),
+        ({"decimals": 7}, "decimals must be from 0 to 6"),
+        ({"decimals": 2.5}, "decimals must be a whole number"),
+        ({"longest_line": 10}, "longest_line must be from 20"),
+        ({"travel": "G2"}, "travel must be one of 'G0', 'G1'"),
+        ({"travel": "G1"}, "travel by G1 needs a travel_feed"),
+        ({"travel_feed": 500}, "travel by G1 needs a travel_feed"),
+        ({"dwell": "minutes"}, "dwell must be one of"),
+        ({"prologue": "G28\nG0"}, "one line of printable ASCII"),
+        ({"prologue": ["ü"]}, "one line of printable ASCII"),
+        ({"prologue": [""]}, "at least one word"),
+        ({"prologue": [7]}, "at least one word"),
+        ({"epilogue": "M30 (" + "x" * 70 + ")"}, "longest_line allows 70"),
+        ({"x": 10_000}, "x must be an Axis"),
+        ({"lift": "M5"}, "lift must be a ServoLift or a ZLift"),
+        ({"comments": 1}, "comments must be True or False"),
+        ({"link": 0}, "link must be greater than 0"),
+        ({"corner": -0.1}, "corner must be at least 0"),
+        ({"queue": 0}, "queue must be at least 1"),
+        ({"keep_outs": ["x"]}, "keep-out area"),
+        ({"name": ""}, "name must be some text"),
+        ({"lift": ServoLift("M3 S30", "M3 S90"), "epilogue": "M2"}, "stops the spindle"),
+        ({"lift": ZLift(4.0001, 0, 600)}, "lift up 4.0001 mm is off the grid"),
+    ],
+)
+def test_what_cannot_be_is_refused(changes: dict[str, Any], words: str) -> None:
+    with pytest.raises((InvalidValue, UnknownName), match=words):
+        machine(**changes)
+
+
+@pytest.mark.parametrize(
+    ("values", "words"),
+    [
+        ((0,), "axis rate"),
+        ((-4_000,), "axis rate"),
+        ((4_000, 0), "axis acceleration"),
+        ((4_000, None, 1), "axis reversed"),
+        ((float("inf"),), "axis rate must be a finite number"),
+    ],
+)
+def test_axes_are_checked(values: tuple[Any, ...], words: str) -> None:
+    with pytest.raises(InvalidValue, match=words):
+        Axis(*values)
+
+
+@pytest.mark.parametrize(
+    ("values", "words"),
+    [
+        (("M5", "M5"), "the pen would not move"),
+        (("M5", "m 5 (down)"), "the pen would not move"),
+        (("M3 S90", "S90 M3"), "the pen would not move"),
+        (("", "M5"), "at least one word"),
+        ((("M5", "G4 P1"), "(down)"), "does nothing"),
+        (("G4 P0.2", "M5"), "does nothing"),
+        (("M5 X3", "M3 S90"), "would move the carriage"),
+        (("M5", "M3 S90", -1), "settle_up"),
+        (("M5", "M3 S90", 0.1, float("nan")), "settle_down"),
+        (("M5", "M3 S9\u0660"), "printable ASCII"),
+        ((5, "M5"), "at least one word"),
+    ],
+)
+def test_lift_words_are_checked(values: tuple[Any, ...], words: str) -> None:
+    with pytest.raises(InvalidValue, match=words):
+        ServoLift(*values)
+
+
+def test_z_lifts_are_checked() -> None:
+    assert ZLift(-3, 2, 600).seconds_down == 0.5
+    with pytest.raises(InvalidValue, match="would not move"):
+        ZLift(3, 3, 600)
+    with pytest.raises(InvalidValue, match="lift feed"):
+        ZLift(3, 0, 0)
+
+
+def test_a_program_end_is_not_sent_where_it_would_drop_the_pen() -> None:
+    """NISTIR 6556, 3.6.1: M2 and M30 stop the spindle."""
+    assert machine(lift=ServoLift("M3 S30", "M3 S90")).epilogue == ()
+    assert machine(lift=ServoLift("M3 S30", "M5")).epilogue == ()
+    assert machine(lift=ServoLift("Q30", "Q90")).epilogue == ("M2",)
+    assert machine(lift=ZLift(4, 0, 600)).epilogue == ("M2",)
+
+
+def test_units_round_once_to_the_last_decimal() -> None:
+    bench = machine(decimals=2, width=215.9)
+    assert bench.to_units([[215.9, 0.005], [0.015, -0.001]]).tolist() == [[21590, 0], [2, 0]]
+    assert bench.to_mm(np.array([21590])).tolist() == [215.9]
+
+
+def test_keep_outs_are_areas() -> None:
+    bench = machine(keep_outs=[shapely.box(0, 0, 20, 20), KeepOut(shapely.box(50, 50, 60, 60), travel=False)])
+    assert [item.travel for item in bench.keep_outs] == [True, False]
+
+
+@given(machines())
+def test_random_machines_lie_on_their_grid(bench: Machine) -> None:
+    for value in (bench.width, bench.height, *bench.zero, *bench.home, *bench.park):
+        assert bench.to_mm(bench.to_units(value)) == value

@@ -1,0 +1,78 @@
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+import shapely
+from hypothesis import HealthCheck, given, settings
+
+from plotlib.errors import ProfileError
+from plotlib.machine import Axis, KeepOut, Machine, ServoLift
+from plotlib.testing import machines
+
+GOOD = """
+width = 225
+height = 250
+feed = 3000
+[x]
+rate = 10000
+acceleration = 500
+[y]
+rate = 4000
+[lift]
+kind = "servo"
+up = "M5"
+down = ["M3 S60", "M3 S90"]
+"""
+
+
+def test_a_profile_written_by_hand_is_read(tmp_path: Path) -> None:
+    path = tmp_path / "bench.toml"
+    path.write_text(GOOD)
+    lift = ServoLift("M5", ("M3 S60", "M3 S90"))
+    assert Machine.load(path) == Machine(width=225, height=250, feed=3_000, x=Axis(10_000, 500), y=Axis(4_000), lift=lift)
+
+
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(machines())
+def test_saved_machines_load_to_equal_ones(tmp_path: Path, machine: Machine) -> None:
+    machine.save(tmp_path / "machine.toml")
+    assert Machine.load(tmp_path / "machine.toml") == machine
+
+
+def test_keep_outs_are_saved(tmp_path: Path) -> None:
+    areas = [KeepOut(shapely.box(0.1, 0.2, 20, 20), travel=False)]
+    lift = ServoLift("M5", "M3 S90")
+    machine = Machine(width=225, height=250, feed=3_000, x=Axis(10_000), y=Axis(4_000), lift=lift, keep_outs=areas)
+    machine.save(tmp_path / "machine.toml")
+    assert Machine.load(tmp_path / "machine.toml") == machine
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "key", "words"),
+    [
+        ("width = 225", "", "width", "the key 'width' is missing; it must hold float"),
+        ("width = 225", "breadth = 225", "breadth", "unknown key 'breadth'; known are width, height"),
+        ("width = 225", 'width = "wide"', "width", "width must be a finite number"),
+        ("rate = 4000", "rate = -1", "rate", "table y: axis rate must be greater than 0"),
+        ("rate = 4000", "", "rate", "table y: the key 'rate' is missing"),
+        ('kind = "servo"', "", "kind", "'kind' must hold"),
+        ('kind = "servo"', 'kind = "z"', "feed", "the key 'feed' is missing"),
+        ('up = "M5"', 'up = "M3 S90"', "down", "the pen would not move"),
+        ("[x]", "[x", "", "not a TOML file"),
+        ("feed = 3000", 'feed = 3000\nkeep_outs = [{area = "ROUND"}]', "area", "well-known text"),
+        ("[x]\nrate = 10000\nacceleration = 500", "x = 4\n", "", "table x must be a table|Expected"),
+    ],
+)
+def test_what_is_wrong_is_named_by_its_key(tmp_path: Path, old: str, new: str, key: str, words: str) -> None:
+    path = tmp_path / "bench.toml"
+    assert old in GOOD
+    path.write_text(GOOD.replace(old, new))
+    with pytest.raises(ProfileError, match=words) as caught:
+        Machine.load(path)
+    assert key in {"", caught.value.key}
+
+
+def test_a_file_that_is_not_there_says_so(tmp_path: Path) -> None:
+    with pytest.raises(FileNotFoundError):
+        Machine.load(tmp_path / "nothing.toml")
