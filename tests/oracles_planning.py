@@ -56,3 +56,48 @@ def euler_count(strokes: Iterable[Stroke]) -> int:
         unseen -= part
         count += max(1, sum(degree[point] % 2 for point in part) // 2)
     return count
+
+
+def polyline_seconds(
+    points: np.ndarray, *, feed: float, rates: Sequence[float], accelerations: Sequence[float], corner: float, queue: int
+) -> float:
+    """Seconds of one polyline in mm (mm/s, mm/s²), each speed found by looking at every later and earlier point in turn."""
+    steps = np.diff(np.asarray(points, dtype=float), axis=0)
+    steps = steps[np.hypot(*steps.T) > 0]
+    length = np.hypot(*steps.T)
+    count = len(steps)
+    along = [steps[i] / length[i] for i in range(count)]
+    limit = [min([feed] + [rates[k] / abs(along[i][k]) for k in (0, 1) if along[i][k]]) for i in range(count)]
+    power = [min(accelerations[k] / abs(along[i][k]) for k in (0, 1) if along[i][k]) for i in range(count)]
+    allowed = [0.0]
+    for i in range(1, count):
+        u, w = along[i - 1], along[i]
+        half = np.arccos(np.clip(-(u @ w), -1, 1)) / 2  # half the angle between the segments
+        if half > np.pi / 2 - 1e-9:
+            allowed.append(min(limit[i - 1], limit[i]))
+            continue
+        turned = np.arctan2(u[0] * w[1] - u[1] * w[0], u @ w)
+        normals = np.arctan2(u[1], u[0]) + np.sign(turned) * np.pi / 2 + turned * np.linspace(0, 1, 20_001)
+        with np.errstate(divide="ignore"):
+            give = min((accelerations[0] / np.abs(np.cos(normals))).min(), (accelerations[1] / np.abs(np.sin(normals))).min())
+        radius = min(corner * np.sin(half) / (1 - np.sin(half)), min(length[i - 1], length[i]) / 2 * np.tan(half))
+        allowed.append(min(limit[i - 1], limit[i], np.sqrt(give * radius)))
+    allowed.append(0.0)
+    speeds = []
+    for i in range(count + 1):
+        squares = [allowed[i] ** 2]
+        for j in range(i + 1, min(i + queue - 1, count) + 1):  # slow down in time for each later corner, stop at the last known point
+            gained = sum(2 * power[m] * length[m] for m in range(i, j))
+            squares.append((allowed[j] ** 2 if j < i + queue - 1 else 0.0) + gained)
+        if queue == 1:
+            squares.append(0.0)
+        speeds.append(np.sqrt(min(squares)))
+    for i in range(count):
+        speeds[i + 1] = min(speeds[i + 1], np.sqrt(speeds[i] ** 2 + 2 * power[i] * length[i]))
+    total = 0.0
+    for i in range(count):
+        v0, v1, a = speeds[i], speeds[i + 1], power[i]
+        top = min(limit[i], np.sqrt(a * length[i] + (v0**2 + v1**2) / 2))
+        cruise = length[i] - (top**2 - v0**2) / (2 * a) - (top**2 - v1**2) / (2 * a)
+        total += (top - v0) / a + (top - v1) / a + cruise / top
+    return total
