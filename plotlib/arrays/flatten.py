@@ -1,0 +1,241 @@
+"""Curves as polylines by chord error: no point of the curve is farther than the tolerance from the polyline."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TypeAlias
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from plotlib.arrays.ragged import offsets_of
+from plotlib.checks import FloatArray, IntArray
+from plotlib.errors import InvalidValue
+
+Curve: TypeAlias = Callable[[FloatArray], FloatArray]
+
+TOLERANCE = 0.02  # mm; a twentieth of a common pen's line
+MOST_POINTS = 5_000_000  # a drawing of more is a mistake in the tolerance
+
+# Where an interval of a curve is looked at between its ends: uneven, so that no regular wave hides between the probes, and the same
+# from both ends, so that symmetric curves stay symmetric. The widest gap is 0.13, so a corner may stand out at most 1 / 0.85 times as
+# far as the nearest probe shows: hence the MARGIN.
+PROBES = np.array([0.045, 0.13, 0.24, 0.37, 0.5, 0.63, 0.76, 0.87, 0.955])
+MARGIN = 0.85
+_BLOCK = 1 << 13  # intervals looked at together, so that their probes stay in the processor's cache
+_FINEST = 2.0**-46  # a piece of the parameter's range that is still not flat at this share of it holds a jump
+
+
+def chords(radius: ArrayLike, sweep: ArrayLike, tolerance: float) -> IntArray:
+    """Fewest equal chords that stay within ``tolerance`` of arcs of ``sweep`` radians: ceil(sweep / (2 acos(1 - tolerance / radius)))."""
+    share = np.minimum(tolerance / np.asarray(radius, np.float64), 1.0)
+    half = 2.0 * np.arcsin(np.sqrt(share / 2.0))  # acos(1 - share) without the loss of digits where share is small
+    count = np.ceil(np.abs(sweep) / (2.0 * half))
+    enough(float(count.sum()), tolerance)
+    return np.maximum(count, 1.0).astype(np.int64)
+
+
+def circle_chords(radius: ArrayLike, tolerance: float) -> IntArray:
+    """Chords for whole circles: the fewest multiple of four, so that the bounds are exact and the quarters mirror each other."""
+    return -4 * (-chords(radius, 2.0 * np.pi, tolerance) // 4)
+
+
+def unit_circle(count: int) -> FloatArray:
+    """The points (count + 1, 2) of a closed polygon on the unit circle; ``count`` is a multiple of four, the symmetry is bit for bit."""
+    k = count // 4
+    c = np.cos(np.arange(k + 1) * (0.5 * np.pi / k))
+    c[k] = 0.0
+    first = np.column_stack([c, c[::-1]])[:k]
+    ring = np.empty((count + 1, 2))
+    ring[:k], ring[2 * k : 3 * k] = first, -first
+    ring[k : 2 * k, 0], ring[k : 2 * k, 1] = -first[:, 1], first[:, 0]
+    ring[3 * k : count] = -ring[k : 2 * k]
+    ring[count] = ring[0]
+    return ring
+
+
+def unit_arc(start: float, sweep: float, count: int) -> FloatArray:
+    """The points (count + 1, 2) of ``count`` equal chords on the unit circle, from ``start`` radians over ``sweep``."""
+    angles = start + sweep * (np.arange(count + 1) / count)
+    return np.column_stack([np.cos(angles), np.sin(angles)])
+
+
+def enough(count: float, tolerance: float) -> None:
+    """Refuse more points than any machine would draw."""
+    if not count <= MOST_POINTS:
+        raise InvalidValue(
+            f"a tolerance of {tolerance:g} mm needs {count:,.0f} points here, more than {MOST_POINTS:,}; use a larger tolerance",
+            tolerance=tolerance,
+            count=count,
+        )
+
+
+def cubics(controls: FloatArray, tolerance: float) -> tuple[FloatArray, IntArray]:
+    """Cubic Bézier curves as polylines.
+
+    Parameters
+    ----------
+    controls : float array (M, 4, 2)
+        The four control points of each curve.
+    tolerance : float
+        Greatest distance of a curve from its polyline.
+
+    Returns
+    -------
+    points : float array (N, 2)
+        The points of each polyline without its first; the last is the curve's last control point, bit for bit.
+    counts : int array (M,)
+        How many points each curve has.
+    """
+    piece, owner, begin = controls, np.arange(len(controls)), np.zeros(len(controls))
+    width = np.ones(len(controls))
+    ends, owners, begins = [np.empty((0, 2))], [np.empty(0, np.int64)], [np.empty(0)]
+    done = 0
+    while len(piece):
+        error = _cubic_error(piece)
+        flat = ~(error > tolerance) | (width < _FINEST)
+        ends.append(piece[flat, 3])
+        owners.append(owner[flat])
+        begins.append(begin[flat])
+        parts = _parts(error[~flat], tolerance)
+        done += int(flat.sum())
+        enough(done + float(parts.sum()), tolerance)
+        piece, step = _split(piece[~flat], parts)
+        begin = np.repeat(begin[~flat], parts) + step * np.repeat(width[~flat] / parts, parts)
+        width, owner = np.repeat(width[~flat] / parts, parts), np.repeat(owner[~flat], parts)
+    joined = np.concatenate(owners)
+    order = np.lexsort((np.concatenate(begins), joined))
+    counts = np.bincount(joined, minlength=len(controls)).astype(np.int64)
+    points = np.concatenate(ends)[order]
+    if len(counts):
+        points[np.cumsum(counts) - 1] = controls[:, 3]
+    return points, counts
+
+
+def _cubic_error(piece: FloatArray) -> FloatArray:
+    """A bound (M,) on the distance of cubic curves from their chords, taken as segments.
+
+    Across the chord a curve reaches 3(1-t)²t d1 + 3(1-t)t² d2, where d1, d2 are the distances of the inner control points. The
+    maximum is convex in (d1, d2), 4/9 d for (d, 0) and 3/4 d for (d, d), so it is at most what lies between. Along the chord the
+    hull tells how far it sticks out.
+    """
+    chord = piece[:, 3] - piece[:, 0]
+    length = np.hypot(chord[:, 0], chord[:, 1])
+    unit = chord / np.where(length > 0, length, 1.0)[:, None]
+    inner = piece[:, 1:3] - piece[:, :1]
+    along = inner[:, :, 0] * unit[:, None, 0] + inner[:, :, 1] * unit[:, None, 1]
+    across = inner[:, :, 1] * unit[:, None, 0] - inner[:, :, 0] * unit[:, None, 1]
+    size = np.abs(across)
+    low, high = size.min(axis=1), size.max(axis=1)
+    bulge = 4 / 9 * high + np.where(across[:, 0] * across[:, 1] > 0, (3 / 4 - 4 / 9) * low, 0.0)
+    beyond = np.maximum(np.maximum(-along, along - length[:, None]).max(axis=1), 0.0)
+    loop = 0.75 * np.hypot(inner[:, :, 0], inner[:, :, 1]).max(axis=1)
+    return np.asarray(np.where(length > 0, np.hypot(bulge, beyond), loop))
+
+
+def _parts(error: FloatArray, tolerance: float) -> IntArray:
+    """Into how many parts to split: the error falls with the square of their number, and uneven curves are best split in two rounds."""
+    wanted = np.ceil(np.sqrt(np.minimum(error / tolerance, 1e6)))
+    return np.clip(np.where(wanted > 3, np.ceil(np.sqrt(wanted)), wanted), 2, 16).astype(np.int64)
+
+
+def _split(piece: FloatArray, parts: IntArray) -> tuple[FloatArray, IntArray]:
+    """Each cubic (M, 4, 2) cut into ``parts`` (M,) equal intervals of its parameter, in order, and the number of each part."""
+    whole = np.repeat(piece, parts, axis=0)
+    step = np.arange(len(whole)) - np.repeat(offsets_of(parts)[:-1], parts)
+    count = np.repeat(parts, parts)
+    u, v = step / count, (step + 1) / count
+    result = np.empty_like(whole)
+    for k, (a, b, c) in enumerate([(u, u, u), (u, u, v), (u, v, v), (v, v, v)]):
+        result[:, k] = _blossom(whole, a[:, None], b[:, None], c[:, None])
+    result[step == 0, 0], result[step + 1 == count, 3] = piece[:, 0], piece[:, 3]
+    return result, step
+
+
+def _blossom(piece: FloatArray, a: FloatArray, b: FloatArray, c: FloatArray) -> FloatArray:
+    """The polar form of cubics: de Casteljau's steps with a different parameter in each; gives the control points of any part."""
+    one = piece[:, :-1] + a[:, None] * (piece[:, 1:] - piece[:, :-1])
+    two = one[:, :-1] + b[:, None] * (one[:, 1:] - one[:, :-1])
+    return np.asarray(two[:, 0] + c * (two[:, 1] - two[:, 0]))
+
+
+def adaptive(curve: Curve, breaks: FloatArray, tolerance: float) -> FloatArray:
+    """A curve given by a function as a polyline.
+
+    Parameters
+    ----------
+    curve : function
+        From parameters (n,) to points (n, 2).
+    breaks : float array (m + 1,)
+        Increasing parameters that become points in any case: ends, corners and cusps, and so dense that no wave of the curve is
+        shorter than a few probes of one interval.
+    tolerance : float
+        Greatest distance of the curve from the polyline.
+
+    Returns
+    -------
+    float array (n, 2)
+        Points on the curve.
+
+    Notes
+    -----
+    Every interval is looked at in nine places; where one is farther from the chord than 0.85 of the tolerance, the interval is
+    split, all intervals of a generation at once.
+    """
+    a, b = breaks[:-1], breaks[1:]
+    begins, points = [], []
+    done = 0
+    finest = _FINEST * max(abs(float(breaks[-1] - breaks[0])), float(np.abs(breaks).max()) * 2.0**-6)
+    while len(a):
+        error, start = _deviation(curve, a, b)
+        flat = error <= MARGIN * tolerance
+        begins.append(a[flat])
+        points.append(start[flat])
+        done += int(flat.sum())
+        _no_jump(a[~flat], b[~flat], error[~flat], finest)
+        parts = _parts(error[~flat], MARGIN * tolerance)
+        enough(done + float(parts.sum()), tolerance)
+        a, b = _divided(a[~flat], b[~flat], parts)
+    order = np.argsort(np.concatenate(begins), kind="stable")
+    return np.concatenate([np.concatenate(points)[order], curve(breaks[-1:])])
+
+
+def _deviation(curve: Curve, a: FloatArray, b: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Greatest distance (m,) of the curve's probes on each interval from its chord, and the point (m, 2) where it begins."""
+    error, start = np.empty(len(a)), np.empty((len(a), 2))
+    places = np.concatenate([[0.0], PROBES])
+    for first in range(0, len(a), _BLOCK):
+        part = slice(first, first + _BLOCK)
+        t = a[part, None] + (b[part] - a[part])[:, None] * places
+        seen = curve(np.concatenate([t.ravel(), b[part]]))
+        q = seen[: t.size].reshape(len(t), len(places), 2)
+        start[part] = q[:, 0]
+        error[part] = _off_chord(q[:, 1:], q[:, 0], seen[t.size :]).max(axis=1)
+    return error, start
+
+
+def _off_chord(q: FloatArray, begin: FloatArray, end: FloatArray) -> FloatArray:
+    """Distances (m, k) of points (m, k, 2) from the segments (m,) between ``begin`` and ``end``."""
+    chord = end - begin
+    square = (chord**2).sum(axis=1)
+    rel = q - begin[:, None]
+    along = (rel * chord[:, None]).sum(axis=2) / np.where(square > 0, square, 1.0)[:, None]
+    off = rel - np.clip(along, 0.0, 1.0)[:, :, None] * chord[:, None]
+    return np.asarray(np.hypot(off[:, :, 0], off[:, :, 1]))
+
+
+def _divided(a: FloatArray, b: FloatArray, parts: IntArray) -> tuple[FloatArray, FloatArray]:
+    """Intervals cut into ``parts`` equal ones; neighbours share their end bit for bit."""
+    step = np.arange(parts.sum()) - np.repeat(offsets_of(parts)[:-1], parts)
+    count, low, high = np.repeat(parts, parts), np.repeat(a, parts), np.repeat(b, parts)
+    width = high - low
+    return low + width * (step / count), np.where(step + 1 == count, high, low + width * ((step + 1) / count))
+
+
+def _no_jump(a: FloatArray, b: FloatArray, error: FloatArray, finest: float) -> None:
+    """Refuse a curve that jumps, by the parameter where it does."""
+    stuck = ~(b - a > finest) | ~np.isfinite(error)
+    if stuck.any():
+        at = int(np.argmax(stuck))
+        where = float(a[at])
+        raise InvalidValue(f"the curve jumps or is not finite at t = {where:.15g}; end it before and begin a new one after", t=where)

@@ -1,0 +1,21 @@
+"""Elementary shapes: lines, rectangles, circles and their parts, regular polygons and stars."""
+
+from plotlib.shapes.polygons import rectangle, regular_polygon, star, star_polygon
+from plotlib.shapes.round import arc, circle, circles, ellipse, sector
+from plotlib.shapes.straight import dots, line, lines, polyline
+
+__all__ = [
+    "arc",
+    "circle",
+    "circles",
+    "dots",
+    "ellipse",
+    "line",
+    "lines",
+    "polyline",
+    "rectangle",
+    "regular_polygon",
+    "sector",
+    "star",
+    "star_polygon",
+]
