@@ -69,13 +69,14 @@ def _rounded(box: tuple[float, float, float, float], radius: float, tolerance: f
     """A box with round corners, from the start of the bottom side; not closed yet."""
     left, bottom, right, top = box
     count = int(circle_chords(radius, tolerance))
-    round_ = unit_circle(count) * radius
-    quarter = count // 4
-    low, high, down, up = left + radius, right - radius, bottom + radius, top - radius
-    middles = [(low, down), (high, down), (high, up), (low, up)]
-    turns = [np.arange(k * quarter, (k + 1) * quarter + 1) % count for k in (2, 3, 0, 1)]
-    corners = [round_[turn] + middle for turn, middle in zip(turns, middles, strict=True)]
-    points = np.clip(np.concatenate([corners[0][-1:], *corners[1:], corners[0][:-1]]), (left, bottom), (right, top))
+    unit, quarter = unit_circle(count), count // 4
+    corners = []
+    for k, (x, y, dx, dy) in zip(
+        (2, 3, 0, 1), [(left, bottom, 1, 1), (right, bottom, -1, 1), (right, top, -1, -1), (left, top, 1, -1)], strict=True
+    ):
+        inwards = 1.0 + unit[k * quarter : (k + 1) * quarter + 1] * (dx, dy)  # measured from the sides, so that they are touched exactly
+        corners.append((x, y) + inwards * (dx * radius, dy * radius))
+    points = np.concatenate([corners[0][-1:], *corners[1:], corners[0][:-1]])
     return np.asarray(without_repeats(points, np.array([0, len(points)]))[0])
 
 
