@@ -1,0 +1,5 @@
+"""Fills: strokes that cover an area."""
+
+from plotlib.fills.hatch import hatch
+
+__all__ = ["hatch"]
