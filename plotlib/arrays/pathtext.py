@@ -17,7 +17,7 @@ _POINTS = 1 << 18
 
 
 def path_text(units: IntArray, offsets: IntArray, *, decimals: int, relative: bool = False) -> bytes:
-    """Path data of strokes, one line each: ``M``, ``L`` and, for closed strokes, ``Z`` in the place of the last point.
+    r"""Path data of strokes, one line each: ``M``, ``L`` and, for closed strokes, ``Z`` in the place of the last point.
 
     Parameters
     ----------
@@ -40,7 +40,7 @@ def path_text(units: IntArray, offsets: IntArray, *, decimals: int, relative: bo
     Examples
     --------
     >>> path_text(np.array([[0, 0], [1500, -20], [7, 7]]), np.array([0, 2, 3]), decimals=3)
-    b'M0 0L1.5-0.02\\nM0.007 0.007L0.007 0.007\\n'
+    b'M0 0L1.5-0.02\nM0.007 0.007L0.007 0.007\n'
     """
     rows, fresh, shut = _written_rows(units, offsets)
     values = np.ascontiguousarray(units[rows], dtype=np.int64)

@@ -14,8 +14,8 @@ _SIDE = 8
 def cover(points: FloatArray, offsets: IntArray, *, width: float, shape: tuple[int, int]) -> NDArray[np.float32]:
     """Share of each pixel covered by strokes of a round pen, from 0 to 1.
 
-    Caps and joins are round, a dot is a disc, and what several strokes cover counts once: each pixel counts those of its 64 sample points that lie
-    within half a width of a stroke, so that neither crossings nor neighbours darken an edge twice.
+    Caps and joins are round, a dot is a disc, and what several strokes cover counts once: a pixel counts those of its 64 sample points
+    that lie within half a width of a stroke, so that neither crossings nor neighbours darken an edge twice.
 
     Parameters
     ----------

@@ -60,5 +60,3 @@ def mark(points, offsets, radius, bits):  # type: ignore[no-untyped-def]
                 for byte in range(from_byte + 1, to_byte):
                     bits[row, byte] = 0xFF
                 bits[row, to_byte] |= tail
-
-

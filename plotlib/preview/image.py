@@ -25,7 +25,7 @@ _BAND = 1 << 22  # pixels worked on at a time
 # How far an ink that is darker than the paper lets what lies below shine through: 0 covers like paint, 1 multiplies like a filter.
 _CLARITY = 0.5
 
-_TRAVEL_COLOUR, _TRAVEL_WIDTH, _TRAVEL_STRENGTH = "#d1495b", 0.12, 0.6
+_TRAVEL_COLOUR, _TRAVEL_WIDTH, _TRAVEL_STRENGTH = "#d1495b", 0.15, 0.8
 
 
 def png(
@@ -50,8 +50,8 @@ def png(
     paper : str, default "#fcfaf5"
         Colour of the paper, ``#rrggbb`` or ``#rgb``.
     page : Sheet or area, optional
-        What to show, in the drawing's mm (bed mm for a Plot). Without it the sheet of a Plot, else its bed; for a Drawing its bounds and half the
-        width of its widest pen.
+        What to show, in the drawing's mm (bed mm for a Plot). Without it the sheet of a Plot, else its bed; for a Drawing its bounds
+        and half the width of its widest pen.
     travel : bool, default False
         Show the pen-up moves too, as thin red lines below the ink.
 
@@ -76,8 +76,8 @@ def pixels(
 ) -> NDArray[np.uint8]:
     """The picture of ``png`` as an array (rows, columns, 3) of sRGB bytes.
 
-    Colours are mixed in linear light (IEC 61966-2-1), so that half-covered pixels are as bright as half-covered paper. Inks darker than the paper
-    are a little translucent, so that crossings of different pens show; lighter ones cover.
+    Colours are mixed in linear light (IEC 61966-2-1), so that half-covered pixels are as bright as half-covered paper. Inks darker than
+    the paper are a little translucent, so that crossings of different pens show; lighter ones cover.
     """
     shown = frame(plot_or_drawing, page=page)
     scale = positive("dpi", dpi) / 25.4
@@ -110,7 +110,7 @@ def _layers(shown: Frame, scale: float, *, travel: bool) -> Iterator[_Layer]:
     points = (drawing.points - corner) * (scale, -scale)
     if travel:
         moves = (_moves(shown) - corner) * (scale, -scale)
-        width = max(_TRAVEL_WIDTH * scale, 0.7)
+        width = max(_TRAVEL_WIDTH * scale, 1.0)
         yield _Layer(
             moves.reshape(-1, 2), np.arange(0, 2 * len(moves) + 1, 2), width=width, colour=_TRAVEL_COLOUR, strength=_TRAVEL_STRENGTH
         )
@@ -120,7 +120,7 @@ def _layers(shown: Frame, scale: float, *, travel: bool) -> Iterator[_Layer]:
 
 
 def _moves(shown: Frame) -> FloatArray:
-    """The pen-up moves (n, 2, 2) in mm: between strokes and, where the machine is known, from home, by the park point at each change of pen, to park."""
+    """The pen-up moves (n, 2, 2) in mm: between strokes and, of a Plot, from home, by the park point at each change of pen, to park."""
     drawing, machine = shown.drawing, shown.machine
     if not len(drawing):
         return np.empty((0, 2, 2)) if machine is None else np.array([[machine.home, machine.park]])
@@ -181,4 +181,5 @@ def _encoded(light: NDArray[np.float32]) -> NDArray[np.uint8]:
     """SRGB bytes of linear light, by a table."""
     table = np.linspace(0.0, 1.0, 1 << 16)
     curve = np.where(table <= 0.0031308, 12.92 * table, 1.055 * table ** (1 / 2.4) - 0.055)
-    return np.rint(curve * 255).astype(np.uint8)[np.rint(light * 65535).astype(np.uint16)]
+    encoded: NDArray[np.uint8] = np.rint(curve * 255).astype(np.uint8)[np.rint(light * 65535).astype(np.uint16)]
+    return encoded

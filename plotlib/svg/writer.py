@@ -24,12 +24,17 @@ _NO_CHARACTER = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010f
 
 
 def write(
-    plot_or_drawing: Plot | Drawing, path: PathLike, *, page: RegionLike | None = None, decimals: int | None = None, title: str | None = None
+    plot_or_drawing: Plot | Drawing,
+    path: PathLike,
+    *,
+    page: RegionLike | None = None,
+    decimals: int | None = None,
+    title: str | None = None,
 ) -> None:
     """Write an SVG file in true size, whole or not at all.
 
-    Width, height and view box are in mm and every coordinate is a millimetre from the page's upper left corner, without transforms. Each
-    pen is a group with its name as title, its colour and its width, with round caps and joins; each stroke is a path in drawing order, closed
+    Width, height and view box are in mm and coordinates are millimetres from the page's upper left corner, without transforms. Each pen
+    is a group with its name as title, its colour and its width, with round caps and joins; each stroke is a path, in drawing order; closed
     strokes end with Z, and a dot is a line of no length. The same input gives the same bytes.
 
     Parameters
@@ -42,7 +47,8 @@ def write(
         What the file's edges are, in the drawing's mm (bed mm for a Plot). Without it the sheet of a Plot, else its bed; for a Drawing its
         bounds and half the width of its widest pen. Rounded outwards to ``decimals``.
     decimals : int, optional
-        Decimals of the coordinates, 0 … 6; without it those of the Plot's machine (and more where the sheet's edges need them), 3 for a Drawing.
+        Decimals of the coordinates, 0 … 6; without it those of the Plot's machine (more where the sheet's edges need them), 3 for a
+        Drawing.
     title : str, optional
         Title of the document; characters that XML forbids are left out.
 
