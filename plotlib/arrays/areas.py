@@ -12,6 +12,8 @@ from shapely.geometry import GeometryCollection, MultiPolygon, Polygon
 from plotlib.checks import BoolArray, FloatArray, IntArray
 from plotlib.errors import InvalidValue
 
+# Grid (mm) for crossings that cannot be found otherwise.
+_GRID = 1e-9
 # So many rays are shot at a time when faces are sorted into inside and outside.
 _RAYS = 1 << 12
 
@@ -44,11 +46,14 @@ def evenodd(points: FloatArray, offsets: IntArray) -> Polygon | MultiPolygon:
     if not len(lines):
         return Polygon()
     net = shapely.multilinestrings(lines)
-    crossed = not shapely.is_simple(net)
-    faces = shapely.get_parts(shapely.polygonize([shapely.unary_union(net)] if crossed else lines))
-    inside = faces[_odd(faces, net)]
-    # The faces of crossed rings match edge for edge, so this union rounds nothing.
-    return _area(shapely.get_parts(shapely.coverage_union_all(inside)) if crossed else inside)
+    with np.errstate(all="ignore"):  # edges so short that the square of their length is 0
+        if shapely.is_simple(net):
+            return _area(_odd_faces(shapely.polygonize(lines), net))
+        try:
+            return _resolved(shapely.unary_union(net), net)
+        except shapely.GEOSException:
+            # Crossings of nearly parallel lines can round into new crossings; on a grid they cannot.
+            return _resolved(shapely.unary_union(net, grid_size=_GRID), net)
 
 
 def as_area(thing: object, name: str = "region") -> Polygon | MultiPolygon:
@@ -100,7 +105,7 @@ def is_rectangle(area: Polygon | MultiPolygon) -> tuple[float, float, float, flo
     >>> is_rectangle(shapely.box(0, 0, 2, 1))
     (0.0, 0.0, 2.0, 1.0)
     """
-    if shapely.get_num_coordinates(area) > 64 or len(rings := shapely.get_rings(area)) != 1:
+    if shapely.get_num_coordinates(area) > 64 or len(rings := shapely.get_rings(shapely.get_parts(area))) != 1:
         return None
     corners = shapely.get_coordinates(rings)
     low, high = corners.min(axis=0), corners.max(axis=0)
@@ -125,13 +130,19 @@ def _rings(points: FloatArray, offsets: IntArray) -> NDArray[np.object_]:
     return lines
 
 
-def _odd(faces: NDArray[np.object_], net: Any) -> BoolArray:
-    """Which faces lie inside: a ray from a point of the face to the left crosses an odd number of edges."""
+def _resolved(noded: Any, net: Any) -> Polygon | MultiPolygon:
+    """The area of rings whose crossings are found. Its faces match edge for edge, so that their union rounds nothing."""
+    return _area(shapely.get_parts(shapely.coverage_union_all(_odd_faces(shapely.polygonize([noded]), net))))
+
+
+def _odd_faces(collection: Any, net: Any) -> NDArray[np.object_]:
+    """The faces that lie inside: a ray from a point of the face to the left crosses an odd number of edges."""
+    faces = shapely.get_parts(collection)
     probe = shapely.get_coordinates(shapely.point_on_surface(faces))
     corners, line = shapely.get_coordinates(shapely.get_parts(net), return_index=True)
     edge = line[1:] == line[:-1]
     start, end = corners[:-1][edge], corners[1:][edge]
-    tree = shapely.STRtree(shapely.linestrings(np.stack((start, end), axis=1)))
+    tree = shapely.STRtree(np.asarray(shapely.linestrings(np.stack((start, end), axis=1))))
     left = corners[:, 0].min()
     odd = np.zeros(len(faces), dtype=np.bool_)
     for low in range(0, len(probe), _RAYS):
@@ -139,7 +150,7 @@ def _odd(faces: NDArray[np.object_], net: Any) -> BoolArray:
         far = np.stack((np.full(len(point), left), point[:, 1]), axis=1)
         ray, hit = tree.query(shapely.linestrings(np.stack((far, point), axis=1)))
         odd[low : low + _RAYS] = np.bincount(ray[_left_of(start[hit], end[hit], point[ray])], minlength=len(point)) % 2 == 1
-    return odd
+    return faces[odd]
 
 
 def _left_of(start: FloatArray, end: FloatArray, point: FloatArray) -> BoolArray:
@@ -157,8 +168,7 @@ def _area(polygons: NDArray[np.object_]) -> Polygon | MultiPolygon:
     polygons = polygons[~shapely.is_empty(polygons)]
     if not len(polygons):
         return Polygon()
-    area: Polygon | MultiPolygon = polygons[0] if len(polygons) == 1 else shapely.multipolygons(polygons)
-    return area
+    return polygons[0] if len(polygons) == 1 else MultiPolygon(list(polygons))
 
 
 def _mended(polygon: Polygon) -> Polygon | MultiPolygon:
@@ -188,5 +198,5 @@ def _has_no_area(thing: Any) -> bool:
 
 def _described(thing: object) -> str:
     if isinstance(thing, shapely.Geometry):
-        return f"a shapely {thing.geom_type}"
+        return f"a shapely {type(thing).__name__}"
     return f"{type(thing).__name__} {thing!r:.80}"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 from shapely.geometry import MultiPolygon, Polygon
 
 from plotlib.arrays.cutting_crossings import Crossings, crossings
@@ -67,14 +68,16 @@ class Outline:
     def tolerance(self, start: FloatArray, end: FloatArray) -> FloatArray:
         """What counts as on the edge (mm), for boxes or segments."""
         reach = np.maximum(np.abs(start).max(axis=1, initial=self.reach), np.abs(end).max(axis=1, initial=self.reach))
-        return np.maximum(TOLERANCE, _LAST_PLACES * reach)
+        tolerance: FloatArray = np.maximum(TOLERANCE, _LAST_PLACES * reach)
+        return tolerance
 
     def holds(self, points: FloatArray) -> BoolArray:
         """Whether points are in the closed area or within the tolerance of it."""
         inside: BoolArray = shapely.intersects_xy(self.area, points[:, 0], points[:, 1])
         rest = np.flatnonzero(~inside)
         tolerance = self.tolerance(points[rest], points[rest])
-        inside[rest] = shapely.dwithin(self.area, shapely.points(points[rest]), tolerance)
+        with np.errstate(all="ignore"):  # edges so short that the square of their length is 0
+            inside[rest] = shapely.dwithin(self.area, shapely.points(points[rest]), tolerance)  # type: ignore[call-overload]
         return inside
 
     def _sides(self, points: FloatArray, offsets: IntArray, breaks: BoolArray) -> BoolArray:
@@ -89,7 +92,9 @@ class Outline:
         probe = np.where(free[:, None], points[link + 1], 0.5 * points[link] + 0.5 * points[link + 1])
         side = np.zeros(len(points), dtype=np.bool_)
         side[link] = self.holds(probe)
-        return side[first][np.cumsum(breaks) - 1]
+        run = np.cumsum(breaks) - 1
+        sides: BoolArray = side[first][run]
+        return sides
 
 
 def _breaks(found: Crossings, place: IntArray, total: int) -> BoolArray:
@@ -100,7 +105,7 @@ def _breaks(found: Crossings, place: IntArray, total: int) -> BoolArray:
 
 def _edges(area: Polygon | MultiPolygon) -> tuple[FloatArray, FloatArray]:
     """Edges of all rings, each from its lesser to its greater end, so that two areas cut alike along a common edge."""
-    rings = shapely.get_rings(area)
+    rings = shapely.get_rings(shapely.get_parts(area))
     corners, ring = shapely.get_coordinates(rings, return_index=True)
     edge = (ring[1:] == ring[:-1]) & (corners[1:] != corners[:-1]).any(axis=1)
     start, end = corners[:-1][edge], corners[1:][edge]
@@ -108,6 +113,5 @@ def _edges(area: Polygon | MultiPolygon) -> tuple[FloatArray, FloatArray]:
     return np.where(swap[:, None], end, start), np.where(swap[:, None], start, end)
 
 
-def _lines(start: FloatArray, end: FloatArray) -> np.ndarray[tuple[int], np.dtype[np.object_]]:
-    lines: np.ndarray[tuple[int], np.dtype[np.object_]] = shapely.linestrings(np.stack((start, end), axis=1))
-    return lines
+def _lines(start: FloatArray, end: FloatArray) -> NDArray[np.object_]:
+    return np.asarray(shapely.linestrings(np.stack((start, end), axis=1)))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 
 from plotlib.arrays.cutting_pieces import Nodes
 from plotlib.checks import BoolArray, FloatArray, IntArray
@@ -45,11 +46,11 @@ class Rectangle:
             return points
         return np.where(points < self.low, self.low, np.where(points > self.high, self.high, points))
 
-    def _codes(self, points: FloatArray) -> IntArray:
+    def _codes(self, points: FloatArray) -> NDArray[np.uint8]:
         """The sides on which each point is outside, as bits."""
         x, y = points[:, 0], points[:, 1]
         low, high = self.low - TOLERANCE, self.high + TOLERANCE
-        code = (x < low[0]).view(np.uint8) | ((x > high[0]).view(np.uint8) << 1)
+        code: NDArray[np.uint8] = (x < low[0]).view(np.uint8) | ((x > high[0]).view(np.uint8) << 1)
         code |= (y < low[1]).view(np.uint8) << 2
         code |= (y > high[1]).view(np.uint8) << 3
         return code
