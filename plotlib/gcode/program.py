@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from itertools import pairwise
-
 import numpy as np
 
 from plotlib.checks import BoolArray, IntArray
@@ -13,6 +11,7 @@ from plotlib.machine import ServoLift
 from plotlib.machine.words import words
 from plotlib.pen import Pen
 from plotlib.planning.feeds import direction_limits, stroke_feeds
+from plotlib.planning.legs import PARK
 from plotlib.planning.plot import Plot
 
 
@@ -30,16 +29,17 @@ class Program:
 
     def lines(self) -> list[str]:
         """All lines, from the prologue to the epilogue."""
-        drawing = self.plot.drawing
+        drawing, legs = self.plot.drawing, self.plot.legs
         self.out += [*self.machine.prologue, *self.machine.setup]
         self.lift("up")
-        pens = drawing.pen_index.tolist()
-        for stroke, (first, end) in enumerate(pairwise(drawing.offsets.tolist())):
-            if stroke and pens[stroke] != pens[stroke - 1]:
-                self.change(drawing.pens[pens[stroke]])
-            self.travel(self.plot.units[first])
-            self.draw(first, end, self.feeds[stroke])
-        self.travel(self.machine.to_units(self.machine.park))
+        offsets, drawn = drawing.offsets.tolist(), 0
+        for end, stroke in zip(legs.end, legs.stroke.tolist(), strict=True):
+            self.travel(end)
+            if stroke >= 0:
+                self.draw(offsets[stroke], offsets[stroke + 1], self.feeds[stroke])
+                drawn = stroke + 1
+            elif stroke == PARK and drawn < len(drawing):
+                self.change(drawing.pens[drawing.pen_index[drawn]])
         return [*self.out, *self.machine.epilogue]
 
     def lift(self, state: str) -> None:
@@ -88,8 +88,7 @@ class Program:
         self.lift("up")
 
     def change(self, pen: Pen) -> None:
-        """Park and stop for the next pen; afterwards pen up, distance mode and feed are said again."""
-        self.travel(self.machine.to_units(self.machine.park))
+        """Stop for the next pen, parked; afterwards pen up, distance mode and feed are said again."""
         if self.machine.comments:
             self.out.append(message_line(f"put in pen {pen.name}, {pen.width:g} mm", longest=self.machine.longest_line))
         self.out += ["M0", "G90"]

@@ -135,7 +135,14 @@ class Machine:
         put(self, "corner", not_negative("corner", self.corner, unit="mm"))
         put(self, "queue", whole("queue", self.queue, low=1))
         put(self, "keep_outs", tuple(item if isinstance(item, KeepOut) else KeepOut(item) for item in self.keep_outs))
+        self._check_keep_outs()
         self._check_lines()
+
+    def _check_keep_outs(self) -> None:
+        for key in ("home", "park"):
+            for number, item in enumerate(self.keep_outs):
+                if not item.travel and shapely.contains_properly(item.area, shapely.Point(getattr(self, key))):
+                    raise InvalidValue(f"{key} lies in keep-out {number}, which the carriage may not pass over", name=key)
 
     def _check_parts(self) -> None:
         for key in ("x", "y"):

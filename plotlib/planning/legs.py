@@ -8,6 +8,8 @@ import numpy as np
 
 from plotlib.checks import IntArray
 
+PARK, WAY_POINT = -1, -2
+
 
 @dataclass(frozen=True)
 class Legs:
@@ -18,7 +20,7 @@ class Legs:
     begin, end : ndarray (L, 2) of int64
         Where each move begins and ends, in grid units; both may be equal: then nothing moves.
     stroke : ndarray (L,) of int64
-        The stroke that follows; -1 where the move goes to the park point.
+        The stroke that follows; PARK (-1) where the move ends at the park point, WAY_POINT (-2) at a corner of a detour.
     """
 
     begin: IntArray
@@ -30,7 +32,7 @@ def legs_of(points: IntArray, offsets: IntArray, pen_index: IntArray, home: IntA
     """The pen-up moves of ordered strokes: after the last stroke of each pen the carriage goes to the park point."""
     count = len(offsets) - 1
     if not count:
-        return Legs(home[None], park[None], np.array([-1]))
+        return Legs(home[None], park[None], np.array([PARK]))
     first, last = points[offsets[:-1]], points[offsets[1:] - 1]
     ends_pen = np.append(pen_index[1:] != pen_index[:-1], True)
     begin = np.vstack([home, np.where(ends_pen[:-1, None], park, last[:-1])])
@@ -39,7 +41,7 @@ def legs_of(points: IntArray, offsets: IntArray, pen_index: IntArray, home: IntA
     return Legs(
         np.vstack([begin, last[after]])[order],
         np.vstack([first, np.broadcast_to(park, (len(after), 2))])[order],
-        np.concatenate([np.arange(count), np.full(len(after), -1)])[order],
+        np.concatenate([np.arange(count), np.full(len(after), PARK)])[order],
     )
 
 

@@ -99,7 +99,10 @@ def plan(
     whole = _stacked(parts)
     placed = Drawing._make(machine.to_mm(whole.points), whole.offsets, whole.pen_index, drawing.pens)
     added = linked * machine.unit
-    return Plot(placed, machine, sheet, metric, linked=added, cost=total, given=len(drawing))
+    plot = Plot(placed, machine, sheet, metric, linked=added, cost=total, given=len(drawing))
+    if any(not item.travel for item in machine.keep_outs):
+        _ = plot.legs  # refuses now where no pen-up way leads around the keep-outs
+    return plot
 
 
 def _check_kinds(drawing: Any, machine: Any, sheet: Any) -> None:

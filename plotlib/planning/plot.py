@@ -11,9 +11,13 @@ from plotlib.checks import IntArray
 from plotlib.drawing import Drawing
 from plotlib.machine import Machine
 from plotlib.planning.clock import clock
+from plotlib.planning.detour import around
 from plotlib.planning.legs import Legs, legs_of, travel
-from plotlib.planning.timing import Times, times_of
+from plotlib.planning.motion import MotionTimes
+from plotlib.planning.timing import times_of
 from plotlib.sheet import Sheet
+
+_TOLD = 3  # stretches where the link starves, the longest waits first
 
 
 @dataclass(frozen=True)
@@ -62,7 +66,7 @@ class Plot:
     def legs(self) -> Legs:
         """The pen-up moves in grid units, from home over the strokes and the park point to the end."""
         home, park = self.machine.to_units(self.machine.home), self.machine.to_units(self.machine.park)
-        return legs_of(self.units, self.drawing.offsets, self.drawing.pen_index, home, park)
+        return around(legs_of(self.units, self.drawing.offsets, self.drawing.pen_index, home, park), self.machine)
 
     @cached_property
     def travel(self) -> float:
@@ -70,21 +74,25 @@ class Plot:
         return travel(self.legs) * self.machine.unit
 
     @cached_property
-    def times(self) -> Times:
-        """Seconds of drawing, travelling and lifting."""
+    def times(self) -> MotionTimes:
+        """Seconds of drawing, travel, lifting and waiting for the link, as a controller with look-ahead plans them."""
         drawing = self.drawing
         return times_of(self.units, drawing.offsets, drawing.pen_index, drawing.pens, self.legs, self.machine)
 
     @property
     def duration(self) -> float:
         """Expected time of the whole plot in s, without the time that the user takes to change pens."""
-        return self.times.total
+        return self.times.duration
 
     @property
     def warnings(self) -> tuple[str, ...]:
         """What the user should know."""
         undeclared = self.machine.x.acceleration is None or self.machine.y.acceleration is None
-        return ("no acceleration declared: shortest possible time",) if undeclared else ()
+        stutters = sorted(self.times.stutters, key=lambda stutter: -stutter.waiting)
+        told = [str(stutter) for stutter in stutters[:_TOLD]]
+        if len(stutters) > _TOLD:
+            told.append(f"{len(stutters) - _TOLD:,} more stretches come too thick for the link")
+        return (*(["no acceleration declared: shortest possible time"] if undeclared else []), *told)
 
     def __str__(self) -> str:
         times, pens = self.times, len(self.drawing.pens)
@@ -93,7 +101,7 @@ class Plot:
             f"  ink     {self.drawing.length:>12,.1f} mm   {clock(times.drawing)}",
             f"  travel  {self.travel:>12,.1f} mm   {clock(times.travel)}",
             f"  lifts   {self.lifts:>12,}      {clock(times.lifting)}",
-            f"  time    {clock(times.total)}" + (f", and {pens - 1} pen change{'' if pens == 2 else 's'}" if pens > 1 else ""),
+            f"  time    {clock(times.duration)}" + (f", and {pens - 1} pen change{'' if pens == 2 else 's'}" if pens > 1 else ""),
         ]
         if self.linked:
             lines.append(f"  joining added {self.linked:.3f} mm of ink")

@@ -1,50 +1,37 @@
-"""How long a plot takes, every straight run from rest to rest."""
+"""The time of a plot on its machine: what the motion model needs, said by the machine."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import math
 
 import numpy as np
 
-from plotlib.checks import FloatArray, IntArray
+from plotlib.checks import IntArray
 from plotlib.machine import Machine
 from plotlib.pen import Pen
 from plotlib.planning.feeds import stroke_feeds
 from plotlib.planning.legs import Legs
+from plotlib.planning.motion import Controller, MotionTimes, bytes_of_lines, motion_times
 
 
-@dataclass(frozen=True)
-class Times:
-    """Seconds of a plot: ``drawing`` with the pen down, ``travel`` with it up, ``lifting`` with settling."""
-
-    drawing: float
-    travel: float
-    lifting: float
-
-    @property
-    def total(self) -> float:
-        """All of them together."""
-        return self.drawing + self.travel + self.lifting
-
-
-def times_of(points: IntArray, offsets: IntArray, pen_index: IntArray, pens: tuple[Pen, ...], legs: Legs, machine: Machine) -> Times:
-    """The times of ordered strokes and their legs."""
-    lift = machine.lift
-    lifting = (len(offsets) - 1) * (lift.seconds_up + lift.seconds_down)
-    feeds = np.repeat(stroke_feeds(points, offsets, pen_index, pens, machine), np.diff(offsets))
-    steps = np.zeros(points.shape)
-    if len(points):
-        steps[:-1] = np.diff(points, axis=0) * machine.unit
-        steps[offsets[1:] - 1] = 0.0
-    travel_feed = np.inf if machine.travel_feed is None else machine.travel_feed
-    moves = (legs.end - legs.begin) * machine.unit
-    return Times(_seconds(steps, feeds, machine), _seconds(moves, np.full(len(moves), travel_feed), machine), lifting)
+def times_of(points: IntArray, offsets: IntArray, pen_index: IntArray, pens: tuple[Pen, ...], legs: Legs, machine: Machine) -> MotionTimes:
+    """The times of ordered strokes and of the legs between them; bytes of the lines are estimated."""
+    ways = np.stack([legs.begin, legs.end], axis=1).reshape(-1, 2)
+    return motion_times(
+        points,
+        offsets,
+        controller_of(machine),
+        unit=machine.unit,
+        feed=stroke_feeds(points, offsets, pen_index, pens, machine),
+        ways=(ways, np.arange(0, len(ways) + 1, 2)),
+        travel_feed=machine.travel_feed,
+        lift=(machine.lift.seconds_up, machine.lift.seconds_down),
+        line_bytes=bytes_of_lines(points, decimals=machine.decimals),
+    )
 
 
-def _seconds(steps: FloatArray, feeds: FloatArray, machine: Machine) -> float:
-    """Trapezoids from rest to rest (textbook kinematics): ``a`` at top speed, ``b`` = length / acceleration."""
-    across, up = np.abs(steps).T
-    a = np.maximum(np.maximum(across * 60 / machine.x.rate, up * 60 / machine.y.rate), np.hypot(across, up) * 60 / np.maximum(feeds, 1e-12))
-    b = np.maximum(across / (machine.x.acceleration or np.inf), up / (machine.y.acceleration or np.inf))
-    cruise = a + np.divide(b, a, out=np.zeros_like(a), where=a > 0)
-    return float(np.where(a * a >= b, cruise, 2 * np.sqrt(b)).sum())
+def controller_of(machine: Machine) -> Controller:
+    """The limits of a machine as the motion model takes them; accelerations that are not declared are infinite."""
+    x, y = machine.x, machine.y
+    accelerations = (x.acceleration or math.inf, y.acceleration or math.inf)
+    return Controller(rates=(x.rate, y.rate), accelerations=accelerations, corner=machine.corner, queue=machine.queue, link=machine.link)

@@ -1,0 +1,169 @@
+from __future__ import annotations
+
+import re
+from typing import Any
+
+import numpy as np
+import pytest
+import shapely
+
+from plotlib.drawing import Drawing
+from plotlib.errors import InvalidValue, OutsideEnvelope, UnknownName
+from plotlib.machine import Axis, KeepOut, Machine, ServoLift
+from plotlib.pen import Pen
+from plotlib.planning.legs import WAY_POINT
+from plotlib.planning.plan import plan
+from plotlib.sheet import Sheet
+
+THIN = Pen("thin", 0.2, "#d0d0ff")
+BROAD = Pen("broad", 1.0, "#101010")
+
+
+def bench(**changes: Any) -> Machine:
+    values: dict[str, Any] = {"width": 225, "height": 250, "x": Axis(10_000, 500), "y": Axis(4_000, 250), "feed": 3_000}
+    return Machine(**{**values, "lift": ServoLift("M5", "M3 S90"), **changes})
+
+
+# ---- refusals
+
+
+def test_a_refusal_says_what_where_by_how_much_and_what_would_mend_it() -> None:
+    drawing = Drawing([[(5, 5)], [(10, 10), (229.3, 20)], [(0, 0), (226, 3)]])
+    words = (
+        "stroke 1 leaves the bed by 4.300 mm on the right (x = 229.300, the right edge is at 225.000); 2 strokes are outside, this one the "
+        "farthest; the drawing, 229.3 x 20 mm, is larger than 225 x 250 mm: scale it, or clip it with .clipped(machine.bed)"
+    )
+    with pytest.raises(OutsideEnvelope, match=re.escape(words)):
+        plan(drawing, bench())
+    with pytest.raises(OutsideEnvelope, match=r"move it by \(-4\.300, 0\.000\) mm"):
+        plan(drawing[1:2], bench())
+
+
+@pytest.mark.parametrize(("dx", "dy", "side"), [(-0.001, 0, "left"), (0.001, 0, "right"), (0, -0.001, "bottom"), (0, 0.001, "top")])
+def test_ink_may_not_leave_the_paper(dx: float, dy: float, side: str) -> None:
+    """Half the pen's width counts: a square inset by it fits to the last unit."""
+    sheet = Sheet(100, 80, at=(12.5, 20.25))
+    square = Drawing([shapely.box(0.5, 0.5, 99.5, 79.5).exterior], pen=BROAD)
+    plan(square, bench(), sheet=sheet)
+    with pytest.raises(OutsideEnvelope, match=f"stroke 0 leaves the paper .* by 0.001 mm on the {side}"):
+        plan(square.moved(dx, dy), bench(), sheet=sheet)
+
+
+def test_a_sheet_that_hangs_over_the_bed_is_no_excuse() -> None:
+    with pytest.raises(OutsideEnvelope, match="leaves the bed by 5.000 mm on the right"):
+        plan(Drawing([[(30, 10)]]), bench(), sheet=Sheet(100, 80, at=(200, 0)))
+
+
+def test_ink_in_a_keep_out_is_refused_and_along_its_edge_is_not() -> None:
+    machine = bench(keep_outs=[shapely.box(50, 50, 60, 60)])
+    line = Drawing([[(40, 49.5), (80, 49.5)]], pen=BROAD)
+    plan(line, machine)
+    with pytest.raises(OutsideEnvelope, match=r"stroke 0 has ink in keep-out 0 \(x 50 to 60, y 50 to 60\)") as caught:
+        plan(line.moved(0, 0.002), machine)
+    assert caught.value.side == "keep-out"
+    with pytest.raises(OutsideEnvelope, match=r"10\.000 mm of its line"):
+        plan(line.moved(0, 5), machine)
+    with pytest.raises(OutsideEnvelope, match="keep-out 0"):
+        plan(Drawing([[(55, 55)]]), machine)
+
+
+@pytest.mark.parametrize(
+    ("arguments", "error", "words"),
+    [
+        ({"drawing": [[(0, 0)]]}, InvalidValue, "drawing must be a Drawing, got list"),
+        ({"machine": None}, InvalidValue, "machine must be a Machine"),
+        ({"sheet": (10, 10)}, InvalidValue, "sheet must be a Sheet"),
+        ({"metric": "miles"}, UnknownName, "metric must be one of 'time', 'distance'"),
+        ({"effort": "huge"}, (InvalidValue, UnknownName), "effort"),
+        ({"effort": -1}, (InvalidValue, UnknownName), "effort"),
+        ({"pens": "dark first"}, UnknownName, "light first"),
+        ({"pens": ["thin"]}, UnknownName, r"missing \['broad'\]"),
+        ({"link": -1}, InvalidValue, "link must be at least 0"),
+        ({"layers": [1]}, InvalidValue, "layers must be 2 whole numbers"),
+        ({"layers": [1.5, 2]}, InvalidValue, "layers must be 2 whole numbers"),
+    ],
+)
+def test_wrong_arguments_are_refused(arguments: dict[str, Any], error: Any, words: str) -> None:
+    drawing = Drawing([[(1, 1)]], pen=THIN) + Drawing([[(2, 2)]], pen=BROAD)
+    with pytest.raises(error, match=words):
+        plan(**{"drawing": drawing, "machine": bench(), **arguments})
+
+
+# ---- what a plot is
+
+
+def test_an_empty_drawing_makes_an_empty_plot() -> None:
+    plot = plan(Drawing(), bench(park=(3, 4)))
+    assert (len(plot.drawing), plot.lifts, plot.cost, plot.linked) == (0, 0, 0, 0)
+    assert plot.travel == 5
+
+
+def test_points_that_fall_together_on_the_grid_are_dropped() -> None:
+    machine = bench(decimals=1)
+    plot = plan(Drawing([[(1.01, 1), (1.02, 1), (2, 1)], [(5.01, 5), (5.04, 5.04)]]), machine)
+    strokes = sorted(stroke.tolist() for stroke in plot.drawing)
+    assert strokes in ([[[1, 1], [2, 1]], [[5, 5]]], [[[2, 1], [1, 1]], [[5, 5]]])
+
+
+def test_pens_are_kept_apart_and_ordered_as_asked() -> None:
+    drawing = Drawing([[(1, 1)], [(9, 9)]], pen=BROAD) + Drawing([[(2, 2)], [(3, 3)]], pen=THIN)
+    mixed = drawing[[0, 2, 1, 3]]
+    assert [pen.name for pen in plan(mixed, bench()).drawing.pens] == ["broad", "thin"]
+    assert [pen.name for pen in plan(mixed, bench(), pens="light first").drawing.pens] == ["thin", "broad"]
+    assert [pen.name for pen in plan(mixed, bench(), pens=["thin", BROAD]).drawing.pens] == ["thin", "broad"]
+    assert plan(mixed, bench()).drawing.pen_index.tolist() == [0, 0, 1, 1]
+
+
+def test_strokes_that_meet_are_joined_unless_told_otherwise() -> None:
+    drawing = Drawing([[(0, 0), (5, 0)], [(9, 9), (5, 0)], [(9, 9.5), (20, 20)]])
+    assert plan(drawing, bench()).lifts == 2
+    assert plan(drawing, bench(), link=None).lifts == 3
+    linked = plan(drawing, bench(), link=0.6)
+    assert (linked.lifts, linked.linked) == (1, 0.5)
+    assert plan(drawing, bench(), layers=[0, 1, 2]).lifts == 3
+
+
+def test_layers_stay_layers_and_a_kept_order_is_kept() -> None:
+    dots = Drawing([[(float(x), 0.0)] for x in (50, 1, 40, 2)])
+    plot = plan(dots, bench(), layers=[1, 1, 0, 0])
+    assert sorted(plot.drawing.points[:2, 0].tolist()) == [2, 40]
+    assert plan(dots, bench(), keep_order=True).drawing.points[:, 0].tolist() == [50, 1, 40, 2]
+
+
+def test_the_order_is_never_worse_than_the_given_one() -> None:
+    rng = np.random.default_rng(5)
+    drawing = Drawing([rng.uniform(0, 200, (2, 2)) for _ in range(60)])
+    given = plan(drawing, bench(), keep_order=True)
+    assert plan(drawing, bench()).cost <= given.cost
+    assert plan(drawing, bench(), metric="distance").cost == pytest.approx(plan(drawing, bench(), metric="distance").travel)
+
+
+def test_print_is_a_short_readable_report() -> None:
+    plot = plan(Drawing([[(0, 0), (100, 0)]], pen=THIN) + Drawing([[(0, 9)]], pen=BROAD), bench(y=Axis(4_000)))
+    report = str(plot)
+    assert "2 strokes of 2 pens" in report
+    assert "ink            100.0 mm" in report
+    assert "1 pen change" in report
+    assert "no acceleration declared: shortest possible time" in report
+
+
+# ---- keep-outs that the carriage may not pass over
+
+
+def test_travel_is_led_around() -> None:
+    area = shapely.box(50, 50, 60, 60)
+    machine = bench(keep_outs=[KeepOut(area, travel=False)])
+    dots = Drawing([[(45.0, 55.0)], [(65.0, 55.0)]])
+    plot = plan(dots, machine)
+    assert (plot.legs.stroke == WAY_POINT).any()
+    moves = shapely.linestrings(machine.to_mm(np.stack([plot.legs.begin, plot.legs.end], axis=1)))
+    assert not shapely.relate_pattern(moves, area, "T********").any()
+    assert plot.travel > plan(dots, bench()).travel
+
+
+def test_a_place_without_a_way_is_refused() -> None:
+    wall = shapely.box(-5, 100, 300, 110)
+    with pytest.raises(OutsideEnvelope, match="no pen-up way"):
+        plan(Drawing([[(10, 200)]]), bench(keep_outs=[KeepOut(wall, travel=False)]))
+    with pytest.raises(InvalidValue, match="home lies in keep-out 0"):
+        bench(keep_outs=[KeepOut(shapely.box(-1, -1, 5, 5), travel=False)])
