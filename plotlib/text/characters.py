@@ -1,0 +1,146 @@
+"""From a text to slots: one for each character that gets a glyph, with what it means for the breaking of lines."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+import numpy as np
+
+from plotlib.checks import BoolArray, IntArray
+from plotlib.errors import InvalidValue
+from plotlib.text.composed import clusters, plain
+from plotlib.text.faces import Face, glyph_of
+from plotlib.text.glyph import Glyph
+
+_NEWLINES = re.compile("\r\n|[\r\x85\u2028\u2029]")
+_MARKS = re.compile("[\u0300-\u036f]")
+# Characters without ink or width: joiners, direction marks, variation selectors. They are left out.
+_SILENT = frozenset("\u200c\u200d\u200e\u200f\u061c\u2060\ufeff\u034f" + "".join(map(chr, range(0xFE00, 0xFE10))))
+_SOFT_HYPHEN, _ZERO_SPACE = "\u00ad", "\u200b"
+_BREAK_AFTER = frozenset("-–—‐/" + _SOFT_HYPHEN + _ZERO_SPACE)
+_SPACES = frozenset(" \t\u2009\u2005\u2006")
+_NOTHING = Glyph(0.0, 0.0)
+
+
+@dataclass(frozen=True, eq=False)
+class Slots:
+    """A text as numbers of distinct characters.
+
+    Attributes
+    ----------
+    keys : tuple of str
+        The distinct characters (with their combining marks).
+    glyphs : tuple of Glyph
+        The glyph of each.
+    index : ndarray (n,), int64
+        For each slot the number of its character.
+    newline, space, breaks, counts, soft : ndarray (k,), bool
+        For each distinct character: ends a line, stretches, lets a line end after it, takes room, is a soft hyphen.
+    """
+
+    keys: tuple[str, ...]
+    glyphs: tuple[Glyph, ...]
+    index: IntArray
+    newline: BoolArray
+    space: BoolArray
+    breaks: BoolArray
+    counts: BoolArray
+    soft: BoolArray
+
+    def written(self, first: int, last: int) -> str:
+        """The characters of a run of slots."""
+        return "".join(self.keys[key] for key in self.index[first:last])
+
+
+def slots_of(text: str, face: Face, missing: str | None) -> Slots:
+    """Split ``text`` into characters and look each distinct one up.
+
+    Raises
+    ------
+    InvalidValue
+        For what is not a string, and for a character that the face cannot draw, naming it, its code point and its place.
+    """
+    if not isinstance(text, str):
+        raise InvalidValue(f"text must be a string, got {type(text).__name__}", name="text")
+    keys, index = _numbered(_NEWLINES.sub("\n", text))
+    glyphs = tuple(_glyph(key, text, face, missing) for key in keys)
+    silent = [
+        key in _SILENT or key in (_SOFT_HYPHEN, _ZERO_SPACE, "\n") or glyph is _NOTHING for key, glyph in zip(keys, glyphs, strict=True)
+    ]
+    return Slots(
+        keys=tuple(keys),
+        glyphs=glyphs,
+        index=index,
+        newline=_flags(key == "\n" for key in keys),
+        space=_flags(key in _SPACES for key in keys),
+        breaks=_flags(key in _BREAK_AFTER for key in keys),
+        counts=~_flags(silent),
+        soft=_flags(key == _SOFT_HYPHEN for key in keys),
+    )
+
+
+def _flags(values: Iterable[bool]) -> BoolArray:
+    return np.array(list(values), np.bool_)
+
+
+def _numbered(text: str) -> tuple[list[str], IntArray]:
+    """The distinct characters of ``text``, and for each slot the number of its character."""
+    if not text.isascii():
+        text = unicodedata.normalize("NFC", text)
+        if _MARKS.search(text):
+            parts = clusters(text)
+            number = {key: k for k, key in enumerate(dict.fromkeys(parts))}
+            return list(number), np.fromiter((number[part] for part in parts), np.int64, len(parts))
+    codes = np.frombuffer(text.encode("utf-32-le", "surrogatepass"), np.uint32)
+    distinct, index = np.unique(codes, return_inverse=True)
+    return [chr(code) for code in distinct], index.astype(np.int64).reshape(-1)
+
+
+def _glyph(key: str, text: str, face: Face, missing: str | None) -> Glyph:
+    if key in _SILENT or key in (_SOFT_HYPHEN, _ZERO_SPACE, "\n"):
+        return _NOTHING
+    glyph = glyph_of(face, key)
+    if glyph is None and missing is not None:
+        glyph = _NOTHING if missing == "" else glyph_of(face, missing)
+    if glyph is None:
+        raise _unknown(key, text, face)
+    return glyph
+
+
+def check_missing(missing: str | None, face: Face) -> str | None:
+    """The replacement for missing glyphs: None, nothing at all, or one character that the face has."""
+    if missing is None or missing == "":
+        return missing
+    if not isinstance(missing, str) or len(clusters(missing)) != 1 or glyph_of(face, missing) is None:
+        raise InvalidValue(f"missing must be None, '' or one character of the face {face.name!r}, got {missing!r}", name="missing")
+    return unicodedata.normalize("NFC", missing)
+
+
+def _unknown(key: str, text: str, face: Face) -> InvalidValue:
+    place = _place(key, text)
+    line, column = text.count("\n", 0, place) + 1, place - text.rfind("\n", 0, place)
+    bare = plain(key[0])
+    codes = " ".join(f"U+{ord(plain(c)):04X}" for c in key)
+    name = unicodedata.name(bare, "control character" if unicodedata.category(bare) == "Cc" else "unnamed")
+    return InvalidValue(
+        f"face {face.name!r} has no glyph for {key!r} ({codes}, {name}) at position {place} (line {line}, column {column}); "
+        "take another face, change the text, or give missing='?' to draw another character there or missing='' to leave it out",
+        character=key,
+        code=ord(bare),
+        position=place,
+        line=line,
+        column=column,
+    )
+
+
+def _place(key: str, text: str) -> int:
+    """Where in the text as given the character stands first."""
+    at = 0
+    for part in re.findall("[\\s\\S][\u0300-\u036f]*", text):
+        if unicodedata.normalize("NFC", part) == key:
+            return at
+        at += len(part)
+    return max(text.find(key), 0)

@@ -1,0 +1,137 @@
+"""Lettering: text as single strokes of the pen."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from plotlib import checks
+from plotlib.arrays import affine
+from plotlib.arrays.ragged import Ragged
+from plotlib.checks import FloatArray
+from plotlib.drawing import Drawing, RegionLike
+from plotlib.errors import InvalidValue
+from plotlib.pen import Pen
+from plotlib.text.layout import Layout, laid_out
+from plotlib.text.strokes import strokes_of
+from plotlib.text.style import Style, anchor_of, style_of
+from plotlib.text.within import refuse_outside
+
+
+def lettering(
+    text: str,
+    *,
+    height: float = 5.0,
+    face: str = "roman simplex",
+    at: tuple[float, float] = (0.0, 0.0),
+    pen: Pen | None = None,
+    slant: float = 0.0,
+    width: float = 1.0,
+    tracking: float = 0.0,
+    leading: float | None = None,
+    align: str = "left",
+    anchor: str = "baseline",
+    angle: float = 0.0,
+    wrap: float | None = None,
+    missing: str | None = None,
+    within: RegionLike | None = None,
+) -> Drawing:
+    r"""Letter a text with single strokes.
+
+    Parameters
+    ----------
+    text : str
+        One line or several; accented letters, fractions, signs and the marks of ``raised`` and ``lowered`` are understood.
+        A tab is four spaces. Joiners and direction marks have no ink; text always runs from left to right.
+    height : float, default 5
+        Height of the capitals in mm, from base line to top, at the middle of the ink.
+    face : str, default "roman simplex"
+        One of ``faces()``.
+    at : (float, float), default (0, 0)
+        The point in mm where the anchor stands.
+    pen : Pen, optional
+        The pen; without it the default pen.
+    slant : float, default 0
+        Degrees by which upright strokes lean to the right, -60 to 60; 15 is the inclined lettering of ISO 3098.
+    width : float, default 1
+        Factor on the width of letters and their spaces.
+    tracking : float, default 0
+        Extra room in mm between neighbouring characters.
+    leading : float, optional
+        From base line to base line in mm; 1.6 times the height where it is not given.
+    align : {"left", "centre", "right", "justified"}
+        How lines stand in the block. Justified needs ``wrap``: the ink of all lines but a paragraph's last then reaches from edge
+        to edge, measured between base line and cap height.
+    anchor : str, default "baseline"
+        Which point of the block stands at ``at``: ``"baseline"`` (the first), ``"top"`` (cap height of the first line), ``"middle"``,
+        ``"bottom"`` (the last base line), alone or with ``"left"``, ``"centre"``, ``"right"``: ``"top left"``. The side follows
+        ``align`` where it is not given.
+    angle : float, default 0
+        Degrees counter-clockwise by which the block is turned about ``at``.
+    wrap : float, optional
+        Width in mm to which lines are broken; without it only line ends of the text break.
+    missing : str, optional
+        A character drawn in the place of any that the face lacks; ``""`` leaves those out.
+    within : Drawing, Sheet, Polygon or MultiPolygon, optional
+        The area that the lettering may not leave.
+
+    Returns
+    -------
+    Drawing
+        Strokes in reading order; empty for a text without ink.
+
+    Raises
+    ------
+    InvalidValue
+        For a character that the face lacks (named, with its place), a word longer than ``wrap``, or an option out of range.
+    UnknownName
+        For an unknown face, alignment or anchor.
+    OutsideEnvelope
+        When ink leaves ``within``: by how much, and on which side.
+
+    Notes
+    -----
+    The strokes are A. V. Hershey's (Calligraphy for Computers, NWL Report 2101, 1967); see the acknowledgement beside the data.
+
+    Examples
+    --------
+    >>> lettering("Skerrow", height=5, at=(10, 20)).bounds
+    (10.714285714285714, 20.0, 38.333333333333336, 25.0)
+    >>> len(lettering("Á\nß", face="roman simplex"))
+    4
+    """
+    style = style_of(height, face=face, slant=slant, width=width, tracking=tracking, leading=leading, missing=missing)
+    layout, matrix = block(text, style, at=at, align=align, anchor=anchor, angle=angle, wrap=wrap)
+    points, offsets = inked(layout, style, matrix)
+    drawing = Drawing.from_arrays(points, offsets, pen=pen)
+    if within is not None:
+        refuse_outside(drawing, within, text)
+    return drawing
+
+
+def block(
+    text: str,
+    style: Style,
+    *,
+    at: tuple[float, float],
+    align: str,
+    anchor: str,
+    angle: float,
+    wrap: float | None,
+) -> tuple[Layout, FloatArray]:
+    """The layout of a block, and the map (2, 3) that puts it in its place."""
+    level, side = anchor_of(anchor, align)
+    limit = None if wrap is None else checks.positive("wrap", wrap, unit="mm")
+    if align == "justified" and limit is None:
+        raise InvalidValue("justified lines need a width: give wrap in mm", name="wrap")
+    layout = laid_out(text, style, align=align, wrap=limit)
+    depth = (len(layout.starts) - 1) * style.leading
+    dx = {"left": 0.0, "centre": layout.width / 2, "right": layout.width}[side]
+    dy = {"baseline": 0.0, "top": style.height, "middle": (style.height - depth) / 2, "bottom": -depth}[level]
+    turn, (x, y) = affine.turn(checks.finite("angle", angle, unit="degrees")), checks.point("at", at)
+    return layout, np.column_stack([turn, np.array([x, y]) - turn @ np.array([dx, dy])])
+
+
+def inked(layout: Layout, style: Style, matrix: FloatArray) -> Ragged:
+    """The strokes of a block in their place."""
+    points, offsets = strokes_of(layout, style)
+    return affine.apply(matrix, points), offsets
