@@ -101,3 +101,54 @@ def polyline_seconds(
         cruise = length[i] - (top**2 - v0**2) / (2 * a) - (top**2 - v1**2) / (2 * a)
         total += (top - v0) / a + (top - v1) / a + cruise / top
     return total
+
+
+def distance_cost(a: Point, b: Point) -> float:
+    return float(np.hypot(a[0] - b[0], a[1] - b[1]))
+
+
+class TimeCost:
+    """Seconds from rest to rest along the straight line, by the speed and acceleration that the axes allow in its direction."""
+
+    def __init__(self, rates: Sequence[float], accelerations: Sequence[float]) -> None:
+        self.rates, self.accelerations = rates, accelerations
+
+    def __call__(self, a: Point, b: Point) -> float:
+        d = abs(a[0] - b[0]), abs(a[1] - b[1])
+        length = float(np.hypot(*d))
+        if length == 0.0:
+            return 0.0
+        top = min(rate * length / d[k] for k, rate in enumerate(self.rates) if d[k])
+        power = min(acceleration * length / d[k] for k, acceleration in enumerate(self.accelerations) if d[k])
+        if power * length <= top**2:
+            return float(2 * np.sqrt(length / power))
+        return float(length / top + top / power)
+
+
+def passages(stroke: Stroke) -> list[tuple[Point, Point]]:
+    """The ways to draw a run, as (entry, exit): both directions, or from any vertex where it is closed."""
+    if len(stroke) >= 3 and stroke[0] == stroke[-1]:
+        return [(vertex, vertex) for vertex in stroke[:-1]]
+    return [(stroke[0], stroke[-1]), (stroke[-1], stroke[0])]
+
+
+def exact_cost(strokes: Sequence[Stroke], cost, home: Point | None, finish: Point | None) -> float:
+    """Least cost of all pen-up moves, by dynamic programming over the subsets of the runs."""
+    ways = [passages(stroke) for stroke in strokes]
+    if not ways:
+        return cost(home, finish) if home is not None and finish is not None else 0.0
+    best: dict[tuple[int, Point], float] = {}
+    for k, passage in enumerate(ways):
+        for entry, leave in passage:
+            reached = 0.0 if home is None else cost(home, entry)
+            best[1 << k, leave] = min(reached, best.get((1 << k, leave), np.inf))
+    for _ in range(len(ways) - 1):
+        longer: dict[tuple[int, Point], float] = {}
+        for (done, at), spent in best.items():
+            for k, passage in enumerate(ways):
+                if not done >> k & 1:
+                    for entry, leave in passage:
+                        state = done | 1 << k, leave
+                        longer[state] = min(spent + cost(at, entry), longer.get(state, np.inf))
+        best = longer
+    return min(spent + (0.0 if finish is None else cost(at, finish)) for (_, at), spent in best.items())

@@ -1,0 +1,162 @@
+"""Kernels of the bound on a sparse graph: multipliers that make the least spanning tree look like a tour."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from plotlib.checks import FloatArray, IntArray
+from plotlib.compiled import compiled
+from plotlib.planning.join_kernel import root
+from plotlib.planning.metric import move_cost
+
+
+@compiled
+def sparse_tree(edges: IntArray, group: IntArray, runs: int, weights: FloatArray, degree: IntArray) -> float:
+    """Weight of the least spanning forest of the runs over the given links; adds its links to ``degree`` (of each point)."""
+    count = len(edges)
+    a, b, w, which = np.empty(count, np.int32), np.empty(count, np.int32), weights.copy(), np.arange(count)
+    for e in range(count):
+        a[e], b[e] = group[edges[e, 0]], group[edges[e, 1]]
+    new = np.arange(runs)
+    parts, total = runs, 0.0
+    while True:
+        best, kept = np.full(parts, -1, np.int64), 0
+        for e in range(count):
+            one, other = new[a[e]], new[b[e]]
+            if one == other:
+                continue
+            a[kept], b[kept], w[kept], which[kept] = one, other, w[e], which[e]
+            if best[one] < 0 or w[kept] < w[best[one]]:
+                best[one] = kept
+            if best[other] < 0 or w[kept] < w[best[other]]:
+                best[other] = kept
+            kept += 1
+        if kept == 0:
+            return total
+        count = kept
+        parent = np.arange(parts)
+        for own in range(parts):
+            e = best[own]
+            if e < 0:
+                continue
+            one, other = root(parent, a[e]), root(parent, b[e])
+            if one != other:
+                parent[max(one, other)] = min(one, other)
+                total += w[e]
+                degree[edges[which[e], 0]] += 1
+                degree[edges[which[e], 1]] += 1
+        new = np.empty(parts, np.int64)
+        left = 0
+        for own in range(parts):
+            if parent[own] == own:
+                new[own] = left
+                left += 1
+            else:
+                new[own] = new[parent[own]]
+        parts = left
+
+
+@compiled
+def two_links(first: FloatArray, second: FloatArray, pi: FloatArray, group: IntArray) -> tuple[int, int]:
+    """The cheapest pair of points of two runs for the links from home (``first``: their costs) and to the finish."""
+    ones, others = _two_best(first, pi, group), _two_best(second, pi, group)
+    best, pair = np.inf, (0, 0)
+    for u in ones:
+        for v in others:
+            if u >= 0 and v >= 0 and group[u] != group[v] and first[u] + pi[u] + (second[v] + pi[v]) < best:
+                best, pair = first[u] + pi[u] + (second[v] + pi[v]), (u, v)
+    return pair
+
+
+@compiled
+def _two_best(cost: FloatArray, pi: FloatArray, group: IntArray) -> tuple[int, int]:
+    """The point of least cost + pi, and the best one of another run."""
+    one = other = -1
+    for u in range(len(pi)):
+        w = cost[u] + pi[u]
+        if one < 0 or w < cost[one] + pi[one]:
+            if one >= 0 and group[one] != group[u]:
+                other = one
+            one = u
+        elif group[u] != group[one] and (other < 0 or w < cost[other] + pi[other]):
+            other = u
+    return one, other
+
+
+@compiled
+def wanted(pi: FloatArray, group: IntArray, share: IntArray, runs: int, target: IntArray) -> None:
+    """How many links a tour has at each point for the multipliers' gain to be greatest.
+
+    ``share`` is 2 for a dot, 1 for an end of an open run, and 0 for a vertex of a closed one, whose two links meet at one vertex: the
+    one with the greatest multiplier.
+    """
+    top = np.full(runs, -1, np.int64)
+    for u in range(len(pi)):
+        target[u] = share[u]
+        if share[u] == 0 and (top[group[u]] < 0 or pi[u] > pi[top[group[u]]]):
+            top[group[u]] = u
+    for run in range(runs):
+        if top[run] >= 0:
+            target[top[run]] = 2
+
+
+@compiled
+def ascend(
+    pi: FloatArray,
+    edges: IntArray,
+    costs: FloatArray,
+    group: IntArray,
+    runs: int,
+    share: IntArray,
+    first: FloatArray,
+    second: FloatArray,
+    steps: FloatArray,
+) -> tuple[float, FloatArray]:
+    """Move the multipliers along the surplus of links, step by step; the best value on the sparse graph, and its multipliers."""
+    pi = pi.copy()
+    best, best_pi = -np.inf, pi.copy()
+    degree, target, before = np.zeros(len(pi), np.int64), np.zeros(len(pi), np.int64), np.zeros(len(pi), np.int64)
+    weights = np.empty(len(edges), np.float64)
+    for k in range(len(steps)):
+        for e in range(len(edges)):
+            weights[e] = pi[edges[e, 0]] + pi[edges[e, 1]] + costs[e]
+        degree[:] = 0
+        value = sparse_tree(edges, group, runs, weights, degree)
+        u, v = two_links(first, second, pi, group)
+        degree[u] += 1
+        degree[v] += 1
+        value += first[u] + pi[u] + (second[v] + pi[v])
+        wanted(pi, group, share, runs, target)
+        excess = 0
+        for p in range(len(pi)):
+            value -= target[p] * pi[p]
+            excess += (degree[p] - target[p]) ** 2
+        if value > best:
+            best = value
+            best_pi[:] = pi
+        if excess == 0:
+            break  # the tree is a tour
+        for p in range(len(pi)):
+            surplus = degree[p] - target[p]
+            pi[p] += steps[k] * (0.7 * surplus + 0.3 * (before[p] if k else surplus))
+            before[p] = surplus
+    return best, best_pi
+
+
+@compiled
+def costs_from(metric: FloatArray, xy: FloatArray, x: float, y: float) -> FloatArray:
+    """Cost of the link between (x, y) and each point."""
+    costs = np.empty(len(xy), np.float64)
+    for u in range(len(xy)):
+        costs[u] = move_cost(metric, xy[u, 0] - x, xy[u, 1] - y)
+    return costs
+
+
+@compiled
+def costs_of(metric: FloatArray, xy: FloatArray, edges: IntArray) -> FloatArray:
+    """Cost of each link."""
+    costs = np.empty(len(edges), np.float64)
+    for e in range(len(edges)):
+        a, b = edges[e, 0], edges[e, 1]
+        costs[e] = move_cost(metric, xy[a, 0] - xy[b, 0], xy[a, 1] - xy[b, 1])
+    return costs

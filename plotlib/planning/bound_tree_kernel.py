@@ -1,0 +1,307 @@
+"""Kernels of the bound on the complete graph: a k-d tree, nearest points of other runs, and the exact spanning tree.
+
+Points stand in the order of the k-d tree: node ``n`` has the children ``2 n + 1`` and ``2 n + 2`` and the points of a range
+(``spans``); ``boxes`` holds least x, least y, greatest x, greatest y of each node. Nodes carry the least multiplier of their points
+and the one component that all of them belong to, or -1.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from plotlib.checks import FloatArray, IntArray
+from plotlib.compiled import compiled
+from plotlib.planning.metric import move_cost
+
+LEAF = 8
+
+
+@compiled
+def _select(key: FloatArray, order: IntArray, low: int, high: int, middle: int) -> None:
+    """Rearrange ``order[low:high]`` until ``middle`` parts smaller keys from greater ones; ties by index."""
+    high -= 1
+    while low < high:
+        pivot = order[(low + high) // 2]
+        i, j = low, high
+        while i <= j:
+            while key[order[i]] < key[pivot] or (key[order[i]] == key[pivot] and order[i] < pivot):
+                i += 1
+            while key[order[j]] > key[pivot] or (key[order[j]] == key[pivot] and order[j] > pivot):
+                j -= 1
+            if i <= j:
+                order[i], order[j] = order[j], order[i]
+                i += 1
+                j -= 1
+        if middle <= j:
+            high = j
+        elif middle >= i:
+            low = i
+        else:
+            return
+
+
+@compiled
+def build(xy: FloatArray, scale: FloatArray) -> tuple[IntArray, IntArray]:
+    """Order of the points and the span of each node; cells are halved across their longer side, measured with ``scale``."""
+    count = len(xy)
+    leaves = 1
+    while leaves * LEAF < count:
+        leaves *= 2
+    spans = np.zeros((2 * leaves - 1, 2), np.int64)
+    spans[0, 1] = count
+    order = np.arange(count)
+    x, y = xy[:, 0].copy(), xy[:, 1].copy()
+    for node in range(leaves - 1):
+        low, high = spans[node, 0], spans[node, 1]
+        middle = (low + high) // 2
+        if high > low:
+            x0 = x1 = x[order[low]]
+            y0 = y1 = y[order[low]]
+            for k in range(low, high):
+                x0, x1 = min(x0, x[order[k]]), max(x1, x[order[k]])
+                y0, y1 = min(y0, y[order[k]]), max(y1, y[order[k]])
+            if (x1 - x0) * scale[0] >= (y1 - y0) * scale[1]:
+                _select(x, order, low, high, middle)
+            else:
+                _select(y, order, low, high, middle)
+        spans[2 * node + 1, 0], spans[2 * node + 1, 1] = low, middle
+        spans[2 * node + 2, 0], spans[2 * node + 2, 1] = middle, high
+    return order, spans
+
+
+@compiled
+def bounding(xy: FloatArray, spans: IntArray) -> FloatArray:
+    """Boxes of the nodes of points that stand in the order of the tree."""
+    boxes = np.empty((len(spans), 4), np.float64)
+    for node in range(len(spans) - 1, -1, -1):
+        box = boxes[node]
+        box[0], box[1], box[2], box[3] = np.inf, np.inf, -np.inf, -np.inf
+        if 2 * node + 1 < len(spans):
+            for child in (2 * node + 1, 2 * node + 2):
+                box[0], box[1] = min(box[0], boxes[child, 0]), min(box[1], boxes[child, 1])
+                box[2], box[3] = max(box[2], boxes[child, 2]), max(box[3], boxes[child, 3])
+            continue
+        for k in range(spans[node, 0], spans[node, 1]):
+            box[0], box[1] = min(box[0], xy[k, 0]), min(box[1], xy[k, 1])
+            box[2], box[3] = max(box[2], xy[k, 0]), max(box[3], xy[k, 1])
+    return boxes
+
+
+@compiled
+def common(label: IntArray, spans: IntArray) -> IntArray:
+    """The label that all points of a node have, or -1; -2 for a node without points."""
+    shared = np.empty(len(spans), np.int64)
+    for node in range(len(spans) - 1, -1, -1):
+        low, high = spans[node, 0], spans[node, 1]
+        shared[node] = -2 if low == high else label[low]
+        if 2 * node + 1 < len(spans):
+            one, other = shared[2 * node + 1], shared[2 * node + 2]
+            shared[node] = other if one == -2 else one if other == -2 or one == other else -1
+            continue
+        for k in range(low, high):
+            if label[k] != shared[node]:
+                shared[node] = -1
+    return shared
+
+
+@compiled
+def least(pi: FloatArray, spans: IntArray) -> FloatArray:
+    """The least multiplier of the points of each node."""
+    lowest = np.full(len(spans), np.inf)
+    for node in range(len(spans) - 1, -1, -1):
+        if 2 * node + 1 < len(spans):
+            lowest[node] = min(lowest[2 * node + 1], lowest[2 * node + 2])
+        else:
+            for k in range(spans[node, 0], spans[node, 1]):
+                lowest[node] = min(lowest[node], pi[k])
+    return lowest
+
+
+@compiled
+def gap_cost(metric: FloatArray, boxes: FloatArray, node: int, x: float, y: float) -> float:
+    """Least cost of a move from (x, y) into the box of a node (the cost grows with |dx| and with |dy|)."""
+    dx = max(0.0, boxes[node, 0] - x, x - boxes[node, 2])
+    dy = max(0.0, boxes[node, 1] - y, y - boxes[node, 3])
+    return move_cost(metric, dx, dy)
+
+
+@compiled
+def near(
+    xy: FloatArray, group: IntArray, is_ring: IntArray, spans: IntArray, boxes: FloatArray, metric: FloatArray, count: int
+) -> tuple[IntArray, FloatArray]:
+    """The nearest points of other runs, of each closed run one only; -1 where there are no more."""
+    found, costs = np.full((len(xy), count), -1, np.int64), np.full((len(xy), count), np.inf)
+    shared = common(group, spans)
+    stack, floor = np.empty(128, np.int64), np.empty(128, np.float64)
+    for u in range(len(xy)):
+        own, cost = found[u], costs[u]
+        stack[0], floor[0] = 0, 0.0
+        depth = 1
+        while depth:
+            depth -= 1
+            node = stack[depth]
+            if floor[depth] > cost[count - 1]:
+                continue
+            if 2 * node + 1 < len(spans):
+                one, other = 2 * node + 1, 2 * node + 2
+                first, second = gap_cost(metric, boxes, one, xy[u, 0], xy[u, 1]), gap_cost(metric, boxes, other, xy[u, 0], xy[u, 1])
+                if first < second:
+                    one, other, first, second = other, one, second, first
+                if first <= cost[count - 1] and shared[one] != group[u] and shared[one] != -2:
+                    stack[depth], floor[depth] = one, first
+                    depth += 1
+                if second <= cost[count - 1] and shared[other] != group[u] and shared[other] != -2:
+                    stack[depth], floor[depth] = other, second
+                    depth += 1
+                continue
+            for v in range(spans[node, 0], spans[node, 1]):
+                if group[v] != group[u]:
+                    _keep(own, cost, v, move_cost(metric, xy[u, 0] - xy[v, 0], xy[u, 1] - xy[v, 1]), group, is_ring)
+    return found, costs
+
+
+@compiled
+def _keep(own: IntArray, cost: FloatArray, v: int, c: float, group: IntArray, is_ring: IntArray) -> None:
+    """Insert a neighbour into the sorted list of a point; another vertex of the same closed run gives way."""
+    k = len(own) - 1
+    if c > cost[k] or (c == cost[k] and v > own[k]):
+        return
+    if is_ring[group[v]]:
+        for j in range(len(own)):
+            if own[j] >= 0 and group[own[j]] == group[v]:
+                if cost[j] < c or (cost[j] == c and own[j] < v):
+                    return
+                k = j
+                break
+    while k > 0 and (c < cost[k - 1] or (c == cost[k - 1] and v < own[k - 1])):
+        own[k], cost[k] = own[k - 1], cost[k - 1]
+        k -= 1
+    own[k], cost[k] = v, c
+
+
+@compiled
+def _better(w: float, a: int, b: int, best: FloatArray, chosen: IntArray, part: int) -> bool:
+    """Whether the link a < b comes before the best one of a component in the one order of all links."""
+    better: bool = w < best[part] or (w == best[part] and (a < chosen[part, 0] or (a == chosen[part, 0] and b < chosen[part, 1])))
+    return better
+
+
+@compiled
+def _search(
+    u: int,
+    xy: FloatArray,
+    part: IntArray,
+    spans: IntArray,
+    boxes: FloatArray,
+    metric: FloatArray,
+    pi: FloatArray,
+    lowest: FloatArray,
+    shared: IntArray,
+    best: FloatArray,
+    chosen: IntArray,
+    stack: IntArray,
+    floor: FloatArray,
+) -> None:
+    """Improve the best link of the component of point ``u`` by the links from it to other components."""
+    own = part[u]
+    stack[0], floor[0] = 0, -np.inf
+    depth = 1
+    while depth:
+        depth -= 1
+        node = stack[depth]
+        if floor[depth] > best[own]:
+            continue
+        if 2 * node + 1 < len(spans):
+            one, other = 2 * node + 1, 2 * node + 2
+            first, second = np.inf, np.inf
+            if shared[one] != own and shared[one] != -2:
+                first = pi[u] + lowest[one] + gap_cost(metric, boxes, one, xy[u, 0], xy[u, 1])
+            if shared[other] != own and shared[other] != -2:
+                second = pi[u] + lowest[other] + gap_cost(metric, boxes, other, xy[u, 0], xy[u, 1])
+            if first < second:
+                one, other, first, second = other, one, second, first
+            if first <= best[own] and first < np.inf:
+                stack[depth], floor[depth] = one, first
+                depth += 1
+            if second <= best[own] and second < np.inf:
+                stack[depth], floor[depth] = other, second
+                depth += 1
+            continue
+        for v in range(spans[node, 0], spans[node, 1]):
+            if part[v] != own:
+                w = pi[u] + pi[v] + move_cost(metric, xy[u, 0] - xy[v, 0], xy[u, 1] - xy[v, 1])
+                if _better(w, min(u, v), max(u, v), best, chosen, own):
+                    best[own] = w
+                    chosen[own, 0], chosen[own, 1] = min(u, v), max(u, v)
+
+
+@compiled
+def merged(label: IntArray, parts: int, chosen: IntArray, part: IntArray, links: IntArray, count: int) -> tuple[int, int]:
+    """Join components along their best links: new labels of the runs, number of components and of links."""
+    parent = np.arange(parts)
+    for own in range(parts):
+        a, b = chosen[own, 0], chosen[own, 1]
+        if a < 0:
+            continue
+        one, other = part[a], part[b]
+        while parent[one] != one:
+            parent[one] = parent[parent[one]]
+            one = parent[one]
+        while parent[other] != other:
+            parent[other] = parent[parent[other]]
+            other = parent[other]
+        if one != other:
+            parent[max(one, other)] = min(one, other)
+            links[count, 0], links[count, 1] = a, b
+            count += 1
+    new = np.empty(parts, np.int64)
+    left = 0
+    for own in range(parts):  # the parent has a lower number, so it has its new one already
+        if parent[own] == own:
+            new[own] = left
+            left += 1
+        else:
+            new[own] = new[parent[own]]
+    for run in range(len(label)):
+        label[run] = new[label[run]]
+    return left, count
+
+
+@compiled
+def spanning_tree(
+    xy: FloatArray,
+    group: IntArray,
+    runs: int,
+    spans: IntArray,
+    boxes: FloatArray,
+    metric: FloatArray,
+    pi: FloatArray,
+    edges: IntArray,
+    weights: FloatArray,
+) -> IntArray:
+    """The least spanning tree of the runs over all links u-v of cost + pi[u] + pi[v], as pairs of points (runs - 1, 2).
+
+    Borůvka's rounds: each component finds its best link by a search of the k-d tree, which leaves out cells of its own component
+    and cells that cannot do better. ``edges`` (with their ``weights``) are links that are worth knowing beforehand.
+    """
+    links = np.empty((max(runs - 1, 0), 2), np.int64)
+    label, part = np.arange(runs), group.copy()
+    lowest = least(pi, spans)
+    stack, floor = np.empty(128, np.int64), np.empty(128, np.float64)
+    count, parts = 0, runs
+    while parts > 1:
+        shared = common(part, spans)
+        best, chosen = np.full(parts, np.inf), np.full((parts, 2), -1, np.int64)
+        for e in range(len(edges)):
+            a, b = edges[e, 0], edges[e, 1]
+            if part[a] != part[b]:
+                for own in (part[a], part[b]):
+                    if _better(weights[e], a, b, best, chosen, own):
+                        best[own] = weights[e]
+                        chosen[own, 0], chosen[own, 1] = a, b
+        for u in range(len(xy)):
+            _search(u, xy, part, spans, boxes, metric, pi, lowest, shared, best, chosen, stack, floor)
+        parts, count = merged(label, parts, chosen, part, links, count)
+        for u in range(len(xy)):
+            part[u] = label[group[u]]
+    return links
