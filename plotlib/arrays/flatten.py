@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import lru_cache
 from typing import TypeAlias
 
 import numpy as np
@@ -22,6 +23,7 @@ MOST_POINTS = 5_000_000  # a drawing of more is a mistake in the tolerance
 # far as the nearest probe shows: hence the MARGIN.
 PROBES = np.array([0.045, 0.13, 0.24, 0.37, 0.5, 0.63, 0.76, 0.87, 0.955])
 MARGIN = 0.85
+_OFTEN = 2_048  # corners of the circles that are kept for the next time
 _BLOCK = 1 << 13  # intervals looked at together, so that their probes stay in the processor's cache
 _FINEST = 2.0**-46  # a piece of the parameter's range that is still not flat at this share of it holds a jump
 
@@ -41,7 +43,11 @@ def circle_chords(radius: ArrayLike, tolerance: float) -> IntArray:
 
 
 def unit_circle(count: int) -> FloatArray:
-    """The points (count + 1, 2) of a closed polygon on the unit circle; ``count`` is a multiple of four, the symmetry is bit for bit."""
+    """A closed polygon (count + 1, 2) on the unit circle, read-only; ``count`` is a multiple of four, the symmetry bit for bit."""
+    return _known_circle(count) if count <= _OFTEN else _circle(count)
+
+
+def _circle(count: int) -> FloatArray:
     k = count // 4
     c = np.cos(np.arange(k + 1) * (0.5 * np.pi / k))
     c[k] = 0.0
@@ -51,7 +57,11 @@ def unit_circle(count: int) -> FloatArray:
     ring[k : 2 * k, 0], ring[k : 2 * k, 1] = -first[:, 1], first[:, 0]
     ring[3 * k : count] = -ring[k : 2 * k]
     ring[count] = ring[0]
+    ring.flags.writeable = False
     return ring
+
+
+_known_circle = lru_cache(maxsize=256)(_circle)
 
 
 def unit_arc(start: float, sweep: float, count: int) -> FloatArray:

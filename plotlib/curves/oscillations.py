@@ -1,0 +1,191 @@
+"""Figures of two oscillations at right angles: Lissajous figures, and those of damped pendulums."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from plotlib import checks
+from plotlib.arrays.flatten import TOLERANCE
+from plotlib.checks import FloatArray
+from plotlib.curves.making import MOST_LAPS, evenly, traced
+from plotlib.drawing import Drawing
+from plotlib.errors import InvalidValue
+from plotlib.pen import Pen
+
+_PER_SWING = 8
+
+
+def lissajous(
+    centre: ArrayLike,
+    width: float,
+    height: float,
+    *,
+    x: int,
+    y: int,
+    phase: float = 90.0,
+    tolerance: float = TOLERANCE,
+    pen: Pen | None = None,
+) -> Drawing:
+    """A Lissajous figure: ``width / 2 * sin(x t + phase)`` across, ``height / 2 * sin(y t)`` up.
+
+    Parameters
+    ----------
+    centre : point
+        (x, y) in mm.
+    width, height : float
+        Of the box that it fills, in mm, > 0.
+    x, y : int
+        The two frequencies, whole numbers from 1; a common divisor is taken out.
+    phase : float, default 90.0
+        By how many degrees the swing across is ahead.
+    tolerance : float, default 0.02
+        Greatest distance in mm between the curve and its chords.
+    pen : Pen, optional
+        The pen; without it the default one.
+
+    Returns
+    -------
+    Drawing
+        One closed stroke, a whole period.
+
+    Raises
+    ------
+    InvalidValue
+        For sizes, frequencies or a tolerance out of their range.
+
+    Examples
+    --------
+    >>> lissajous((50, 50), 80, 60, x=3, y=2).is_closed.tolist()
+    [True]
+    """
+    place = checks.point("centre", centre)
+    across, up = checks.positive("width", width, unit="mm") / 2, checks.positive("height", height, unit="mm") / 2
+    a, b = checks.whole("x", x, low=1, high=MOST_LAPS), checks.whole("y", y, low=1, high=MOST_LAPS)
+    a, b = a // math.gcd(a, b), b // math.gcd(a, b)
+    ahead = math.radians(checks.finite("phase", phase, unit="degrees"))
+    limit = checks.positive("tolerance", tolerance, unit="mm")
+    return traced(
+        lambda t: np.column_stack([across * np.sin(a * t + ahead), up * np.sin(b * t)]),
+        _with_extremes(a, b, ahead, limit),
+        at=place,
+        tolerance=limit,
+        closed=True,
+        pen=pen,
+    )
+
+
+def _with_extremes(a: int, b: int, ahead: float, tolerance: float) -> FloatArray:
+    """Parameters over a period, among them those where the figure touches its box, so that its bounds are exact."""
+    right = (math.pi * (np.arange(2 * a) + 0.5) - ahead) / a % (2 * math.pi)
+    up = math.pi * (np.arange(2 * b) + 0.5) / b
+    breaks = np.sort(np.concatenate([right, up, evenly(0.0, 2 * math.pi, _PER_SWING * max(a, b), tolerance)]))
+    return np.asarray(breaks[np.concatenate([[True], np.diff(breaks) > 1e-9])])
+
+
+@dataclass(frozen=True)
+class Swing:
+    """One damped oscillation: ``amplitude * sin(360 frequency t + phase) * exp(-damping t)``, the angle in degrees.
+
+    Parameters
+    ----------
+    amplitude : float
+        In mm, at the start.
+    frequency : float
+        Swings in a unit of time, > 0.
+    phase : float, default 0.0
+        In degrees, at the start.
+    damping : float, default 0.0
+        By how much the logarithm of the amplitude falls in a unit of time, >= 0.
+
+    Raises
+    ------
+    InvalidValue
+        For values out of their range.
+
+    Examples
+    --------
+    >>> Swing(40, 2.01, damping=0.02)
+    Swing(amplitude=40.0, frequency=2.01, phase=0.0, damping=0.02)
+    """
+
+    amplitude: float
+    frequency: float
+    phase: float = 0.0
+    damping: float = 0.0
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "amplitude", checks.finite("amplitude", self.amplitude, unit="mm"))
+        object.__setattr__(self, "frequency", checks.positive("frequency", self.frequency))
+        object.__setattr__(self, "phase", checks.finite("phase", self.phase, unit="degrees"))
+        object.__setattr__(self, "damping", checks.not_negative("damping", self.damping))
+
+    def at(self, t: FloatArray) -> FloatArray:
+        """The displacement (n,) in mm at the times ``t`` (n,)."""
+        angle = 2 * math.pi * self.frequency * t + math.radians(self.phase)
+        return np.asarray(self.amplitude * np.exp(-self.damping * t) * np.sin(angle))
+
+
+def pendulum(
+    centre: ArrayLike,
+    x: Swing | Sequence[Swing],
+    y: Swing | Sequence[Swing],
+    *,
+    duration: float,
+    tolerance: float = TOLERANCE,
+    pen: Pen | None = None,
+) -> Drawing:
+    """The figure of damped pendulums: some move the pen across, others up.
+
+    Parameters
+    ----------
+    centre : point
+        Where the pen comes to rest, in mm.
+    x, y : Swing or sequence of Swings
+        What adds up to the displacement across, and up.
+    duration : float
+        How long they swing, > 0, in the unit of time that the swings' frequencies use.
+    tolerance : float, default 0.02
+        Greatest distance in mm between the curve and its chords.
+    pen : Pen, optional
+        The pen; without it the default one.
+
+    Returns
+    -------
+    Drawing
+        One stroke.
+
+    Raises
+    ------
+    InvalidValue
+        For what is no Swing, for a duration or tolerance that is not positive.
+
+    Examples
+    --------
+    >>> figure = pendulum((100, 70), Swing(60, 2, damping=0.02), Swing(60, 3.01, phase=90, damping=0.02), duration=50)
+    >>> len(figure)
+    1
+    """
+    place, until = checks.point("centre", centre), checks.positive("duration", duration)
+    across, up = _swings("x", x), _swings("y", y)
+    limit = checks.positive("tolerance", tolerance, unit="mm")
+    breaks = evenly(0.0, until, _PER_SWING * until * max(swing.frequency for swing in across + up), limit)
+    return traced(lambda t: np.column_stack([_sum(across, t), _sum(up, t)]), breaks, at=place, tolerance=limit, pen=pen)
+
+
+def _swings(name: str, value: object) -> tuple[Swing, ...]:
+    swings = (value,) if isinstance(value, Swing) else tuple(value) if isinstance(value, Sequence) else ()
+    if not swings or not all(isinstance(swing, Swing) for swing in swings):
+        raise InvalidValue(f"{name} must be a Swing or a sequence of Swings, got {value!r:.200}", name=name, value=value)
+    return swings
+
+
+def _sum(swings: Sequence[Swing], t: FloatArray) -> FloatArray:
+    total = np.zeros(len(t))
+    for swing in swings:
+        total += swing.at(t)
+    return total
