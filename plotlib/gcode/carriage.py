@@ -1,0 +1,284 @@
+"""The carriage and its pen: where they are, and what a command makes them do."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+
+from plotlib.gcode.arcs import RADIUS_RULE, Arc, by_centre, by_radius
+from plotlib.gcode.lines import Fault
+from plotlib.gcode.modes import INCH, Modes
+from plotlib.gcode.penstate import pen_state, spindle_of
+from plotlib.gcode.record import Record
+from plotlib.gcode.vocabulary import Command
+from plotlib.machine import Machine, ServoLift
+
+UNKNOWN = math.nan
+_SAME = 1e-9  # mm: what a sum of decimals may be off
+
+
+@dataclass
+class Spot:
+    """Controller coordinates in mm, those of the program plus ``offset`` (G92); not a number where unknown."""
+
+    at: dict[str, float] = field(default_factory=lambda: dict.fromkeys("XYZ", UNKNOWN))
+    offset: dict[str, float] = field(default_factory=lambda: dict.fromkeys("XYZ", 0.0))
+
+    def target(self, values: dict[str, float], scale: float, absolute: bool) -> dict[str, float]:
+        """Where a line's axis words lead."""
+        goal = dict(self.at)
+        for axis in "XYZ":
+            if axis in values:
+                goal[axis] = values[axis] * scale + (self.offset[axis] if absolute else self.at[axis])
+        return goal
+
+
+class Carriage:
+    """State and notes of a run."""
+
+    def __init__(self, machine: Machine, ignore: frozenset[str], *, at_home: bool) -> None:
+        self.machine, self.ignore, self.record = machine, ignore, Record()
+        self.modes = Modes.at_start(machine, given="unsaid modes" in ignore)
+        self.spot = Spot()
+        self.pen = pen_state(machine)
+        self.line, self.prologue, self.declared = 0, False, False
+        self.handled = False  # whether the operator may have moved the pen since it was last told up
+        self._command = Command("", {}, {})
+        if "unsaid pen" in ignore:
+            self.pen.down = False
+        if at_home:
+            self.arrive_home()
+        else:
+            self.record.jump(UNKNOWN, UNKNOWN)
+
+    # ---- facts
+
+    @property
+    def place(self) -> tuple[float, float]:
+        return self.spot.at["X"], self.spot.at["Y"]
+
+    @property
+    def down(self) -> bool | None:
+        return self.pen.down
+
+    @property
+    def is_placed(self) -> bool:
+        return not math.isnan(self.spot.at["X"] + self.spot.at["Y"])
+
+    # ---- what the interpreter asks for
+
+    def begin(self, command: Command, line: int, *, prologue: bool, declared: bool) -> None:
+        """Take note of a line before it is run; lifts made of unknown words act here."""
+        self._command, self.line, self.prologue, self.declared = command, line, prologue, declared
+        before = self.pen.down
+        if self.pen.saw(command):
+            self._pen_changed(before)
+
+    def run(self, command: Command) -> None:
+        """Run a line whose words are known, in the order of the standard."""
+        self.modes.set_feed(command)
+        self._spindle(command)
+        self._dwell(command)
+        self.modes.set_geometry(command)
+        for word in ("F", *(command.modal[group] for group in ("units", "distance", "plane", "feed mode") if group in command.modal)):
+            if word != "F" or "F" in command.values:
+                self.record.say(word, self.line)
+        if "offset" in command.modal:
+            self._offset(command)
+        else:
+            self._motion(command)
+
+    def run_unknown(self, command: Command, *, lost: bool) -> None:
+        """Run a declared line of which some words are unknown: modes and spindle count, and the place may be lost."""
+        self._spindle(command)
+        self.modes.set_geometry(command)
+        if not lost:
+            return
+        before = self.pen.down
+        self.spot.at = dict.fromkeys("XYZ", UNKNOWN)
+        self.record.jump(UNKNOWN, UNKNOWN)
+        if self.pen.moved(UNKNOWN):
+            self._pen_changed(before)
+
+    def arrive_home(self) -> None:
+        """After the prologue the carriage stands at home, in the declared coordinates."""
+        machine = self.machine
+        for axis, home, zero, turned in zip("XY", machine.home, machine.zero, (machine.x.reversed, machine.y.reversed), strict=True):
+            declared = (zero - home if turned else home - zero) + 0.0
+            told = self.spot.at[axis] - self.spot.offset[axis]
+            if abs(told - declared) > _SAME:
+                raise Fault(f"the prologue leaves {axis} at {told:g}, but the machine's home is {declared:g}; mend one of them")
+            self.spot.at[axis], self.spot.offset[axis] = declared, 0.0
+        if self.pen.down:
+            if not self.pen.rises(self._command) or not math.isnan(self.spot.at["Z"]):
+                raise Fault("the prologue leaves the pen down; it must end with the pen up")
+            self.pen.down = None
+        self.record.jump(*self.place)
+
+    def stop(self, line: int, message: str) -> None:
+        self.handled = True
+        self.record.stops.append((line, *self.place, self.pen.down is not False, message))
+
+    def spindle_off(self, line: int) -> None:
+        """A program end stops the spindle."""
+        self._turn(("M5", self.modes.spindle[1]))
+
+    # ---- one kind of word each
+
+    def _spindle(self, command: Command) -> None:
+        if "spindle" in command.modal or "S" in command.values:
+            self._turn(spindle_of(command, self.modes.spindle))
+
+    def _turn(self, spindle: tuple[str | None, float | None]) -> None:
+        before, self.modes.spindle = self.pen.down, spindle
+        if self.pen.turned(spindle):
+            self._pen_changed(before)
+
+    def _dwell(self, command: Command) -> None:
+        seconds = command.values.get("P")
+        if "dwell" not in command.modal:
+            if seconds is not None:
+                raise Fault("P without G4; write G4 P… for a dwell")
+            return
+        if seconds is None or seconds < 0:
+            raise Fault("G4 needs P, the time of the dwell, of at least 0")
+        self.record.dwells.append((self.line, seconds / 1000 if self.machine.dwell == "milliseconds" else seconds))
+
+    def _offset(self, command: Command) -> None:
+        word, spot = command.modal["offset"], self.spot
+        if word == "G92.3":
+            raise Fault("G92.3 brings back coordinates of an earlier program; say them with G92")
+        if word in ("G92.1", "G92.2"):
+            spot.offset = dict.fromkeys("XYZ", 0.0)
+            return
+        axes = [axis for axis in "XYZ" if axis in command.values]
+        if not axes or "motion" in command.modal:
+            raise Fault("G92 needs X, Y or Z, and takes them from the motion word; put each on its own line")
+        scale, _ = self.modes.need(prologue=self.prologue)
+        for axis in axes:
+            told = command.values[axis] * scale
+            if math.isnan(spot.at[axis]):
+                if not self.prologue:
+                    raise Fault(f"G92 where {axis} is unknown; move to an absolute place first")
+                spot.at[axis], spot.offset[axis] = told, 0.0
+            spot.offset[axis] = spot.at[axis] - told
+
+    def _motion(self, command: Command) -> None:
+        modes, word = self.modes, command.modal.get("motion")
+        if word is not None:
+            modes.motion = None if word == "G80" else word
+        axes = [axis for axis in "XYZ" if axis in command.values]
+        self._check_motion(command, axes)
+        if not axes:
+            return
+        if modes.motion == "G0":
+            self._straight(command, feed=UNKNOWN)
+        else:
+            if (modes.feed is None or modes.feed == 0) and "missing feeds" not in self.ignore:
+                raise Fault(f'{modes.motion} without a feed; say F first, or read with ignore={{"missing feeds"}}')
+            if modes.inverse and "F" not in command.values:
+                raise Fault(f"under G93 every {modes.motion} line needs its own F")
+            feed = UNKNOWN if modes.feed is None else modes.feed
+            if modes.motion == "G1":
+                self._straight(command, feed=feed)
+            else:
+                self._arc(command, feed)
+
+    def _check_motion(self, command: Command, axes: list[str]) -> None:
+        modes, word = self.modes, command.modal.get("motion")
+        if axes and modes.motion is None:
+            raise Fault("no motion word is in force; say G0 or G1 first")
+        if word in ("G0", "G1", "G2", "G3") and not axes and "idle motion words" not in self.ignore:
+            raise Fault(f'{word} without X, Y or Z; give it one, or read with ignore={{"idle motion words"}}')
+        stray = [letter for letter in "IJR" if letter in command.values]
+        if stray and not (axes and modes.motion in ("G2", "G3")):
+            raise Fault(f"{stray[0]} without an arc; it belongs to G2 or G3 with X or Y")
+
+    def _target(self, command: Command) -> dict[str, float]:
+        scale, absolute = self.modes.need(prologue=self.prologue)
+        if "Z" in command.values and isinstance(self.machine.lift, ServoLift):
+            if "z words" in self.ignore:
+                return self.spot.target({axis: value for axis, value in command.values.items() if axis != "Z"}, scale, absolute)
+            if not self.declared:
+                raise Fault('Z on a machine whose pen is on a servo; delete it, or read with ignore={"z words"}')
+        return self.spot.target(command.values, scale, absolute)
+
+    def _straight(self, command: Command, *, feed: float) -> None:
+        goal = self._target(command)
+        way = (goal["X"] - self.spot.at["X"], goal["Y"] - self.spot.at["Y"])
+        if self.modes.inverse and not math.isnan(feed):
+            feed *= math.hypot(*way)
+        if "X" in command.values or "Y" in command.values:
+            self._lead(goal, feed, None)
+        else:
+            self._lift(goal, feed)
+
+    def _arc(self, command: Command, feed: float) -> None:
+        values, goal = command.values, self._target(command)
+        if not ("X" in values or "Y" in values):
+            raise Fault(f"{self.modes.motion} needs X or Y, also for a full circle")
+        if not self.is_placed:
+            raise Fault("an arc from an unknown place; move to an absolute place first")
+        arc = self._curve(values, goal)
+        self._lead(goal, feed * arc.length if self.modes.inverse else feed, arc)
+
+    def _curve(self, values: dict[str, float], goal: dict[str, float]) -> Arc:
+        scale, _ = self.modes.need(prologue=self.prologue)
+        slack = math.inf if "arc radii" in self.ignore else RADIUS_RULE if scale == 1.0 else 0.0002 * INCH
+        start, end, clockwise = self.place, (goal["X"], goal["Y"]), self.modes.motion == "G2"
+        if "R" in values:
+            if "I" in values or "J" in values:
+                raise Fault("an arc takes R, or I and J, not both")
+            return by_radius(start, end, values["R"] * scale, clockwise=clockwise, slack=min(slack, 1.0))
+        if "I" not in values and "J" not in values:
+            raise Fault(f"{self.modes.motion} needs I or J, the way to the centre, or R")
+        centre = (start[0] + values.get("I", 0.0) * scale, start[1] + values.get("J", 0.0) * scale)
+        return by_centre(start, end, centre, clockwise=clockwise, slack=slack)
+
+    # ---- motion, noted
+
+    def _lead(self, goal: dict[str, float], feed: float, arc: Arc | None) -> None:
+        """Move X and Y, and Z with them: the pen is up only if it is up at both ends."""
+        falls = self._falls(goal)
+        if falls:
+            self._lift(goal, feed)
+        self._check_pen(goal)
+        self.spot.at["X"], self.spot.at["Y"] = goal["X"], goal["Y"]
+        if arc is not None:
+            self.record.arc(arc.points(), self.line, feed=feed, length=arc.length)
+        elif self.is_placed:
+            self.record.move(goal["X"], goal["Y"], self.line, rapid=self.modes.motion == "G0", feed=feed)
+        if not falls and goal["Z"] != self.spot.at["Z"] and not math.isnan(goal["Z"]):
+            self._lift(goal, feed)
+
+    def _falls(self, goal: dict[str, float]) -> bool:
+        return goal["Z"] != self.spot.at["Z"] and not math.isnan(goal["Z"]) and self.pen.down is False
+
+    def _lift(self, goal: dict[str, float], feed: float) -> None:
+        before, self.spot.at["Z"] = self.pen.down, goal["Z"]
+        if self.pen.moved(goal["Z"]):
+            self._pen_changed(before, height=goal["Z"] - self.spot.offset["Z"], feed=feed)
+
+    def _check_pen(self, goal: dict[str, float]) -> None:
+        if self.pen.down is None and not self.prologue:
+            raise Fault('moves before the pen is known to be up; raise it first, or read with ignore={"unsaid pen"}')
+        lost = not self.is_placed or math.isnan(goal["X"] + goal["Y"])
+        if lost and self.pen.down and not (self.prologue and self.pen.rises(self._command)):
+            raise Fault("draws from an unknown place; raise the pen and move to an absolute place first")
+
+    def _pen_changed(self, before: bool | None, *, height: float = UNKNOWN, feed: float = UNKNOWN) -> None:
+        if self.prologue and self.pen.down:
+            if not self.pen.rises(self._command):
+                raise Fault("the prologue lowers the pen; nothing may lower it before the first stroke")
+            return
+        if self.pen.down and (before is None or self.handled) and self.pen.rises(self._command):
+            self.pen.down = None  # on the way up from a place that nobody knows
+        now = self.pen.down
+        self.handled = self.handled and now is not False
+        self.record.pens.append((self.line, now, self.pen.whole, height, feed))
+        if now and not before:
+            if not self.is_placed:
+                raise Fault("lowers the pen at an unknown place; move to an absolute place first")
+            self.record.lowered(*self.place, self.line)
+        if before and not now and len(self.record.runs) > len(self.record.ends):
+            self.record.raised()

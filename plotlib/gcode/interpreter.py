@@ -1,0 +1,142 @@
+"""A strict interpreter of RS274NGC programs for one pen-drawing machine.
+
+It knows the semantics of the standard (NISTIR 6556), the machine's declared lines, and nothing of how programs are written.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from plotlib.errors import GcodeError
+from plotlib.gcode.carriage import Carriage
+from plotlib.gcode.lines import LONGEST, Fault, key
+from plotlib.gcode.places import Places
+from plotlib.gcode.plain import run_plain
+from plotlib.gcode.toolpath import Finish, Toolpath
+from plotlib.gcode.vocabulary import Command, changes_frame, command_of, unread
+from plotlib.machine import Machine, ServoLift
+
+_KEPT = 20_000  # commands of lines that come again and again, such as lifts and dwells
+
+
+class Interpreter:
+    """Runs the lines of one program."""
+
+    def __init__(self, machine: Machine, places: Places, ignore: frozenset[str]) -> None:
+        self._machine, self._places, self._ignore = machine, places, ignore
+        self._carriage = Carriage(machine, ignore, at_home=not places.prologue)
+        lift = (*machine.lift.up, *machine.lift.down) if isinstance(machine.lift, ServoLift) else ()
+        self._lift = frozenset(map(key, lift))
+        self._where = places.names
+        self._commands: dict[str, Command] = {}
+        self._seen = False  # whether anything but blank lines has come
+        self._percents = 0
+        self._over = 0  # the line of the program's end
+        self._before: tuple[tuple[float, float], bool | None] | None = None
+        self._message = ""
+
+    def run(self, lines: Sequence[str]) -> Toolpath:
+        """Interpret all lines; GcodeError names the first one that breaks a rule."""
+        index, count = 0, len(lines)
+        head, body = self._places.head, (self._places.epilogue or (count + 1,))[0] - 1
+        while index < count:
+            if head <= index < body and not self._over and self._percents < 2:
+                index = run_plain(self._carriage, lines, index, body)
+                if index >= body:
+                    continue
+            try:
+                self._step(lines[index], index + 1)
+            except Fault as fault:
+                raise GcodeError(f"line {index + 1}: {fault}", line=index + 1, text=lines[index]) from None
+            index += 1
+        return self._finished(count)
+
+    def _step(self, text: str, line: int) -> None:
+        if text.strip() == "%":
+            self._percent()
+            return
+        if self._percents == 2 or (self._over and "text after the end" in self._ignore):
+            return
+        place = self._where.get(line)
+        command = self._commands.get(text) or self._command(text, declared=place is not None or key(text) in self._lift)
+        self._seen = self._seen or bool(text.strip())
+        if command.deleted and "deleted lines" in self._ignore:
+            return
+        if command.key in ("", "/"):
+            self._message = self._message if command.message is None else command.message
+            return
+        if self._over:
+            where = f"the program ended on line {self._over}"
+            raise Fault(f'{where}: this is never run; delete it, or read with ignore={{"text after the end"}}')
+        self._run(command, line, place)
+
+    def _percent(self) -> None:
+        self._percents += 1
+        if self._percents == 1 and self._seen:
+            raise Fault("a % in the middle of a program; it stands on the first line and on the last, or nowhere")
+
+    def _command(self, text: str, *, declared: bool) -> Command:
+        if len(text) > LONGEST and "long lines" not in self._ignore:
+            raise Fault(f'{len(text)} characters; a line has at most {LONGEST}: split it, or read with ignore={{"long lines"}}')
+        try:
+            command = command_of(text, semicolons=declared or "semicolon comments" in self._ignore)
+        except Fault:
+            if not declared:
+                raise
+            command = unread(text)
+        if len(self._commands) < _KEPT:
+            self._commands[text] = command
+        return command
+
+    def _run(self, command: Command, line: int, place: str | None) -> None:
+        carriage, declared = self._carriage, place is not None or command.key in self._lift
+        if not declared:
+            self._check_words(command)
+        if place == "epilogue" and self._before is None:
+            self._before = carriage.place, carriage.down
+        carriage.begin(command, line, prologue=place == "prologue", declared=declared)
+        if command.unknown and (declared or any(word[0] == "G" for word in command.unknown)):
+            carriage.run_unknown(command, lost=command.key not in self._lift)
+        else:
+            carriage.run(command)
+        if "stop" in command.modal:
+            self._stop(command.modal["stop"], command, line)
+        self._message = ""
+        if self._places.prologue and line == self._places.prologue[-1]:
+            carriage.arrive_home()
+
+    def _check_words(self, command: Command) -> None:
+        """Refuse what only a declared line may say; ignored M words and letters do nothing, ignored G words lose the place."""
+        if command.tools and "tool words" not in self._ignore:
+            raise Fault(f'{command.tools[0]}: a pen-drawing machine changes no tools; delete it, or read with ignore={{"tool words"}}')
+        frame = changes_frame(command)
+        if frame is not None:
+            raise Fault(f"{frame} changes what coordinates mean, so the place on the bed is unknown; write the program without it")
+        if command.unknown and "unknown words" not in self._ignore:
+            raise Fault(
+                f"{command.unknown[0]} is unknown here, or leaves the position unknown; delete it, declare the line in the machine's "
+                'prologue, setup, epilogue or lift, or read with ignore={"unknown words"}'
+            )
+
+    def _stop(self, stop: str, command: Command, line: int) -> None:
+        if stop in ("M2", "M30"):
+            self._over = line
+            self._carriage.spindle_off(line)
+        else:
+            self._carriage.stop(line, command.message or self._message)
+
+    def _finished(self, count: int) -> Toolpath:
+        needs_end = any(word in key(line) for line in self._machine.epilogue for word in ("M2", "M30"))
+        if "missing end" not in self._ignore:
+            if self._percents == 1:
+                raise GcodeError(f"line {count}: only one %; put the other on the last line, or delete this one", line=count)
+            if needs_end and not self._over and not self._percents:
+                raise GcodeError(f'line {count}: the program does not end; put M2 last, or read with ignore={{"missing end"}}', line=count)
+        end = self._carriage.place, self._carriage.down
+        before = end if self._before is None else self._before
+        return self._carriage.record.toolpath(self._machine, self._places, Finish(*before, *end))
+
+
+def run(lines: Sequence[str], machine: Machine, places: Places, ignore: frozenset[str]) -> Toolpath:
+    """The toolpath of a program's lines."""
+    return Interpreter(machine, places, ignore).run(lines)

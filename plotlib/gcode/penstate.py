@@ -1,0 +1,190 @@
+"""Whether the pen is up, told from what a program says: by the height of Z, by the spindle's state, or by the declared lines themselves.
+
+Only what is exactly the declared up state counts as up; everything else is down.
+"""
+
+from __future__ import annotations
+
+from collections import deque
+from typing import Protocol
+
+from plotlib.gcode.lines import Fault, key
+from plotlib.gcode.vocabulary import Command, command_of
+from plotlib.machine import Machine, ServoLift, ZLift
+
+Spindle = tuple[str | None, float | None]  # M3, M4, M5 or unknown; S or unknown
+
+
+class PenState(Protocol):
+    """How one kind of lift is followed. ``down`` is None while nothing is known."""
+
+    down: bool | None
+    whole: bool  # whether the last change was one that the machine declares, in full
+
+    def saw(self, command: Command) -> bool:
+        """Take note of a line with words; whether it is about the pen."""
+
+    def turned(self, spindle: Spindle) -> bool:
+        """Take note of the spindle's new state; whether that is about the pen."""
+
+    def moved(self, height: float) -> bool:
+        """Take note of Z in mm, not a number when unknown; whether that is about the pen."""
+
+    def rises(self, command: Command) -> bool:
+        """Whether a line is part of raising the pen."""
+
+
+def pen_state(machine: Machine) -> PenState:
+    """The follower for a machine's lift."""
+    if isinstance(machine.lift, ZLift):
+        return HeightPen(machine, machine.lift)
+    start = _spindle_after((*machine.prologue, *machine.setup), (None, None))
+    up = _spindle_after(machine.lift.up, start)
+    by_spindle = up[0] is not None and _spindle_after(machine.lift.down, start)[0] is not None
+    return SpindlePen(machine.lift, up) if by_spindle else SpokenPen(machine.lift)
+
+
+class _Sequences:
+    """Recognises the declared lines of a servo lift in the lines as they come."""
+
+    def __init__(self, lift: ServoLift) -> None:
+        self.up, self.down = (tuple(map(key, lines)) for lines in (lift.up, lift.down))
+        self._last: deque[str] = deque(maxlen=max(len(self.up), len(self.down)))
+
+    def saw(self, name: str) -> str | None:
+        """``"up"`` or ``"down"`` when the line completes the declared lines."""
+        self._last.append(name)
+        past = tuple(self._last)
+        for state, wanted in (("up", self.up), ("down", self.down)):
+            if past[-len(wanted) :] == wanted:
+                return state
+        return None
+
+
+class SpokenPen:
+    """A servo whose words mean nothing to the standard: the declared lines, in full, are its only states."""
+
+    def __init__(self, lift: ServoLift) -> None:
+        self.down: bool | None = None
+        self.whole = False
+        self._lines = _Sequences(lift)
+        self._own = frozenset(self._lines.up + self._lines.down)
+        self._by_spindle = any(_has_spindle(line) for line in (*lift.up, *lift.down))
+
+    def saw(self, command: Command) -> bool:
+        state = self._lines.saw(command.key)
+        if command.key not in self._own:
+            return False
+        self.down, self.whole = state != "up", state is not None
+        return True
+
+    def turned(self, spindle: Spindle) -> bool:
+        """A spindle word outside the declared lines leaves a lift that listens to the spindle in no declared state."""
+        if self._by_spindle:
+            self.down, self.whole = True, False
+        return self._by_spindle
+
+    def moved(self, height: float) -> bool:
+        return False
+
+    def rises(self, command: Command) -> bool:
+        return command.key in self._lines.up
+
+
+class SpindlePen:
+    """A servo on the spindle output: direction and S tell where it stands."""
+
+    def __init__(self, lift: ServoLift, up: Spindle) -> None:
+        self.down: bool | None = None
+        self.whole = False
+        self._up = up
+        self._lines = _Sequences(lift)
+        self._declared: str | None = None
+
+    def saw(self, command: Command) -> bool:
+        self._declared = self._lines.saw(command.key)
+        if self._declared is None or self.down is None or "spindle" in command.modal or "S" in command.values:
+            return False
+        self.whole = self._declared == ("down" if self.down else "up")  # declared lines that end with something else, such as a dwell
+        return True
+
+    def turned(self, spindle: Spindle) -> bool:
+        if spindle[0] is None:
+            return False
+        self.down = _settled(spindle) != _settled(self._up)
+        self.whole = self._declared == ("down" if self.down else "up")
+        return True
+
+    def moved(self, height: float) -> bool:
+        return False
+
+    def rises(self, command: Command) -> bool:
+        return command.key in self._lines.up
+
+
+class HeightPen:
+    """A lift on a Z axis: heights on the machine's grid."""
+
+    def __init__(self, machine: Machine, lift: ZLift) -> None:
+        self.down: bool | None = None
+        self.whole = False
+        self._machine = machine
+        self._up, self._low = int(machine.to_units(lift.up)), int(machine.to_units(lift.down))
+        self._beyond = False
+
+    def saw(self, command: Command) -> bool:
+        return False
+
+    def turned(self, spindle: Spindle) -> bool:
+        return False
+
+    def moved(self, height: float) -> bool:
+        if height != height:  # unknown
+            self.down, self.whole, self._beyond = None, False, False
+            return True
+        units = int(self._machine.to_units(height))
+        self.down = units != self._up
+        self.whole = units in (self._up, self._low)
+        self._beyond = (units - self._up) * (self._low - self._up) < 0
+        return True
+
+    def rises(self, command: Command) -> bool:
+        """Whether Z stands beyond up, away from the paper."""
+        return self._beyond
+
+
+def spindle_of(command: Command, before: Spindle) -> Spindle:
+    """The spindle's state after a line's own words."""
+    speed = command.values.get("S", before[1])
+    if speed is not None and speed < 0:
+        raise Fault(f"S{speed:g} is negative; a spindle speed is at least 0")
+    return command.modal.get("spindle", before[0]), speed
+
+
+def _settled(spindle: Spindle) -> Spindle:
+    """The state that matters: a spindle that stands has no speed."""
+    return ("M5", None) if spindle[0] == "M5" else spindle
+
+
+def _spindle_after(lines: tuple[str, ...], spindle: Spindle) -> Spindle:
+    """The spindle's state after declared lines; the direction unknown when none of them says it."""
+    direction = None
+    for line in lines:
+        command = _known(line)
+        if command is not None:
+            spindle = spindle_of(command, spindle)
+            direction = command.modal.get("spindle", direction)
+    return direction, spindle[1]
+
+
+def _known(line: str) -> Command | None:
+    try:
+        command = command_of(line, semicolons=True)
+    except Fault:
+        return None
+    return None if command.unknown else command
+
+
+def _has_spindle(line: str) -> bool:
+    command = _known(line)
+    return command is not None and "spindle" in command.modal

@@ -1,0 +1,72 @@
+"""prove: a written program, read back by the interpreter, must do what the plot says, and nothing else.
+
+The proof knows the plan, the machine and the semantics of the standard. It knows nothing of the writer.
+"""
+
+from __future__ import annotations
+
+from plotlib.errors import GcodeError
+from plotlib.gcode.interpreter import run
+from plotlib.gcode.places import Places, places_of
+from plotlib.gcode.proof_form import check_form, check_words
+from plotlib.gcode.proof_ink import check_end, check_ink, check_stops
+from plotlib.gcode.proof_moves import check_envelope, check_feeds, check_motion_words
+from plotlib.gcode.proof_pen import check_pen
+from plotlib.gcode.proof_verdict import refused
+from plotlib.gcode.toolpath import Toolpath
+from plotlib.planning.plot import Plot
+
+
+def prove(text: str, plot: Plot) -> Toolpath:
+    """Replay a program and compare it with its plot; on the grid every comparison is one of whole numbers.
+
+    Parameters
+    ----------
+    text : str
+        The program as it would be sent.
+    plot : Plot
+        What it has to draw.
+
+    Returns
+    -------
+    Toolpath
+        What the program does.
+
+    Raises
+    ------
+    ProofError
+        For the first clause that does not hold: what, on which line (``error.line``, 0 for the whole), by how much.
+
+    Notes
+    -----
+    The clauses: plain ASCII, line ends and lengths; the declared prologue, setup and epilogue in their places, and no other words than a
+    drawing needs; coordinates in fixed decimals, no -0; the pen up before anything moves, on every travel and at the end; lifts as
+    declared, each settled; the same strokes in the same order, point for point; one stop between pens, none elsewhere, after which pen,
+    distance mode and feed are said again; nothing off the bed, in bed and in controller coordinates, nor in a keep-out; travel by the
+    declared word; feeds within the pens' and the axes'; the carriage parked at the end.
+    """
+    machine = plot.machine
+    lines = check_form(text, machine)
+    places = places_of(lines, machine)
+    _check_places(places, plot)
+    check_words(lines, places, machine)
+    try:
+        path = run(lines, machine, places, frozenset())
+    except GcodeError as error:
+        raise refused(str(error).partition(": ")[2], line=error.line) from error
+    check_pen(path, machine)
+    check_motion_words(path, machine)
+    check_envelope(path, lines, machine)
+    check_ink(path, plot)
+    check_stops(path, plot)
+    check_feeds(path, plot)
+    check_end(path, machine)
+    return path
+
+
+def _check_places(places: Places, plot: Plot) -> None:
+    for part in ("prologue", "setup", "epilogue"):
+        declared = getattr(plot.machine, part)
+        if getattr(places, part) is None:
+            where = "end with" if part == "epilogue" else "begin with" if part == "prologue" else "follow the prologue with"
+            raise refused(f"the declared {part} is not in its place: the program must {where} {', '.join(declared)}")

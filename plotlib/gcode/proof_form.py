@@ -1,0 +1,112 @@
+"""The form of a written program: characters, line ends, lengths, and the few words that a drawing needs."""
+
+from __future__ import annotations
+
+import re
+
+from plotlib.errors import ProofError
+from plotlib.gcode.lines import key
+from plotlib.gcode.places import Places
+from plotlib.gcode.proof_verdict import refused
+from plotlib.machine import Machine, ServoLift, ZLift
+
+_COMMENT = r"\([A-Za-z0-9 .,:-]*\)"
+_MODES = ("G0", "G1", "G4", "G17", "G21", "G90", "G94", "M0")
+_REASONS = {
+    "G2": "an arc: drawings are written in straight lines",
+    "G3": "an arc: drawings are written in straight lines",
+    "G20": "inches: drawings are written in millimetres",
+    "G91": "incremental coordinates: drawings are written in absolute ones",
+    "G92": "it changes the coordinates, so the carriage would be somewhere else",
+    "G93": "inverse time: feeds are written in mm/min",
+    "M2": "a program end before the end",
+    "M30": "a program end before the end",
+}
+
+
+def check_form(text: str, machine: Machine) -> list[str]:
+    """The lines of a text of plain ASCII, each ended by one line feed, none too long; or ProofError."""
+    if not text.isascii():
+        at = next(index for index, letter in enumerate(text) if not letter.isascii())
+        raise refused(f"the character {text[at]!r} is not plain ASCII", line=text.count("\n", 0, at) + 1)
+    for bad, name in (("\r", "a carriage return"), ("\t", "a tab"), ("\0", "a zero byte")):
+        if bad in text:
+            reason = f"{name}: lines end with a line feed alone, words are parted by blanks"
+            raise refused(reason, line=text.count("\n", 0, text.index(bad)) + 1)
+    if not text.endswith("\n"):
+        raise refused("the last line does not end with a line feed", line=text.count("\n") + 1)
+    lines = text[:-1].split("\n")
+    longest = max(map(len, lines))
+    if longest > machine.longest_line:
+        number = next(index for index, line in enumerate(lines, 1) if len(line) == longest)
+        raise refused(f"{longest} characters, {longest - machine.longest_line} more than the machine's longest_line allows", line=number)
+    return lines
+
+
+def check_words(lines: list[str], places: Places, machine: Machine) -> None:
+    """Refuse any line that is neither declared, a comment, nor made of the words of a drawing."""
+    own = _own_lines(machine)
+    names = places.names
+    good = re.compile(own)
+    for number in (*range(1, places.head + 1), *range(len(lines) - len(places.epilogue or ()), len(lines) + 1)):
+        if 0 < number <= len(lines) and number not in names and not good.fullmatch(lines[number - 1]):
+            raise _reason(lines[number - 1], number, machine)
+    if not machine.comments:
+        _check_no_comments(lines)
+    last = (places.epilogue or (len(lines) + 1,))[0] - 1
+    bad = re.compile(rf"^(?!(?:{own})$).*$", re.MULTILINE).search("\n".join(lines[places.head : last])) if places.head < last else None
+    if bad is not None:
+        number = places.head + bad.string.count("\n", 0, bad.start()) + 1
+        raise _reason(bad[0], number, machine)
+
+
+def _own_lines(machine: Machine) -> str:
+    """A pattern of every line that may stand in a written program outside the declared places."""
+    number = _number(machine)
+    words = [rf"[XY]{number}", r"F\d+(?:\.\d+)?", r"P\d+(?:\.\d+)?", *_MODES]
+    words += [rf"Z{number}"] if isinstance(machine.lift, ZLift) else []
+    words += [_COMMENT] if machine.comments else []
+    word = f"(?:{'|'.join(words)})"
+    lift = (*machine.lift.up, *machine.lift.down) if isinstance(machine.lift, ServoLift) else ()
+    return "|".join([rf"{word}(?: {word})*", *(re.escape(line) for line in lift)])
+
+
+def _number(machine: Machine) -> str:
+    """Fixed decimals, no needless zero in front, no minus before nothing."""
+    tail = rf"\.\d{{{machine.decimals}}}" if machine.decimals else ""
+    none = tail.replace(r"\d", "0")
+    return rf"(?!-0{none}(?![\d.]))-?(?:0|[1-9]\d*){tail}(?![\d.])"
+
+
+def _check_no_comments(lines: list[str]) -> None:
+    number = next((index for index, line in enumerate(lines, 1) if "(" in line or ";" in line), None)
+    if number is not None:
+        raise refused("a comment, which this machine does not take (comments=False)", line=number)
+
+
+def _reason(text: str, line: int, machine: Machine) -> ProofError:
+    """Why a line is not one of a drawing's."""
+    bare = re.sub(_COMMENT, "", text)
+    if any(sign in bare for sign in "();"):
+        return refused(f"the comment in {text!r} holds other characters than letters, digits, blanks and . , : -", line=line)
+    for word in re.findall(r"[A-Z][-+]?[\d.]*", key(bare)):
+        reason = _word_reason(word, machine)
+        if reason:
+            return refused(f"{word}: {reason}", line=line)
+    return refused(f"{text!r} is not written as a drawing's lines are: words parted by one blank", line=line)
+
+
+def _word_reason(word: str, machine: Machine) -> str | None:
+    if word in _REASONS or word in _MODES:
+        return _REASONS.get(word)
+    if word[0] == "Z" and not isinstance(machine.lift, ZLift):
+        return "a Z word, but this machine lifts its pen with a servo"
+    if word[0] in "XYZ":
+        if re.fullmatch(r"-0*\.?0*", word[1:]):
+            return "minus nothing; write it without the sign"
+        if not re.fullmatch(_number(machine), word[1:]):
+            return f"a coordinate must have exactly {machine.decimals} decimals"
+        return None
+    if word[0] in "FP" and re.fullmatch(r"\d+(?:\.\d+)?", word[1:]):
+        return None
+    return "neither a word that a drawing needs nor a line that the machine declares"

@@ -1,0 +1,101 @@
+"""The moves of a written program: by the right word, inside the envelope, no faster than declared."""
+
+from __future__ import annotations
+
+import re
+
+import numpy as np
+
+from plotlib.checks import BoolArray, FloatArray
+from plotlib.gcode.envelope import excess, trespass
+from plotlib.gcode.proof_verdict import refused
+from plotlib.gcode.toolpath import Toolpath
+from plotlib.machine import Machine
+from plotlib.planning.plot import Plot
+
+_EXACT = 1e-9  # relative, for quotients of whole numbers
+
+
+def check_motion_words(path: Toolpath, machine: Machine) -> None:
+    """Ink by G1, travel by the declared word; no arcs."""
+    moves, free = path.moves, _declared(path)
+    drawn = np.flatnonzero(moves.down & moves.rapid)
+    if len(drawn):
+        raise refused("moves by G0 with the pen down: the pen-up before it is missing", line=moves.line[drawn[0]])
+    bent = np.flatnonzero(moves.arc & ~free)
+    if len(bent):
+        raise refused("an arc: drawings are written in straight lines", line=moves.line[bent[0]])
+    wrong = np.flatnonzero(~moves.down & ~free & (moves.rapid != (machine.travel == "G0")))
+    if len(wrong):
+        said = "G0" if moves.rapid[wrong[0]] else "G1"
+        raise refused(f"travels by {said}, but the machine declares {machine.travel}", line=moves.line[wrong[0]])
+
+
+def check_envelope(path: Toolpath, lines: list[str], machine: Machine) -> None:
+    """Everything on the bed, in bed and in controller coordinates, and out of the keep-outs."""
+    out = excess(path, machine)
+    if out is not None:
+        by = f"{out.excess:.{machine.decimals}f} mm on the {out.side}"
+        raise refused(f"leaves the bed by {by}, at {out.place}", line=out.line, side=out.side)
+    units = machine.to_units(np.concatenate([path.moves.start, path.moves.end, path.points]))
+    if len(units) and ((units < 0) | (units > machine.to_units([machine.width, machine.height]))).any():
+        raise refused("leaves the bed by less than a float can tell")
+    _check_controller(lines, machine)
+    hit = trespass(path, machine)
+    if hit is not None:
+        by = f"{hit.excess:.{machine.decimals}f} mm"
+        raise refused(f"goes {by} through a keep-out, on the way to {hit.place}", line=hit.line, side=hit.side)
+
+
+def _check_controller(lines: list[str], machine: Machine) -> None:
+    """The very words that the controller gets, against the bed's edges as the controller counts them."""
+    text = "\n".join(lines)
+    if "(" in text:
+        text = re.sub(r"\([^()\n]*\)", "", text)
+    for k, (letter, axis, size) in enumerate((("X", machine.x, machine.width), ("Y", machine.y, machine.height))):
+        words = re.findall(rf"(?:^| ){letter}(-?[\d.]+)(?![\d.])", text, re.MULTILINE)
+        if not words:
+            continue
+        edges = sorted((edge - machine.zero[k]) * (-1 if axis.reversed else 1) for edge in (0.0, size))
+        low, high = machine.to_units(edges)
+        said = machine.to_units(np.array(words, np.float64))
+        worst = int(np.argmax(np.maximum(low - said, said - high)))
+        over = int(max(low - said[worst], said[worst] - high))
+        if over > 0:
+            number = next(index for index, line in enumerate(lines, 1) if f"{letter}{words[worst]}" in line)
+            raise refused(f"{letter}{words[worst]} is {machine.to_mm(over):g} mm outside what the controller may count", line=number)
+
+
+def check_feeds(path: Toolpath, plot: Plot) -> None:
+    """No feed above the pen's, the travel's, or what the axes can do in that direction."""
+    machine, moves = plot.machine, path.moves
+    limit = _axis_limit(moves.end - moves.start, machine)
+    _refuse_fast(path, limit, "what the axes can do in that direction", np.ones(len(limit), np.bool_))
+    pens = np.array([pen.feed or machine.feed for pen in plot.drawing.pens])
+    feed = np.zeros(len(limit))
+    feed[moves.down] = np.repeat(pens[plot.drawing.pen_index], np.diff(path.offsets) - 1)
+    _refuse_fast(path, feed, "the pen's feed", moves.down)
+    if machine.travel_feed is not None:
+        _refuse_fast(path, np.full(len(limit), machine.travel_feed), "the travel feed", ~moves.down & ~_declared(path))
+
+
+def _refuse_fast(path: Toolpath, limit: FloatArray, name: str, where: BoolArray) -> None:
+    fast = np.flatnonzero(where & (path.moves.feed > limit * (1 + _EXACT)))
+    if len(fast):
+        at = fast[0]
+        raise refused(f"F {path.moves.feed[at]:g} is too fast: {name} is {limit[at]:g} mm/min", line=path.moves.line[at])
+
+
+def _axis_limit(way: FloatArray, machine: Machine) -> FloatArray:
+    """The feed (K,) at which one axis reaches its rate on each way."""
+    length = np.hypot(way[:, 0], way[:, 1])[:, None]
+    part = np.abs(way)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        limits = np.where(part > 0, np.array([machine.x.rate, machine.y.rate]) * length / part, np.inf)
+    fastest: FloatArray = limits.min(axis=1)
+    return fastest
+
+
+def _declared(path: Toolpath) -> BoolArray:
+    """Moves (K,) on declared lines, which go as the machine's owner says."""
+    return np.isin(path.moves.line, list(path.places.names))

@@ -1,0 +1,74 @@
+"""read: a G-code program becomes a toolpath."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from pathlib import Path
+
+from plotlib.errors import GcodeError
+from plotlib.gcode.interpreter import run
+from plotlib.gcode.places import places_of
+from plotlib.gcode.tolerances import tolerances
+from plotlib.gcode.toolpath import Toolpath
+from plotlib.machine import Machine
+
+
+def read(path_or_text: Path | str, machine: Machine, *, ignore: str | Iterable[str] = ()) -> Toolpath:
+    r"""Interpret a program strictly, as the open standard (RS274NGC) has it, for one machine.
+
+    Parameters
+    ----------
+    path_or_text : Path or str
+        The program. A str with a line end in it is the program's text; a Path, or a str without line end, names a file.
+    machine : Machine
+        Whose lift words, declared lines, zero and axis directions count. A line that the machine declares is legal in its place even
+        when its words are unknown. After the prologue, or at the start without one, the carriage stands at home.
+    ignore : str or iterable of str, default ()
+        What to overlook in files from elsewhere, by the names that ``plotlib.gcode.tolerances.TOLERANCES`` explains.
+
+    Returns
+    -------
+    Toolpath
+        Ink, travel, lifts and bounds in bed mm, each event with its line. Whether it stays on the bed is for
+        ``plotlib.gcode.envelope.excess`` to tell.
+
+    Raises
+    ------
+    GcodeError
+        For the first line (``error.line``, from 1) that breaks a rule; also for a file that cannot be read.
+    UnknownName
+        For a name in ``ignore`` that is none.
+
+    Examples
+    --------
+    >>> from plotlib.machine import Axis, Machine, ServoLift
+    >>> machine = Machine(width=225, height=250, x=Axis(10_000), y=Axis(4_000), feed=3_000, lift=ServoLift("M5", "M3 S90"))
+    >>> path = read("G21 G90\nM5\nG0 X3 Y4\nM3 S90\nG1 X13 F3000\nM5\nM2\n", machine)
+    >>> path.travel, path.ink, path.bounds
+    (5.0, 10.0, (0.0, 0.0, 13.0, 4.0))
+    """
+    names = tolerances(ignore)
+    lines = lines_of(text_of_file(path_or_text))
+    return run(lines, machine, places_of(lines, machine), names)
+
+
+def lines_of(text: str) -> list[str]:
+    """The lines of a text without their ends, which may be those of any system."""
+    if "\r" in text:
+        text = text.replace("\r\n", "\n").replace("\r", "\n")
+    lines = text.split("\n")
+    if not lines[-1]:
+        lines.pop()
+    return lines
+
+
+def text_of_file(path_or_text: Path | str) -> str:
+    """The text, read from its file where a file is meant; bytes that are not UTF-8 may stand in comments."""
+    if isinstance(path_or_text, str) and ("\n" in path_or_text or "\r" in path_or_text):
+        return path_or_text
+    try:
+        return Path(path_or_text).read_bytes().decode("utf-8", errors="surrogateescape")
+    except (OSError, TypeError, ValueError) as error:
+        raise GcodeError(
+            f"cannot read {str(path_or_text)[:200]!r} as a file ({error}); a program given as text must hold at least one line end", line=0
+        ) from error

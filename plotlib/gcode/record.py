@@ -1,0 +1,153 @@
+"""Taking notes while a program is interpreted, and making the Toolpath of them."""
+
+from __future__ import annotations
+
+import math
+from array import array
+from typing import Any
+
+import numpy as np
+
+from plotlib.arrays.ragged import offsets_of
+from plotlib.checks import BoolArray, FloatArray, IntArray
+from plotlib.gcode.places import Places
+from plotlib.gcode.toolpath import Dwells, Finish, Moves, PenChanges, Stops, Toolpath
+from plotlib.machine import Machine
+
+_SNAP = 1e-9  # mm: coordinates this near to the machine's grid are the grid's own floats
+
+
+class Record:
+    """Notes in controller millimetres; ``toolpath`` turns them into bed millimetres."""
+
+    def __init__(self) -> None:
+        self.x: array[float] = array("d")  # of each move: where it ends, its feed, line and kind
+        self.y: array[float] = array("d")
+        self.feed: array[float] = array("d")
+        self.line: array[int] = array("q")
+        self.rapid: array[int] = array("b")
+        self.jumps: dict[int, tuple[float, float]] = {}  # moves that do not start where the one before ended
+        self.arcs: list[tuple[int, int, float]] = []  # first move, number of chords, length
+        self.runs: list[tuple[int, int, float, float]] = []  # of each stroke: first move, line, where the pen went down
+        self.ends: list[int] = []  # of each stroke: the move before which the pen went up
+        self.pens: list[tuple[int, bool | None, bool, float, float]] = []
+        self.stops: list[tuple[int, float, float, bool, str]] = []
+        self.dwells: list[tuple[int, float]] = []
+        self.said: dict[str, list[int]] = {}
+
+    def move(self, x: float, y: float, line: int, *, rapid: bool, feed: float) -> None:
+        self.x.append(x)
+        self.y.append(y)
+        self.feed.append(feed)
+        self.line.append(line)
+        self.rapid.append(rapid)
+
+    def arc(self, points: FloatArray, line: int, *, feed: float, length: float) -> None:
+        self.arcs.append((len(self.x), len(points), length))
+        for x, y in points.tolist():
+            self.move(x, y, line, rapid=False, feed=feed)
+
+    def jump(self, x: float, y: float) -> None:
+        """The next move starts here (not a number: at an unknown place)."""
+        self.jumps[len(self.x)] = (x, y)
+
+    def lowered(self, x: float, y: float, line: int) -> None:
+        self.runs.append((len(self.x), line, x, y))
+
+    def raised(self) -> None:
+        self.ends.append(len(self.x))
+
+    def say(self, word: str, line: int) -> None:
+        self.said.setdefault(word, []).append(line)
+
+    def toolpath(self, machine: Machine, places: Places, finish: Finish) -> Toolpath:
+        ends = _to_bed(np.column_stack([np.frombuffer(self.x), np.frombuffer(self.y)]) if self.x else np.zeros((0, 2)), machine)
+        first = np.array([run[0] for run in self.runs], np.int64)
+        last = np.array(self.ends + [len(ends)] * (len(first) - len(self.ends)), np.int64)
+        starts = self._starts(ends, machine)
+        line = np.frombuffer(self.line, np.int64).copy() if self.line else np.zeros(0, np.int64)
+        moves = self._moves(starts, ends, line, _within(first, last, len(ends)))
+        lowered = _to_bed(np.array([run[2:] for run in self.runs], np.float64).reshape(-1, 2), machine)
+        at = np.array([run[1] for run in self.runs], np.int64)
+        points, offsets = _interleaved(lowered, ends, first, last)
+        point_lines = _interleaved(at[:, None], line[:, None], first, last)[0][:, 0]
+        place, end_place = (_to_bed(np.array([spot]), machine)[0].tolist() for spot in (finish.place, finish.end_place))
+        finish = Finish(tuple(place), finish.down, tuple(end_place), finish.end_down)
+        tables = (self._pens(), self._stops(machine), self._dwells(), self._said())
+        path = Toolpath(points, offsets, point_lines, moves, *tables, places, finish)
+        _freeze(path)
+        return path
+
+    def _starts(self, ends: FloatArray, machine: Machine) -> FloatArray:
+        starts = np.concatenate([ends[:1], ends[:-1]])
+        for index, spot in self.jumps.items():
+            if index < len(ends):
+                known = _to_bed(np.array([spot]), machine)[0]
+                starts[index] = ends[index] if np.isnan(known).any() else known
+        return starts
+
+    def _moves(self, starts: FloatArray, ends: FloatArray, line: IntArray, down: BoolArray) -> Moves:
+        length = np.hypot(*(ends - starts).T)
+        rapid = np.array(self.rapid, np.bool_)
+        arc = np.zeros(len(ends), np.bool_)
+        for first, count, whole in self.arcs:
+            arc[first : first + count] = True
+            chords = length[first : first + count]
+            chords *= whole / chords.sum()
+        feed = np.where(rapid, math.nan, np.frombuffer(self.feed)) if self.feed else np.zeros(0)
+        return Moves(starts, ends, length, feed, rapid, arc, down, line)
+
+    def _pens(self) -> PenChanges:
+        line, down, whole, height, feed = zip(*self.pens, strict=True) if self.pens else ((),) * 5
+        known = np.array([state is not None for state in down], np.bool_)
+        states = np.array([bool(state) for state in down], np.bool_)
+        return PenChanges(
+            np.array(line, np.int64), states, known, np.array(whole, np.bool_), np.array(height, np.float64), np.array(feed, np.float64)
+        )
+
+    def _stops(self, machine: Machine) -> Stops:
+        places = _to_bed(np.array([stop[1:3] for stop in self.stops], np.float64).reshape(-1, 2), machine)
+        down = np.array([stop[3] for stop in self.stops], np.bool_)
+        return Stops(np.array([stop[0] for stop in self.stops], np.int64), places, down, tuple(stop[4] for stop in self.stops))
+
+    def _dwells(self) -> Dwells:
+        line, seconds = zip(*self.dwells, strict=True) if self.dwells else ((), ())
+        return Dwells(np.array(line, np.int64), np.array(seconds, np.float64))
+
+    def _said(self) -> dict[str, IntArray]:
+        return {word: np.array(lines, np.int64) for word, lines in self.said.items()}
+
+
+def _to_bed(spots: FloatArray, machine: Machine) -> FloatArray:
+    """Controller millimetres (n, 2) as bed millimetres; where that is on the grid, the grid's own floats."""
+    sign = np.where([machine.x.reversed, machine.y.reversed], -1.0, 1.0)
+    bed: FloatArray = np.asarray(machine.zero) + sign * spots
+    scale = 10.0**machine.decimals
+    near = np.rint(bed * scale) / scale + 0.0
+    return np.where(np.abs(near - bed) <= _SNAP, near, bed)
+
+
+def _within(first: IntArray, last: IntArray, count: int) -> BoolArray:
+    """Which of ``count`` moves lie in one of the runs first … last - 1."""
+    steps = np.zeros(count + 1, np.int64)
+    np.add.at(steps, first, 1)
+    np.add.at(steps, last, -1)
+    return np.asarray(np.cumsum(steps)[:-1] > 0)
+
+
+def _interleaved(heads: Any, rows: Any, first: IntArray, last: IntArray) -> tuple[Any, IntArray]:
+    """Ragged rows: each run is its head and then its rows first … last - 1."""
+    counts = last - first + 1
+    offsets = offsets_of(counts)
+    step = np.arange(offsets[-1]) - np.repeat(offsets[:-1], counts)
+    picked = np.repeat(first, counts) + step - 1
+    out = rows[np.maximum(picked, 0)] if len(rows) else np.zeros((len(picked), *heads.shape[1:]), heads.dtype)
+    out[offsets[:-1]] = heads
+    return out, offsets
+
+
+def _freeze(path: Toolpath) -> None:
+    tables = (path.moves, path.pens, path.stops, path.dwells)
+    arrays = [value for table in tables for value in vars(table).values() if isinstance(value, np.ndarray)]
+    for value in (*arrays, path.points, path.offsets, path.point_lines, *path.said.values()):
+        value.flags.writeable = False
