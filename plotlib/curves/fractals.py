@@ -152,5 +152,5 @@ def sierpinski_arrowhead(start: ArrayLike, end: ArrayLike, *, depth: int, pen: P
     """
     first, last = apart(start, end)
     order = checks.whole("depth", depth, low=0, high=13)
-    points = path("r" if order % 2 else "l", _SIERPINSKI, order, angle=60.0, draw="lr")
+    points = path("r", _SIERPINSKI, order, angle=60.0, draw="lr")
     return single(laid(points, first, last), pen)
