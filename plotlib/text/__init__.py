@@ -1,10 +1,40 @@
-"""Text: single-stroke lettering, measured before it is drawn."""
+"""Text: single-stroke lettering and outline fonts, measured before they are drawn; tables, axes and other lettered parts of charts."""
 
 from __future__ import annotations
 
+from plotlib.text.axes import axis
+from plotlib.text.chartparts import north_arrow, scale_bar
 from plotlib.text.composed import lowered, raised
 from plotlib.text.faces import faces
+from plotlib.text.inbox import boxed
+from plotlib.text.legends import legend
 from plotlib.text.letters import lettering
 from plotlib.text.measuring import Measure, measure
+from plotlib.text.outline import measure_outlines, outlines
+from plotlib.text.path import along
+from plotlib.text.practice import HEIGHTS, LetteringWarning, Practice, check_pen, height_for, practice
+from plotlib.text.tables import table
 
-__all__ = ["Measure", "faces", "lettering", "lowered", "measure", "raised"]
+__all__ = [
+    "HEIGHTS",
+    "LetteringWarning",
+    "Measure",
+    "Practice",
+    "along",
+    "axis",
+    "boxed",
+    "check_pen",
+    "faces",
+    "height_for",
+    "legend",
+    "lettering",
+    "lowered",
+    "measure",
+    "measure_outlines",
+    "north_arrow",
+    "outlines",
+    "practice",
+    "raised",
+    "scale_bar",
+    "table",
+]

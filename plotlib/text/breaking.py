@@ -89,9 +89,9 @@ def _words(slots: Slots) -> tuple[IntArray, IntArray, IntArray, BoolArray]:
     after = np.concatenate([ink[1:], [False]])
     start = np.flatnonzero(ink & ~before).astype(np.int64)
     end = np.flatnonzero(ink & (~after | free)).astype(np.int64) + 1
-    paragraph = np.cumsum(slots.newline[index])[start]
+    paragraph = np.cumsum(slots.newline[index], dtype=np.int64)[start]
     inside = np.concatenate([after, [False]])[end - 1]  # a soft hyphen before a space would show for nothing
-    return start, end, paragraph, np.asarray(slots.soft[index][end - 1] & inside)
+    return start, end, paragraph, slots.soft[index][end - 1] & inside
 
 
 def _refuse_long(slots: Slots, start: IntArray, end: IntArray, widths: FloatArray, limit: float) -> None:

@@ -66,10 +66,20 @@ def slots_of(text: str, face: Face, missing: str | None) -> Slots:
     if not isinstance(text, str):
         raise InvalidValue(f"text must be a string, got {type(text).__name__}", name="text")
     keys, index = _numbered(_NEWLINES.sub("\n", text))
-    glyphs = tuple(_glyph(key, text, face, missing) for key in keys)
-    silent = [
-        key in _SILENT or key in (_SOFT_HYPHEN, _ZERO_SPACE, "\n") or glyph is _NOTHING for key, glyph in zip(keys, glyphs, strict=True)
-    ]
+    return _classed(keys, tuple(_glyph(key, text, face, missing) for key in keys), index)
+
+
+def bare_slots(text: str) -> Slots:
+    """One slot for each code point of ``text``, without glyphs: for fonts that shape by themselves."""
+    codes = np.frombuffer(text.encode("utf-32-le", "surrogatepass"), np.uint32)
+    distinct, index = np.unique(codes, return_inverse=True)
+    keys = [chr(code) for code in distinct]
+    return _classed(keys, (Glyph(0.0, 0.0),) * len(keys), index.astype(np.int64).reshape(-1))
+
+
+def _classed(keys: list[str], glyphs: tuple[Glyph, ...], index: IntArray) -> Slots:
+    bare = _SILENT | {_SOFT_HYPHEN, _ZERO_SPACE, "\n"}
+    silent = [key in bare or glyph is _NOTHING for key, glyph in zip(keys, glyphs, strict=True)]
     return Slots(
         keys=tuple(keys),
         glyphs=glyphs,
@@ -106,7 +116,7 @@ def _glyph(key: str, text: str, face: Face, missing: str | None) -> Glyph:
     if glyph is None and missing is not None:
         glyph = _NOTHING if missing == "" else glyph_of(face, missing)
     if glyph is None:
-        raise _unknown(key, text, face)
+        raise unknown(key, text, face.name)
     return glyph
 
 
@@ -119,14 +129,15 @@ def check_missing(missing: str | None, face: Face) -> str | None:
     return unicodedata.normalize("NFC", missing)
 
 
-def _unknown(key: str, text: str, face: Face) -> InvalidValue:
+def unknown(key: str, text: str, face: str) -> InvalidValue:
+    """The error for a character that a face has no glyph for, with its place in the text as given."""
     place = _place(key, text)
     line, column = text.count("\n", 0, place) + 1, place - text.rfind("\n", 0, place)
     bare = plain(key[0])
     codes = " ".join(f"U+{ord(plain(c)):04X}" for c in key)
     name = unicodedata.name(bare, "control character" if unicodedata.category(bare) == "Cc" else "unnamed")
     return InvalidValue(
-        f"face {face.name!r} has no glyph for {key!r} ({codes}, {name}) at position {place} (line {line}, column {column}); "
+        f"face {face!r} has no glyph for {key!r} ({codes}, {name}) at position {place} (line {line}, column {column}); "
         "take another face, change the text, or give missing='?' to draw another character there or missing='' to leave it out",
         character=key,
         code=ord(bare),

@@ -162,7 +162,10 @@ def _thorn(kit: Kit) -> Glyph:
 
 
 def _capital_thorn(kit: Kit) -> Glyph:
-    """A P whose bowl hangs lower: all but the upright strokes moved down."""
+    """A P whose bowl hangs lower: all but the upright strokes moved down; handwriting and gothic get a plain one."""
+    if kit.name.startswith(("script", "gothic")):
+        bowl = [(-5.0, 16.0), (2.0, 16.0), (5.0, 14.5), (6.0, 12.0), (6.0, 9.0), (5.0, 6.5), (2.0, 5.0), (-5.0, 5.0)]
+        return Glyph(-9.0, 9.0, (kit.line((-5.0, 0.0), (-5.0, 21.0), lean=True), kit.line(*bowl, lean=True)))
     glyph = kit["P"]
     moved = [s if np.ptp(s[:, 1]) > 19.0 or s[:, 1].max() < 3.0 else s - (5.0 * kit.lean, 5.0) for s in _split(glyph)]
     return Glyph(glyph.left, glyph.right, tuple(moved))

@@ -98,7 +98,7 @@ def glyph_of(face: Face, cluster: str) -> Glyph | None:
 
 
 def _kit(face: Face) -> Kit:
-    return Kit(lambda part: glyph_of(face, part), face.x_height, face.lean, face.heavy)
+    return Kit(lambda part: glyph_of(face, part), face.name, face.x_height, face.lean, face.heavy)
 
 
 def _own(face: Face, cluster: str) -> Glyph | None:

@@ -22,6 +22,7 @@ class Kit:
     """A face as the composing rules see it: ``find`` gives the glyph of a character, lengths are in units."""
 
     find: Callable[[str], Glyph | None]
+    name: str
     x_height: float
     lean: float
     heavy: bool

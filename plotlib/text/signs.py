@@ -55,12 +55,11 @@ def _strokes(left: float, right: float, *strokes: list[Point], to_x_height: bool
 
 
 def _over(character: str, *strokes: list[Point], at: float | None = None) -> Rule:
-    """A character with strokes over the middle of its ink at the height ``at``."""
+    """A character with strokes over the middle of its ink, or of its ink at the height ``at``."""
 
     def rule(kit: Kit) -> Glyph:
         glyph = kit[character]
-        level = kit.x_height / 2 if at is None else at
-        middle = sum(ink(glyph, level - 2.0, level + 2.0)) / 2
+        middle = sum(ink(glyph, 0.0, CAP) if at is None else ink(glyph, at - 2.0, at + 2.0)) / 2
         return glyph.plus([kit.line(*((middle + x, y) for x, y in stroke)) for stroke in strokes])
 
     return rule

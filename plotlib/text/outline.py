@@ -1,0 +1,129 @@
+"""Text in an outline font, as an area that fills can ink."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+import shapely
+from shapely import MultiPolygon, Polygon
+
+from plotlib import checks
+from plotlib.arrays import affine
+from plotlib.checks import FloatArray
+from plotlib.text.contours import area_of, flattened, polygons_only
+from plotlib.text.font import Font, FontPath, font_of
+from plotlib.text.fontlayout import FontBlock, set_block
+from plotlib.text.measuring import Measure
+
+
+def outlines(
+    text: str,
+    font: FontPath,
+    *,
+    height: float = 5.0,
+    at: tuple[float, float] = (0.0, 0.0),
+    slant: float = 0.0,
+    width: float = 1.0,
+    tracking: float = 0.0,
+    leading: float | None = None,
+    align: str = "left",
+    anchor: str = "baseline",
+    angle: float = 0.0,
+    wrap: float | None = None,
+    missing: str | None = None,
+    tolerance: float = 0.02,
+) -> Polygon | MultiPolygon:
+    """The area of a text in an outline font.
+
+    Parameters
+    ----------
+    text : str
+        One line or several. Each line is shaped in one direction, that of its script.
+    font : path
+        A TrueType or OpenType file.
+    height : float, default 5
+        Height in mm of the capital H, from base line to top.
+    at, slant, width, tracking, leading, align, anchor, angle, wrap, missing
+        As ``lettering`` takes them.
+    tolerance : float, default 0.02
+        Greatest distance in mm between the font's curves and the area's edges, > 0.
+
+    Returns
+    -------
+    Polygon or MultiPolygon
+        The ink of the letters; empty for a text without any. ``Drawing(area)`` draws the outline only, a fill inks it.
+
+    Raises
+    ------
+    InvalidValue
+        For a file that is no font, a character the font lacks (named, with its place), a word longer than ``wrap``.
+    MissingPackage
+        Without the package uharfbuzz, which the extra "fonts" brings.
+    """
+    fine = checks.positive("tolerance", tolerance, unit="mm")
+    loaded = font_of(font)
+    block = set_block(
+        text, loaded, height=height, at=at, slant=slant, width=width, tracking=tracking, leading=leading, align=align,
+        anchor=anchor, angle=angle, wrap=wrap, missing=missing,
+    )  # fmt: skip
+    return _inked(loaded, block, fine)
+
+
+def measure_outlines(
+    text: str,
+    font: FontPath,
+    *,
+    height: float = 5.0,
+    at: tuple[float, float] = (0.0, 0.0),
+    slant: float = 0.0,
+    width: float = 1.0,
+    tracking: float = 0.0,
+    leading: float | None = None,
+    align: str = "left",
+    anchor: str = "baseline",
+    angle: float = 0.0,
+    wrap: float | None = None,
+    missing: str | None = None,
+) -> Measure:
+    """What ``outlines`` with the same arguments will take; advances and kerning are the font's own."""
+    loaded = font_of(font)
+    block = set_block(
+        text, loaded, height=height, at=at, slant=slant, width=width, tracking=tracking, leading=leading, align=align,
+        anchor=anchor, angle=angle, wrap=wrap, missing=missing,
+    )  # fmt: skip
+    area = _inked(loaded, block, 0.02)
+    begins = block.baselines()
+    last = len(begins) - 1
+    return Measure(
+        advance=float(block.advances.max(initial=0.0)),
+        advances=tuple(block.advances.tolist()),
+        height=block.height + last * block.leading,
+        ink=None if area.is_empty else area.bounds,
+        baseline=begins[0],
+        baselines=begins,
+        end=block.end(),
+        lines=block.texts,
+    )
+
+
+def _inked(font: Font, block: FontBlock, tolerance: float) -> Polygon | MultiPolygon:
+    """The union of all glyphs in their places."""
+    across, up = block.scale
+    fine = tolerance / max(across, up)
+    cache = {int(glyph): area_of([flattened(part, fine) for part in font.contours(int(glyph))]) for glyph in np.unique(block.glyphs)}
+    areas = []
+    for glyph, (x, y) in zip(block.glyphs.tolist(), block.points, strict=True):
+        if not cache[glyph].is_empty:
+            areas.append(shapely.transform(cache[glyph], _mapped(block, np.array([x, y]))))
+    return polygons_only(shapely.union_all(areas)) if areas else Polygon()
+
+
+def _mapped(block: FontBlock, origin: FloatArray) -> Callable[[FloatArray], FloatArray]:
+    across, up = block.scale
+    local = np.array([[across, up * block.lean], [0.0, up]])
+
+    def place(points: FloatArray) -> FloatArray:
+        return affine.apply(block.matrix, points @ local.T + origin)
+
+    return place
