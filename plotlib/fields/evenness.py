@@ -1,0 +1,133 @@
+"""How even streamlines are: measured on the drawing, whoever made it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from plotlib.arrays import ragged
+from plotlib.arrays.areas import as_area
+from plotlib.checks import FloatArray, IntArray, Seed, generator, whole
+from plotlib.drawing import Drawing, RegionLike
+from plotlib.errors import InvalidValue
+from plotlib.fields.scalar import ScalarField, as_scalar
+
+_NEIGHBOURS = 16  # samples looked at around each: some of its own line on either side, then others
+
+
+@dataclass(frozen=True)
+class Evenness:
+    """What ``evenness`` found. Distances are in separations, so that they compare where the separation changes.
+
+    Attributes
+    ----------
+    lines : int
+        How many lines.
+    mean, shortest : float
+        Mean and least length of a line.
+    nearest : float
+        Least distance of two different lines; inf when there are none so near as two separations.
+    covered : float
+        Share of the area that is within one separation of a line.
+    widest : float
+        Distance from the middle of the widest hole to the nearest line.
+    """
+
+    lines: int
+    mean: float
+    shortest: float
+    nearest: float
+    covered: float
+    widest: float
+
+    def __str__(self) -> str:
+        return (
+            f"{self.lines:,} lines, {self.mean:.1f} separations long in the mean, {self.shortest:.1f} at least; "
+            f"nearest two lines {self.nearest:.3f}, {100 * self.covered:.2f} % of the area within 1, widest hole {self.widest:.2f}"
+        )
+
+
+def evenness(drawing: Drawing, region: RegionLike, *, separation: float | ScalarField, probes: int = 100_000, seed: Seed = 0) -> Evenness:
+    """Measure how evenly the lines of a drawing cover an area.
+
+    Parameters
+    ----------
+    drawing : Drawing
+        The lines, at least one.
+    region : Drawing, Sheet, shapely Polygon or MultiPolygon
+        The area they should cover.
+    separation : float or ScalarField
+        The distance in mm that was asked for.
+    probes : int, default 100,000
+        Random points of the area's box that are measured.
+    seed : int or numpy Generator, default 0
+        Where they fall.
+
+    Examples
+    --------
+    >>> from shapely import box
+    >>> rows = Drawing([[(0, y), (40, y)] for y in range(0, 21, 2)])
+    >>> print(evenness(rows, box(0, 0, 40, 20), separation=2))
+    11 lines, 20.0 separations long in the mean, 20.0 at least; nearest two lines 1.000, 100.00 % of the area within 1, widest hole 0.50
+    """
+    area, apart = as_area(region), as_scalar("separation", separation)
+    if not len(drawing) or area.is_empty:
+        raise InvalidValue("evenness needs at least one line and an area")
+    from scipy.spatial import cKDTree
+
+    spots = generator(seed).uniform(area.bounds[:2], area.bounds[2:], (whole("probes", probes, low=1), 2))
+    shapely.prepare(area)
+    spots = spots[shapely.contains_xy(area, spots[:, 0], spots[:, 1])]
+    fine = _least(apart, spots) / 8
+    points, offsets = _densified(drawing, fine)
+    tree = cKDTree(points)
+    far = tree.query(spots)[0] / apart(spots[:, 0], spots[:, 1])
+    units = _lengths(drawing, apart)
+    nearest = _nearest(tree, points, offsets, apart(points[:, 0], points[:, 1]))
+    return Evenness(len(drawing), float(units.mean()), float(units.min()), nearest, float((far <= 1.0).mean()), float(far.max()))
+
+
+def _least(apart: ScalarField, spots: FloatArray) -> float:
+    if not len(spots):
+        raise InvalidValue("no probe fell into the area; take more probes")
+    return float(np.min(apart(spots[:, 0], spots[:, 1])))
+
+
+def _densified(drawing: Drawing, step: float) -> tuple[FloatArray, IntArray]:
+    """All points and more between them, none farther apart than ``step``."""
+    steps = ragged.segment_lengths(drawing.points, drawing.offsets)
+    pieces = np.maximum(1, np.ceil(steps / step)).astype(np.int64)
+    starts = ragged.offsets_of(pieces)
+    rows = np.repeat(np.arange(len(steps)), pieces)
+    share = (np.arange(starts[-1]) - starts[rows]) / pieces[rows]
+    following = np.minimum(rows + 1, len(steps) - 1)
+    points = drawing.points[rows] + share[:, None] * (drawing.points[following] - drawing.points[rows])
+    return points, starts[drawing.offsets]
+
+
+def _lengths(drawing: Drawing, apart: ScalarField) -> FloatArray:
+    """Lengths (M,) in separations."""
+    steps = ragged.segment_lengths(drawing.points, drawing.offsets) / apart(drawing.points[:, 0], drawing.points[:, 1])
+    return np.asarray(np.add.reduceat(steps, drawing.offsets[:-1]))
+
+
+def _nearest(tree: object, points: FloatArray, offsets: IntArray, apart: FloatArray) -> float:
+    """The least distance of a point from the segments of another line, in separations."""
+    owner = ragged.stroke_of(offsets)
+    _, found = tree.query(points, k=min(_NEIGHBOURS, len(points)), distance_upper_bound=2 * float(apart.max()))  # type: ignore[attr-defined]
+    rows, columns = np.nonzero((found < len(points)) & (owner[np.minimum(found, len(points) - 1)] != owner[:, None]))
+    others = found[rows, columns]
+    best = np.inf
+    for ends in (np.minimum(others + 1, offsets[owner[others] + 1] - 1), np.maximum(others - 1, offsets[owner[others]])):
+        far = _to_segments(points[rows], points[others], points[ends]) / apart[rows]
+        best = min(best, float(far.min(initial=np.inf)))
+    return best
+
+
+def _to_segments(p: FloatArray, a: FloatArray, b: FloatArray) -> FloatArray:
+    along = b - a
+    squared = (along**2).sum(axis=1)
+    share = np.clip(((p - a) * along).sum(axis=1) / np.where(squared > 0, squared, 1.0), 0.0, 1.0)
+    return np.asarray(np.hypot(*(p - a - share[:, None] * along).T))

@@ -1,0 +1,64 @@
+"""Fields sampled once on a grid: a smooth spline in place of an expensive formula, with its error said."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from plotlib.checks import FloatArray
+from plotlib.errors import InvalidValue
+from plotlib.fields import grid
+from plotlib.fields.vector import VectorField
+
+if TYPE_CHECKING:
+    from plotlib.fields.flow_kernel import Flow
+
+_MARGIN = 10  # cells around the area: what a spline's ends do wrong has fallen to 2e-6 there
+_MOST = 4_000_000  # nodes of a flow
+_TURN = 0.5  # degrees that a sampled direction may be off, at 99 of 100 points
+_PROBES = 4_000
+
+
+def flow(field: VectorField, bounds: tuple[float, float, float, float]) -> Flow:
+    """A vector field sampled finely enough that 99 of 100 directions are right within half a degree, or as finely as memory allows."""
+    from plotlib.fields.flow_kernel import Flow
+
+    left, bottom, right, top = bounds
+    cell = max(right - left, top - bottom) / 48
+    probes = np.random.default_rng(0).uniform((left, bottom), (right, top), (_PROBES, 2))
+    wanted = np.stack(field(probes[:, 0], probes[:, 1]), axis=1)
+    while True:
+        nodes = grid.over(bounds, cell, margin=_MARGIN)
+        coefficients, fastest = _coefficients(field, nodes)
+        made = Flow(
+            coefficients,
+            float(nodes.x[0]),
+            float(nodes.y[0]),
+            float(np.diff(nodes.x[:2])[0]),
+            float(np.diff(nodes.y[:2])[0]),
+            1e-9 * fastest,
+        )
+        if 4 * len(nodes.x) * len(nodes.y) > _MOST or direction_error(made, probes, wanted) <= _TURN:
+            return made
+        cell /= 2
+
+
+def direction_error(made: Flow, probes: FloatArray, wanted: FloatArray) -> float:
+    """The angle in degrees that 99 of 100 sampled directions keep within."""
+    from plotlib.fields.flow_kernel import direction
+
+    found = np.array([direction(made, x, y)[:2] for x, y in probes])
+    cross, dot = found[:, 0] * wanted[:, 1] - found[:, 1] * wanted[:, 0], (found * wanted).sum(axis=1)
+    return float(np.degrees(np.quantile(np.abs(np.arctan2(cross, dot)), 0.99)))
+
+
+def _coefficients(field: VectorField, nodes: grid.Grid) -> tuple[FloatArray, float]:
+    from scipy.ndimage import spline_filter
+
+    u, v = field(nodes.row, nodes.column)
+    if not (np.isfinite(u).all() and np.isfinite(v).all()):
+        row, column = np.argwhere(~(np.isfinite(u) & np.isfinite(v)))[0]
+        raise InvalidValue(f"the vector field is ({u[row, column]}, {v[row, column]}) at ({nodes.x[column]:g}, {nodes.y[row]:g})")
+    fastest = float(np.sqrt((u * u + v * v).max()))
+    return np.stack([spline_filter(part, order=3, mode="mirror") for part in (u, v)], axis=2), fastest
