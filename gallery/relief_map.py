@@ -1,7 +1,7 @@
 """A chart of Hollin Skerry, the highest of the Skerrow Isles, on an A5 sheet with two pens.
 
-The island is a seeded height field: brown contour lines every 12 m, a blue coast, and the sea hatched where it is shallow. The script
-plans the drawing for a bench machine, writes proven G-code, SVG and a picture of the print, and says how long the pen will take.
+The island is a seeded height field: brown contour lines every 10 m, its dark side hatched; a blue coast, and the sea hatched where it is
+shallow. The script plans the drawing for a bench machine, writes proven G-code, SVG and a picture, and says how long the pen will take.
 """
 
 from __future__ import annotations
@@ -14,9 +14,9 @@ import shapely
 import plotlib as pl
 
 OUT = Path(__file__).parent / "out"
-SEED = 41
-BROWN = pl.Pen("brown", width=0.3, colour="#7a4a21", feed=2_500)
-BLUE = pl.Pen("blue", width=0.4, colour="#1d4e89", feed=2_500)
+SEED = 12
+BROWN = pl.Pen("brown", width=0.25, colour="#7a4a21", feed=2_500)
+BLUE = pl.Pen("blue", width=0.35, colour="#1d4e89", feed=2_500)
 
 MACHINE = pl.Machine(
     name="Skerrow stationery bench",
@@ -30,34 +30,67 @@ MACHINE = pl.Machine(
 SHEET = pl.Sheet.iso("A5", landscape=True, at=(5, 10), margin=9)
 
 
-def island() -> pl.fields.ScalarField:
-    """Metres above the sea: a broad dome with a long ridge, broken up by noise."""
-    noise = pl.fields.perlin(scale=46, seed=SEED, octaves=5)
-    dome = 1.0 - pl.fields.radial((103, 74)) / 62
-    spine = pl.fields.ridge((64, 58), (142, 92), width=26)
-    bay = pl.fields.ridge((118, 30), (108, 52), width=13)
-    return dome * 95 + spine * 120 + noise * 105 - bay * 90 - 62
+def island(octaves: int = 6) -> pl.fields.ScalarField:
+    """Metres above the sea: a broad dome with a long ridge and a bay, broken up by noise."""
+    noise = pl.fields.perlin(scale=52, seed=SEED, octaves=octaves)
+    dome = 1.0 - pl.fields.radial((104, 76)) / 66
+    spine = pl.fields.ridge((56, 62), (150, 96), width=24)
+    bay = pl.fields.ridge((112, 22), (100, 58), width=15)
+    return dome * 105 + spine * 130 + noise * 120 - bay * 110 - 66
+
+
+def shade(height: pl.fields.ScalarField) -> pl.fields.ScalarField:
+    """How steeply the ground falls away from a light in the north-west, in m for each mm."""
+
+    def away(x: np.ndarray, y: np.ndarray) -> np.ndarray:
+        east, north = height.slopes(x, y)
+        return (north - east) / np.sqrt(2)
+
+    return pl.fields.from_function(away)
 
 
 def chart() -> pl.Drawing:
     """The whole sheet, in sheet mm."""
-    height, frame = island(), SHEET.area.buffer(-1.6, join_style="mitre")
-    land = shapely.unary_union([area for area in pl.fields.bands(height, frame, levels=[0])[1:]])
-    contours = pl.fields.isolines(height, frame, levels=np.arange(12, 400, 12), pen=BROWN)
+    height, frame = island(), SHEET.area.buffer(-3, join_style="mitre")
+    land = shapely.unary_union(pl.fields.bands(height, frame, levels=[0])[1:])
+    contours = pl.fields.isolines(height, frame, levels=np.arange(10, 400, 10), pen=BROWN)
+    contours = contours[contours.lengths > 3]
     coast = pl.fields.isolines(height, frame, levels=[0], pen=BLUE)
-    shallow = 5.5 + pl.fields.perlin(scale=18, seed=SEED + 1) * 4 - pl.fields.distance(land)
-    margin = pl.fields.bands(shallow, frame, levels=[0])[1].difference(land.buffer(0.35))
-    return contours + coast + pl.fills.hatch(margin, spacing=0.8, pen=BLUE) + border()
+    away = shade(island(octaves=3))
+    dark = [broad(pl.fields.bands(away, land.buffer(-0.5), levels=[limit])[1]) for limit in (4.5, 8.5)]
+    relief = pl.Drawing([pl.fills.hatch(area, spacing=1.2, angle=angle, pen=BROWN) for area, angle in zip(dark, (-45, -20), strict=True)])
+    shallow = 5.5 + pl.fields.perlin(scale=22, seed=SEED + 1) * 6 - pl.fields.distance(land)
+    sea = broad(pl.fields.bands(shallow, frame, levels=[0])[1].difference(land.buffer(0.45)))
+    return contours + relief + coast + pl.fills.hatch(sea, spacing=0.7, pen=BLUE) + border() + scale_bar((171, 16))
+
+
+def broad(area: shapely.Geometry) -> shapely.Geometry:
+    """Without slivers that would only make the pen hop."""
+    opened = area.buffer(-0.6).buffer(0.6)
+    return shapely.MultiPolygon([part for part in shapely.get_parts(opened) if part.area > 4])
 
 
 def border() -> pl.Drawing:
-    return pl.Drawing([SHEET.area.exterior], pen=BLUE)
+    """Two frames, and between them a graticule of 8 mm steps, every second one hatched."""
+    outer, inner = SHEET.area, SHEET.area.buffer(-2, join_style="mitre")
+    left, bottom, right, top = inner.bounds
+    across = [shapely.box(x, y, x + 8, y + 2) for x in np.arange(left, right, 16) for y in (bottom - 2, top)]
+    up = [shapely.box(x, y, x + 2, y + 8) for y in np.arange(bottom, top, 16) for x in (left - 2, right)]
+    hatches = [pl.fills.hatch(step, spacing=0.5, angle=angle, pen=BLUE) for steps, angle in ((across, 0), (up, 90)) for step in steps]
+    return pl.Drawing([pl.Drawing([outer.exterior, inner.exterior], pen=BLUE), *hatches])
+
+
+def scale_bar(at: tuple[float, float]) -> pl.Drawing:
+    """Two kilometres in steps of 500 m at 1 : 100 000, every second one hatched."""
+    boxes = [pl.shapes.rectangle((at[0] + 5 * k, at[1]), 5, 1.5, pen=BLUE) for k in range(4)]
+    return pl.Drawing(boxes + [pl.fills.hatch(box, spacing=0.5, pen=BLUE) for box in boxes[::2]])
 
 
 def main() -> None:
     """Draw, plan, write, report."""
     OUT.mkdir(exist_ok=True)
     plot = pl.plan(chart(), MACHINE, sheet=SHEET)
+    pl.gcode.write(plot, OUT / "relief_map.gcode", title="Hollin Skerry, relief map")
     pl.svg.write(plot, OUT / "relief_map.svg")
     pl.preview.png(plot, OUT / "relief_map.png", dpi=200)
     print(plot)

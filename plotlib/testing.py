@@ -78,6 +78,7 @@ def machines() -> SearchStrategy[Machine]:
     def one(draw: Any) -> Machine:
         decimals = draw(st.integers(0, 4))
         width, height = (round(draw(st.one_of(st.sampled_from(_WIDTHS), st.floats(5, 900))), decimals) for _ in "xy")
+        comments = draw(st.booleans())
         travel = draw(st.sampled_from([None, 6_000.0, 1_234.5]))
         options = {
             "zero": _place(draw, st, (-width, 2 * width), (-height, 2 * height), decimals),
@@ -86,10 +87,10 @@ def machines() -> SearchStrategy[Machine]:
             "travel": "G0" if travel is None else "G1",
             "travel_feed": travel,
             "dwell": draw(st.sampled_from(["seconds", "milliseconds"])),
-            "prologue": draw(st.sampled_from([(), ("HOME",), ("Q1", "(made ready)")])),
+            "prologue": draw(st.sampled_from([(), ("HOME",), ("Q1", "(made ready)") if comments else ("Q1", "Q2")])),
             "decimals": decimals,
             "longest_line": draw(st.sampled_from([60, 70, 120])),
-            "comments": draw(st.booleans()),
+            "comments": comments,
         }
         axes = [Axis(draw(st.floats(100, 20_000)), draw(st.sampled_from([None, 250, 1_000.5])), draw(st.booleans())) for _ in "xy"]
         feed, lift = draw(st.floats(100, 12_000)), draw(st.sampled_from(_LIFTS))
@@ -147,12 +148,17 @@ def _excess(units: Any, high: Any) -> FloatArray:
 
 
 def _assert_file(path_or_text: Any, machine: Machine) -> None:
+    from plotlib.gcode.envelope import excess, trespass
     from plotlib.gcode.reader import read
 
     try:
         toolpath = read(path_or_text, machine)
     except GcodeError as error:
         raise AssertionError(f"the file cannot be followed, so nothing says that it stays on the bed: {error}") from error
-    problem = toolpath.excess(machine)
-    if problem is not None:
-        raise AssertionError(problem)
+    over = excess(toolpath, machine) or trespass(toolpath, machine)
+    if over is not None:
+        where = "in a keep-out" if over.side == "keep-out" else f"on the {over.side}"
+        raise AssertionError(
+            f"the file leaves what the machine allows by {over.excess:.{machine.decimals}f} mm {where}; smallest culprit: line {over.line}, "
+            f"at ({over.place[0]:g}, {over.place[1]:g}) on a bed of {machine.width:g} x {machine.height:g} mm"
+        )

@@ -39,16 +39,21 @@ class Places:
 def places_of(lines: Sequence[str], machine: Machine) -> Places:
     """Find the declared lines of ``machine`` in a program; lines that hold nothing but comments count nowhere."""
     forward = _spoken(lines, range(len(lines)))
-    head = [next(forward, None) for _ in range(len(machine.prologue) + len(machine.setup))]
-    split = len(machine.prologue)
-    prologue = _matched(head[:split], machine.prologue)
-    setup = _matched(head[split:] if prologue is not None else head[: len(machine.setup)], machine.setup)
+    first, then, last = (_telling(part) for part in (machine.prologue, machine.setup, machine.epilogue))
+    head = [next(forward, None) for _ in range(len(first) + len(then))]
+    split = len(first)
+    prologue = _matched(head[:split], first)
+    setup = _matched(head[split:] if prologue is not None else head[: len(then)], then)
     backward = _spoken(lines, range(len(lines) - 1, -1, -1))
-    tail = [next(backward, None) for _ in machine.epilogue]
-    epilogue = _matched(tail[::-1], machine.epilogue)
+    tail = [next(backward, None) for _ in last]
+    epilogue = _matched(tail[::-1], last)
     if epilogue and epilogue[0] <= max((prologue or ()) + (setup or ()), default=0):
         epilogue = None  # the same lines cannot be the beginning and the end
     return Places(prologue, setup, epilogue)
+
+
+def _telling(declared: Sequence[str]) -> list[str]:
+    return [line for line in declared if key(line) not in ("", "%")]
 
 
 def _spoken(lines: Sequence[str], order: range) -> Iterator[tuple[int, str]]:

@@ -190,6 +190,8 @@ class Machine:
         for line in (*self.prologue, *self.setup, *lift, *self.epilogue):
             if len(line) > self.longest_line:
                 raise InvalidValue(f"the line {line!r} has {len(line)} characters; longest_line allows {self.longest_line}")
+            if not self.comments and ("(" in line or ";" in line):
+                raise InvalidValue(f"the declared line {line!r} holds a comment, which this machine does not take (comments=False)")
         if not self.lift.holds_after_end and any(word in (("M", 2), ("M", 30)) for line in self.epilogue for word in words(line)):
             raise InvalidValue("an epilogue with M2 or M30 stops the spindle, which does not hold this lift up; leave it out")
 

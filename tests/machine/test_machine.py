@@ -54,6 +54,7 @@ def test_defaults() -> None:
         ({"x": 10_000}, "x must be an Axis"),
         ({"lift": "M5"}, "lift must be a ServoLift or a ZLift"),
         ({"comments": 1}, "comments must be True or False"),
+        ({"comments": False, "prologue": "G28 (home)"}, "holds a comment"),
         ({"link": 0}, "link must be greater than 0"),
         ({"corner": -0.1}, "corner must be at least 0"),
         ({"queue": 0}, "queue must be at least 1"),
