@@ -92,4 +92,5 @@ def _numbers(values: IntArray, lead: Bytes, tail: Bytes, decimals: int) -> bytes
         text[:, 2 + places + decimals - place] = np.where(begun, digit + ord("0"), 0)
     text[:, -2:] = tail
     flat = text.ravel()
-    return flat[flat != 0].tobytes()
+    written: bytes = flat[flat != 0].tobytes()
+    return written

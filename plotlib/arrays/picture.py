@@ -8,7 +8,7 @@ from typing import TypeAlias
 import numpy as np
 
 from plotlib.arrays.pathtext import path_text
-from plotlib.arrays.ragged import Ragged, offsets_of, take
+from plotlib.arrays.ragged import offsets_of, take
 from plotlib.arrays.reshape import simplify
 from plotlib.checks import FloatArray, IntArray
 
@@ -65,6 +65,7 @@ def svg_picture(
     left, bottom, right, top = _ink(points, widths) if page is None else page
     scale = min(_LARGEST / max(right - left, top - bottom), _MAGNIFIED) * _FINE
     size = np.maximum(np.rint(np.array([right - left, top - bottom]) * scale / _FINE), 1).astype(np.int64)
+    units: IntArray
     units, offsets = _snapped(points, offsets, (left, top), scale)
     units, offsets, pen_index, share = _one_in(units, offsets, pen_index, -(-len(units) // _POINTS))
     units, offsets, pen_index = _seen(units, offsets, pen_index, tolerance=1.0 if len(units) < _MANY else 2.0)
@@ -75,7 +76,7 @@ def svg_picture(
     for number, (width, colour) in enumerate(zip(widths, colours, strict=True)):
         rows, mine = take(offsets, np.flatnonzero(pen_index == number))
         if len(rows):
-            data = path_text(units[rows], mine, decimals=0, relative=True).decode("ascii").rstrip("\n")
+            data = path_text(units[rows], mine, decimals=0, relative=True).decode("ascii").replace("\n", "")
             paths.append(f'<path {_STYLE} stroke="{colour}" stroke-width="{max(_THINNEST, round(width * scale))}" d="{data}"/>\n')
     return _document(int(size[0]), int(size[1]), "".join(paths), share)
 
@@ -99,7 +100,7 @@ def _document(width: int, height: int, paths: str, step: int) -> str:
     return f'<svg xmlns="http://www.w3.org/2000/svg" {box}>\n{paper}\n{paths}{note}</svg>'
 
 
-def _snapped(points: FloatArray, offsets: IntArray, corner: tuple[float, float], scale: float) -> Ragged:
+def _snapped(points: FloatArray, offsets: IntArray, corner: tuple[float, float], scale: float) -> tuple[IntArray, IntArray]:
     """The points in whole units, y down, each once in a row."""
     across = np.rint((points[:, 0] - corner[0]) * scale).astype(np.int64)
     down = np.rint((corner[1] - points[:, 1]) * scale).astype(np.int64)
@@ -129,7 +130,8 @@ def _places(units: IntArray, pen_index: IntArray) -> IntArray:
     """One number for each pen and place."""
     columns = np.column_stack([pen_index, units - units.min(axis=0)])
     wide: IntArray = columns.max(axis=0) + 1
-    return (columns[:, 0] * wide[1] + columns[:, 1]) * wide[2] + columns[:, 2]
+    places: IntArray = (columns[:, 0] * wide[1] + columns[:, 1]) * wide[2] + columns[:, 2]
+    return places
 
 
 def _one_in(units: IntArray, offsets: IntArray, pen_index: IntArray, step: int) -> tuple[IntArray, IntArray, IntArray, int]:
@@ -157,8 +159,8 @@ def _bytes(units: IntArray, offsets: IntArray) -> IntArray:
         return np.zeros(0, np.int64)
     steps = np.zeros_like(units)
     steps[1:] = np.abs(np.diff(units, axis=0))
-    digits = 2 + sum((steps >= 10**place).astype(np.int64) for place in (1, 2, 3, 4))
-    each: IntArray = digits.sum(axis=1)
+    digits = np.searchsorted(10 ** np.arange(1, 6), steps.ravel(), side="right")
+    each: IntArray = digits.reshape(-1, 2).sum(axis=1) + 4
     each[offsets[:-1]] = 16
     each[offsets[:-1][np.diff(offsets) == 1]] = 22
     return np.add.reduceat(each, offsets[:-1])

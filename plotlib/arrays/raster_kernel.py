@@ -1,21 +1,36 @@
-"""Strokes of a round pen as bits, eight for each pixel across and eight down."""
+"""Strokes of a round pen as bits: in each pixel some rows of eight samples."""
 
 from __future__ import annotations
 
 from math import ceil, floor, inf, sqrt
 
 import numpy as np
+from numpy.typing import NDArray
 
+from plotlib.checks import FloatArray, IntArray
 from plotlib.compiled import compiled
 
 
 @compiled
-def mark(points, offsets, radius, bits):  # type: ignore[no-untyped-def]
-    """Set each bit of ``bits`` (rows, bytes) whose centre a segment or dot comes within ``radius`` of; lengths in bits, y down.
+def counted(bits: NDArray[np.uint8], side: int, ones: NDArray[np.uint8]) -> NDArray[np.float32]:
+    """The share of set bits in each pixel of ``side`` rows; ``ones`` counts those of a byte."""
+    rows, columns = bits.shape[0] // side, bits.shape[1]
+    share = np.zeros((rows, columns), np.float32)
+    for row in range(bits.shape[0]):
+        for column in range(columns):
+            share[row // side, column] += ones[bits[row, column]]
+    return share / np.float32(8 * side)
 
+
+@compiled
+def mark(points: FloatArray, offsets: IntArray, radius: float, shifts: FloatArray, bits: NDArray[np.uint8]) -> None:
+    """Set each bit of ``bits`` (rows, columns) whose sample a segment or dot comes within ``radius`` of; lengths in pixels, y down.
+
+    A pixel has as many rows as there are ``shifts``: sample ``i`` of row ``j`` lies at ``((i + 0.5 + shifts[j]) / 8, (j + 0.5) / rows)``.
     On each row what a round pen covers along one segment is one run of bits, because that shape is convex: it spans the ends' discs and the
     segment's two parallel edges.
     """
+    side = len(shifts)
     rows, last_bit = bits.shape[0], 8 * bits.shape[1] - 1
     for stroke in range(len(offsets) - 1):
         first, last = offsets[stroke], offsets[stroke + 1] - 1
@@ -24,15 +39,17 @@ def mark(points, offsets, radius, bits):  # type: ignore[no-untyped-def]
             if points[near, 1] > points[far, 1]:
                 near, far = far, near
             ax, ay, bx, by = points[near, 0], points[near, 1], points[far, 0], points[far, 1]
-            if by < -radius or ay > rows + radius or max(ax, bx) < -radius or min(ax, bx) > last_bit + 1 + radius:
+            if by < -radius or ay > rows / side + radius or max(ax, bx) < -radius or min(ax, bx) > bits.shape[1] + radius:
                 continue
             dx, dy = bx - ax, by - ay
             length = sqrt(dx * dx + dy * dy)
             slope = dx / dy if dy > 0.0 else 0.0
             across = radius * dy / length if length > 0.0 else 0.0
             along = radius * dx / length if length > 0.0 else 0.0
-            for row in range(int(max(0.0, ceil(ay - radius - 0.5))), int(min(rows - 1.0, floor(by + radius - 0.5))) + 1):
-                y = row + 0.5
+            top = int(max(0.0, ceil((ay - radius) * side - 0.5)))
+            bottom = int(min(rows - 1.0, floor((by + radius) * side - 0.5)))
+            for row in range(top, bottom + 1):
+                y = (row + 0.5) / side
                 left, right = inf, -inf
                 square = radius * radius - (y - ay) * (y - ay)
                 if square >= 0.0:
@@ -48,7 +65,8 @@ def mark(points, offsets, radius, bits):  # type: ignore[no-untyped-def]
                 step = y - ay - along  # down the left edge, from a - (across, -along)
                 if dy > 0.0 and 0.0 <= step <= dy:
                     left = min(left, ax - across + step * slope)
-                begin, end = int(max(0.0, ceil(left - 0.5))), int(min(float(last_bit), floor(right - 0.5)))
+                shift = 0.5 + shifts[row % side]
+                begin, end = int(max(0.0, ceil(8.0 * left - shift))), int(min(float(last_bit), floor(8.0 * right - shift)))
                 if begin > end:
                     continue
                 head, tail = np.uint8(0xFF >> (begin & 7)), np.uint8((0xFF00 >> ((end & 7) + 1)) & 0xFF)

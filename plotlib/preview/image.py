@@ -82,7 +82,7 @@ def pixels(
     shown = frame(plot_or_drawing, page=page)
     scale = positive("dpi", dpi) / 25.4
     rows, columns = _shape(shown, scale)
-    layers = list(_layers(shown, scale, travel=travel))
+    layers = list(_layers(shown, scale, _moves(plot_or_drawing) if travel else None))
     ground = _linear(_rgb("paper", paper))
     result = np.empty((rows, columns, 3), np.uint8)
     step = max(1, _BAND // columns)
@@ -103,36 +103,27 @@ class _Layer:
         self.light = _linear(_rgb("colour", colour))
 
 
-def _layers(shown: Frame, scale: float, *, travel: bool) -> Iterator[_Layer]:
+def _layers(shown: Frame, scale: float, moves: FloatArray | None) -> Iterator[_Layer]:
     """The pen-up moves, then pen after pen."""
     drawing = shown.drawing
     corner = np.array([shown.page[0], shown.page[3]])
     points = (drawing.points - corner) * (scale, -scale)
-    if travel:
-        moves = (_moves(shown) - corner) * (scale, -scale)
+    if moves is not None:
+        ends = ((moves - corner) * (scale, -scale)).reshape(-1, 2)
         width = max(_TRAVEL_WIDTH * scale, 1.0)
-        yield _Layer(
-            moves.reshape(-1, 2), np.arange(0, 2 * len(moves) + 1, 2), width=width, colour=_TRAVEL_COLOUR, strength=_TRAVEL_STRENGTH
-        )
+        yield _Layer(ends, np.arange(0, len(ends) + 1, 2), width=width, colour=_TRAVEL_COLOUR, strength=_TRAVEL_STRENGTH)
     for number, pen in enumerate(drawing.pens):
         rows, offsets = take(drawing.offsets, np.flatnonzero(drawing.pen_index == number))
         yield _Layer(points[rows], offsets, width=pen.width * scale, colour=pen.colour)
 
 
-def _moves(shown: Frame) -> FloatArray:
-    """The pen-up moves (n, 2, 2) in mm: between strokes and, of a Plot, from home, by the park point at each change of pen, to park."""
-    drawing, machine = shown.drawing, shown.machine
-    if not len(drawing):
-        return np.empty((0, 2, 2)) if machine is None else np.array([[machine.home, machine.park]])
-    starts, ends = drawing.points[drawing.offsets[:-1]], drawing.points[drawing.offsets[1:] - 1]
-    if machine is None:
-        return np.stack([ends[:-1], starts[1:]], axis=1)
-    before = np.concatenate([[machine.home], ends[:-1]])
-    changes = np.flatnonzero(np.diff(drawing.pen_index)) + 1
-    park = np.broadcast_to(np.asarray(machine.park), (len(changes), 2))
-    to_park = np.stack([before[changes], park], axis=1)
-    before[changes] = park
-    return np.concatenate([np.stack([before, starts], axis=1), to_park, [[ends[-1], machine.park]]])
+def _moves(thing: Plot | Drawing) -> FloatArray:
+    """The pen-up moves (n, 2, 2) in mm: those of a Plot, or straight from stroke to stroke of a Drawing."""
+    if isinstance(thing, Plot):
+        legs = np.stack([thing.legs.begin, thing.legs.end], axis=1)
+        return np.asarray(thing.machine.to_mm(legs), np.float64)
+    inner = thing.offsets[1:-1]
+    return np.stack([thing.points[inner - 1], thing.points[inner]], axis=1)
 
 
 def _lay(light: NDArray[np.float32], ground: NDArray[np.float32], layer: _Layer, top: int) -> None:
