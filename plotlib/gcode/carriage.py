@@ -9,11 +9,13 @@ from plotlib.gcode.arcs import RADIUS_RULE, Arc, by_centre, by_radius
 from plotlib.gcode.lines import Fault
 from plotlib.gcode.modes import INCH, Modes
 from plotlib.gcode.penstate import pen_state, spindle_of
+from plotlib.gcode.plain import Source, Span
 from plotlib.gcode.record import Record
 from plotlib.gcode.vocabulary import Command
 from plotlib.machine import Machine, ServoLift
 
 UNKNOWN = math.nan
+_MOVE = Command("G", {}, {})  # for followers of declared lines: something came between
 _SAME = 1e-9  # mm: what a sum of decimals may be off
 
 
@@ -36,8 +38,8 @@ class Spot:
 class Carriage:
     """State and notes of a run."""
 
-    def __init__(self, machine: Machine, ignore: frozenset[str], *, at_home: bool) -> None:
-        self.machine, self.ignore, self.record = machine, ignore, Record()
+    def __init__(self, source: Source, machine: Machine, ignore: frozenset[str], *, at_home: bool) -> None:
+        self.machine, self.ignore, self.source, self.record = machine, ignore, source, Record(source)
         self.modes = Modes.at_start(machine, given="unsaid modes" in ignore)
         self.spot = Spot()
         self.pen = pen_state(machine)
@@ -76,21 +78,41 @@ class Carriage:
 
     def run(self, command: Command) -> None:
         """Run a line whose words are known, in the order of the standard."""
-        self.modes.set_feed(command)
-        self._spindle(command)
-        self._dwell(command)
-        self.modes.set_geometry(command)
-        for word in ("F", *(command.modal[group] for group in ("units", "distance", "plane", "feed mode") if group in command.modal)):
-            if word != "F" or "F" in command.values:
-                self.record.say(word, self.line)
-        if "offset" in command.modal:
+        touches = command.touches
+        if "feed" in touches:
+            self.modes.set_feed(command)
+        if "spindle" in touches:
+            self._spindle(command)
+        if "dwell" in touches:
+            self._dwell(command)
+        if "geometry" in touches:
+            self.modes.set_geometry(command)
+        for word in command.said:
+            self.record.say(word, self.line)
+        if "offset" in touches:
             self._offset(command)
-        else:
+        elif "motion" in touches:
             self._motion(command)
+
+    def run_plain(self, first: int, end: int) -> int:
+        """Run the plain lines ``first`` … ``end - 1`` at once, where that is safe; the index of the first line that is left to do."""
+        modes, at, offset = self.modes, self.spot.at, self.spot.offset
+        if end <= first or modes.scale is None or not modes.absolute or modes.inverse or self.down is None or not self.is_placed:
+            return first
+        if not modes.feed or (modes.motion not in ("G0", "G1") and not self.source.kind[first]):
+            return first
+        here = (at["X"], at["Y"], modes.motion == "G0", modes.feed, modes.scale, offset["X"], offset["Y"])
+        span = Span(first, end, *here)
+        at["X"], at["Y"], rapid, modes.feed = self.source.after(span)
+        modes.motion = "G0" if rapid else "G1"
+        self.record.span(span)
+        self.pen.saw(_MOVE)
+        return end
 
     def run_unknown(self, command: Command, *, lost: bool) -> None:
         """Run a declared line of which some words are unknown: modes and spindle count, and the place may be lost."""
-        self._spindle(command)
+        if "spindle" in command.touches:
+            self._spindle(command)
         self.modes.set_geometry(command)
         if not lost:
             return
@@ -126,8 +148,7 @@ class Carriage:
     # ---- one kind of word each
 
     def _spindle(self, command: Command) -> None:
-        if "spindle" in command.modal or "S" in command.values:
-            self._turn(spindle_of(command, self.modes.spindle))
+        self._turn(spindle_of(command, self.modes.spindle))
 
     def _turn(self, spindle: tuple[str | None, float | None]) -> None:
         before, self.modes.spindle = self.pen.down, spindle

@@ -5,13 +5,11 @@ It knows the semantics of the standard (NISTIR 6556), the machine's declared lin
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from plotlib.errors import GcodeError
 from plotlib.gcode.carriage import Carriage
 from plotlib.gcode.lines import LONGEST, Fault, key
 from plotlib.gcode.places import Places
-from plotlib.gcode.plain import run_plain
+from plotlib.gcode.plain import Source
 from plotlib.gcode.toolpath import Finish, Toolpath
 from plotlib.gcode.vocabulary import Command, changes_frame, command_of, unread
 from plotlib.machine import Machine, ServoLift
@@ -22,9 +20,9 @@ _KEPT = 20_000  # commands of lines that come again and again, such as lifts and
 class Interpreter:
     """Runs the lines of one program."""
 
-    def __init__(self, machine: Machine, places: Places, ignore: frozenset[str]) -> None:
-        self._machine, self._places, self._ignore = machine, places, ignore
-        self._carriage = Carriage(machine, ignore, at_home=not places.prologue)
+    def __init__(self, source: Source, machine: Machine, places: Places, ignore: frozenset[str]) -> None:
+        self._source, self._machine, self._places, self._ignore = source, machine, places, ignore
+        self._carriage = Carriage(source, machine, ignore, at_home=not places.prologue)
         lift = (*machine.lift.up, *machine.lift.down) if isinstance(machine.lift, ServoLift) else ()
         self._lift = frozenset(map(key, lift))
         self._where = places.names
@@ -35,14 +33,16 @@ class Interpreter:
         self._before: tuple[tuple[float, float], bool | None] | None = None
         self._message = ""
 
-    def run(self, lines: Sequence[str]) -> Toolpath:
+    def run(self) -> Toolpath:
         """Interpret all lines; GcodeError names the first one that breaks a rule."""
+        lines, following = self._source.lines, self._source.next_other
         index, count = 0, len(lines)
         head, body = self._places.head, (self._places.epilogue or (count + 1,))[0] - 1
         while index < count:
-            if head <= index < body and not self._over and self._percents < 2:
-                index = run_plain(self._carriage, lines, index, body)
-                if index >= body:
+            if following[index] > index and head <= index < body and not self._over and self._percents < 2:
+                done = self._carriage.run_plain(index, min(following[index], body))
+                if done > index:
+                    index = done
                     continue
             try:
                 self._step(lines[index], index + 1)
@@ -137,6 +137,6 @@ class Interpreter:
         return self._carriage.record.toolpath(self._machine, self._places, Finish(*before, *end))
 
 
-def run(lines: Sequence[str], machine: Machine, places: Places, ignore: frozenset[str]) -> Toolpath:
+def run(source: Source, machine: Machine, places: Places, ignore: frozenset[str]) -> Toolpath:
     """The toolpath of a program's lines."""
-    return Interpreter(machine, places, ignore).run(lines)
+    return Interpreter(source, machine, places, ignore).run()

@@ -54,9 +54,8 @@ class _Sequences:
     def saw(self, name: str) -> str | None:
         """``"up"`` or ``"down"`` when the line completes the declared lines."""
         self._last.append(name)
-        past = tuple(self._last)
         for state, wanted in (("up", self.up), ("down", self.down)):
-            if past[-len(wanted) :] == wanted:
+            if name == wanted[-1] and (len(wanted) == 1 or tuple(self._last)[-len(wanted) :] == wanted):
                 return state
         return None
 

@@ -1,60 +1,127 @@
 """The quick way through plain lines: straight absolute moves in X and Y, the bulk of every program.
 
-It does what ``Carriage.run`` does for such lines, and leaves everything else, every fault included, to it.
+It does what ``Carriage.run`` does for such lines, many at a time, and leaves everything else, every fault included, to it.
 """
 
 from __future__ import annotations
 
-import re
-from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any, NamedTuple
 
-from plotlib.gcode.carriage import Carriage
-from plotlib.gcode.vocabulary import Command
+import numpy as np
 
-_NUMBER = r"([-+]?\d{1,9}(?:\.\d{0,9})?)"
-_PLAIN = re.compile(rf"(?:G0?([01]) ?)?(?:X{_NUMBER} ?)?(?:Y{_NUMBER} ?)?(?:F(\d{{1,9}}(?:\.\d{{0,9}})?))?").fullmatch
-_MOVE = Command("G", {}, {})  # for followers of declared lines: something came between
+from plotlib.checks import BoolArray, FloatArray, IntArray
 
 
-def run_plain(carriage: Carriage, lines: Sequence[str], index: int, stop: int) -> int:
-    """Run plain lines from ``index`` on, at most up to ``stop``; the index of the first line that is left to do."""
-    modes, spot, record = carriage.modes, carriage.spot, carriage.record
-    scale, motion, feed = modes.scale, modes.motion, modes.feed
-    if scale is None or not modes.absolute or modes.inverse or carriage.down is None or not carriage.is_placed:
-        return index
-    x, y, dx, dy = spot.at["X"], spot.at["Y"], spot.offset["X"], spot.offset["Y"]
-    put_x, put_y, put_feed = record.x.append, record.y.append, record.feed.append
-    put_line, put_rapid = record.line.append, record.rapid.append
-    begun = index
-    while index < stop:
-        match = _PLAIN(lines[index])
-        if match is None:
-            break
-        word, to_x, to_y, rate = match.groups()
-        if to_x is None and to_y is None:
-            break
-        rapid = word == "0" if word is not None else motion == "G0"
-        if not rapid and ((word is None and motion != "G1") or (not feed and rate is None)):
-            break
-        if rate is not None:
-            told = float(rate) * scale
-            if not told:
-                break
-            feed = told
-            record.say("F", index + 1)
-        motion = "G0" if rapid else "G1"
-        if to_x is not None:
-            x = float(to_x) * scale + dx
-        if to_y is not None:
-            y = float(to_y) * scale + dy
-        index += 1
-        put_x(x)
-        put_y(y)
-        put_feed(feed or 0.0)
-        put_line(index)
-        put_rapid(rapid)
-    spot.at["X"], spot.at["Y"] = x, y
-    modes.motion, modes.feed = motion, feed
-    if index > begun:
-        carriage.pen.saw(_MOVE)
-    return index
+class Span(NamedTuple):
+    """Plain lines ``first`` … ``end - 1`` (from 0), run one after another, and what was in force before them; mm."""
+
+    first: int
+    end: int
+    x: float
+    y: float
+    rapid: bool
+    feed: float
+    scale: float
+    dx: float
+    dy: float
+
+
+@dataclass(frozen=True)
+class Source:
+    """The lines of a program, and which of them are plain.
+
+    Attributes
+    ----------
+    lines : list of str
+    kind : (L,) -1 for a line that is not plain, 0 for one without motion word, 1 for G0, 2 for G1
+    x, y, feed : (L,) the words of plain lines; not a number where absent
+    """
+
+    lines: list[str]
+    kind: Any
+    x: FloatArray
+    y: FloatArray
+    feed: FloatArray
+
+    @classmethod
+    def of(cls, text: str) -> Source:
+        """Take a text apart; its line ends may be those of any system."""
+        from plotlib.gcode.plain_kernel import scan
+
+        if "\r" in text:
+            text = text.replace("\r\n", "\n").replace("\r", "\n")
+        lines = text.split("\n")
+        if not lines[-1]:
+            lines.pop()
+        data = np.frombuffer(text.encode("utf-8", errors="surrogateescape"), np.uint8)
+        return cls(lines, *scan(data, len(lines)))
+
+    @cached_property
+    def next_other(self) -> list[int]:
+        """The first line (L,) from each one on that is not plain; L where there is none."""
+        count = len(self.lines)
+        following: list[int] = np.minimum.accumulate(np.where(self.kind < 0, np.arange(count), count)[::-1])[::-1].tolist()
+        return following
+
+    @cached_property
+    def last_x(self) -> IntArray:
+        """The last plain line (L,) up to each one that says X; -1 where there is none."""
+        return _last(~np.isnan(self.x))
+
+    @cached_property
+    def last_y(self) -> IntArray:
+        """The same for Y."""
+        return _last(~np.isnan(self.y))
+
+    @cached_property
+    def last_word(self) -> IntArray:
+        """The same for G0 or G1."""
+        return _last(self.kind > 0)
+
+    @cached_property
+    def last_feed(self) -> IntArray:
+        """The same for F."""
+        return _last(~np.isnan(self.feed))
+
+    def after(self, span: Span) -> tuple[float, float, bool, float]:
+        """x, y, whether G0 is in force, and the feed, after a span; mm."""
+        views, first, last = self._views, span.first, span.end - 1
+        x, y, word, feed = views[0][last], views[1][last], views[2][last], views[3][last]
+        return (
+            views[4][x] * span.scale + span.dx if x >= first else span.x,
+            views[5][y] * span.scale + span.dy if y >= first else span.y,
+            views[6][word] == 1 if word >= first else span.rapid,
+            views[7][feed] * span.scale if feed >= first else span.feed,
+        )
+
+    @cached_property
+    def _views(self) -> tuple[memoryview, ...]:
+        """The columns in the form that gives single numbers soonest."""
+        columns = (self.last_x, self.last_y, self.last_word, self.last_feed, self.x, self.y, self.kind, self.feed)
+        return tuple(map(memoryview, columns))
+
+    def moves(self, spans: list[Span]) -> tuple[FloatArray, FloatArray, FloatArray, IntArray, BoolArray]:
+        """Where each move of the spans ends (x, y), its feed, line (from 1), and whether it goes by G0."""
+        table = np.array(spans, np.float64).reshape(-1, len(Span._fields)).T
+        first, end = table[0].astype(np.int64), table[1].astype(np.int64)
+        counts = end - first
+        x0, y0, rapid0, feed0, scale, dx, dy = (np.repeat(column, counts) for column in table[2:])
+        begun = np.repeat(first, counts)
+        line = np.arange(len(begun)) - np.repeat(np.cumsum(counts) - counts, counts) + begun
+        x = _filled(self.x, self.last_x[line], begun, x0, scale, dx)
+        y = _filled(self.y, self.last_y[line], begun, y0, scale, dy)
+        feed = _filled(self.feed, self.last_feed[line], begun, feed0, scale, 0.0)
+        word = self.last_word[line]
+        rapid = np.where(word >= begun, self.kind[word] == 1, rapid0 > 0)
+        return x, y, feed, line + 1, rapid
+
+
+def _last(says: BoolArray) -> IntArray:
+    return np.maximum.accumulate(np.where(says, np.arange(len(says)), -1))
+
+
+def _filled(column: FloatArray, last: IntArray, begun: IntArray, before: FloatArray, scale: FloatArray, offset: Any) -> FloatArray:
+    """The value in force: the last one said since the span began, else the one before it."""
+    return np.where(last >= begun, column[last] * scale + offset, before)

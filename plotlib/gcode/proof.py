@@ -8,6 +8,7 @@ from __future__ import annotations
 from plotlib.errors import GcodeError
 from plotlib.gcode.interpreter import run
 from plotlib.gcode.places import Places, places_of
+from plotlib.gcode.plain import Source
 from plotlib.gcode.proof_form import check_form, check_words
 from plotlib.gcode.proof_ink import check_end, check_ink, check_stops
 from plotlib.gcode.proof_moves import check_envelope, check_feeds, check_motion_words
@@ -46,12 +47,14 @@ def prove(text: str, plot: Plot) -> Toolpath:
     declared word; feeds within the pens' and the axes'; the carriage parked at the end.
     """
     machine = plot.machine
-    lines = check_form(text, machine)
+    check_form(text, machine)
+    source = Source.of(text)
+    lines = source.lines
     places = places_of(lines, machine)
     _check_places(places, plot)
     check_words(lines, places, machine)
     try:
-        path = run(lines, machine, places, frozenset())
+        path = run(source, machine, places, frozenset())
     except GcodeError as error:
         raise refused(str(error).partition(": ")[2], line=error.line) from error
     check_pen(path, machine)

@@ -24,8 +24,8 @@ _REASONS = {
 }
 
 
-def check_form(text: str, machine: Machine) -> list[str]:
-    """The lines of a text of plain ASCII, each ended by one line feed, none too long; or ProofError."""
+def check_form(text: str, machine: Machine) -> None:
+    """Refuse anything but plain ASCII, each line ended by one line feed, none too long."""
     if not text.isascii():
         at = next(index for index, letter in enumerate(text) if not letter.isascii())
         raise refused(f"the character {text[at]!r} is not plain ASCII", line=text.count("\n", 0, at) + 1)
@@ -40,7 +40,6 @@ def check_form(text: str, machine: Machine) -> list[str]:
     if longest > machine.longest_line:
         number = next(index for index, line in enumerate(lines, 1) if len(line) == longest)
         raise refused(f"{longest} characters, {longest - machine.longest_line} more than the machine's longest_line allows", line=number)
-    return lines
 
 
 def check_words(lines: list[str], places: Places, machine: Machine) -> None:

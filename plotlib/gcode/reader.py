@@ -8,6 +8,7 @@ from pathlib import Path
 from plotlib.errors import GcodeError
 from plotlib.gcode.interpreter import run
 from plotlib.gcode.places import places_of
+from plotlib.gcode.plain import Source
 from plotlib.gcode.tolerances import tolerances
 from plotlib.gcode.toolpath import Toolpath
 from plotlib.machine import Machine
@@ -48,18 +49,8 @@ def read(path_or_text: Path | str, machine: Machine, *, ignore: str | Iterable[s
     (5.0, 10.0, (0.0, 0.0, 13.0, 4.0))
     """
     names = tolerances(ignore)
-    lines = lines_of(text_of_file(path_or_text))
-    return run(lines, machine, places_of(lines, machine), names)
-
-
-def lines_of(text: str) -> list[str]:
-    """The lines of a text without their ends, which may be those of any system."""
-    if "\r" in text:
-        text = text.replace("\r\n", "\n").replace("\r", "\n")
-    lines = text.split("\n")
-    if not lines[-1]:
-        lines.pop()
-    return lines
+    source = Source.of(text_of_file(path_or_text))
+    return run(source, machine, places_of(source.lines, machine), names)
 
 
 def text_of_file(path_or_text: Path | str) -> str:

@@ -11,6 +11,7 @@ import numpy as np
 from plotlib.arrays.ragged import offsets_of
 from plotlib.checks import BoolArray, FloatArray, IntArray
 from plotlib.gcode.places import Places
+from plotlib.gcode.plain import Source, Span
 from plotlib.gcode.toolpath import Dwells, Finish, Moves, PenChanges, Stops, Toolpath
 from plotlib.machine import Machine
 
@@ -20,7 +21,10 @@ _SNAP = 1e-9  # mm: coordinates this near to the machine's grid are the grid's o
 class Record:
     """Notes in controller millimetres; ``toolpath`` turns them into bed millimetres."""
 
-    def __init__(self) -> None:
+    def __init__(self, source: Source) -> None:
+        self._source = source
+        self._spans: list[Span] = []
+        self._plain = 0  # moves of the spans
         self.x: array[float] = array("d")  # of each move: where it ends, its feed, line and kind
         self.y: array[float] = array("d")
         self.feed: array[float] = array("d")
@@ -43,30 +47,40 @@ class Record:
         self.rapid.append(rapid)
 
     def arc(self, points: FloatArray, line: int, *, feed: float, length: float) -> None:
-        self.arcs.append((len(self.x), len(points), length))
+        self.arcs.append((self.count, len(points), length))
         for x, y in points.tolist():
             self.move(x, y, line, rapid=False, feed=feed)
 
+    def span(self, span: Span) -> None:
+        self._spans.append(span)
+        self._plain += span.end - span.first
+
+    @property
+    def count(self) -> int:
+        """How many moves there are so far."""
+        return len(self.x) + self._plain
+
     def jump(self, x: float, y: float) -> None:
         """The next move starts here (not a number: at an unknown place)."""
-        self.jumps[len(self.x)] = (x, y)
+        self.jumps[self.count] = (x, y)
 
     def lowered(self, x: float, y: float, line: int) -> None:
-        self.runs.append((len(self.x), line, x, y))
+        self.runs.append((self.count, line, x, y))
 
     def raised(self) -> None:
-        self.ends.append(len(self.x))
+        self.ends.append(self.count)
 
     def say(self, word: str, line: int) -> None:
         self.said.setdefault(word, []).append(line)
 
     def toolpath(self, machine: Machine, places: Places, finish: Finish) -> Toolpath:
-        ends = _to_bed(np.column_stack([np.frombuffer(self.x), np.frombuffer(self.y)]) if self.x else np.zeros((0, 2)), machine)
+        spots, feed, line, rapid = self._merged()
+        ends = _to_bed(spots, machine)
         first = np.array([run[0] for run in self.runs], np.int64)
         last = np.array(self.ends + [len(ends)] * (len(first) - len(self.ends)), np.int64)
         starts = self._starts(ends, machine)
-        line = np.frombuffer(self.line, np.int64).copy() if self.line else np.zeros(0, np.int64)
-        moves = self._moves(starts, ends, line, _within(first, last, len(ends)))
+        arc, length = self._lengths(starts, ends)
+        moves = Moves(starts, ends, length, np.where(rapid, math.nan, feed), rapid, arc, _within(first, last, len(ends)), line)
         lowered = _to_bed(np.array([run[2:] for run in self.runs], np.float64).reshape(-1, 2), machine)
         at = np.array([run[1] for run in self.runs], np.int64)
         points, offsets = _interleaved(lowered, ends, first, last)
@@ -86,16 +100,24 @@ class Record:
                 starts[index] = ends[index] if np.isnan(known).any() else known
         return starts
 
-    def _moves(self, starts: FloatArray, ends: FloatArray, line: IntArray, down: BoolArray) -> Moves:
+    def _merged(self) -> tuple[FloatArray, FloatArray, IntArray, BoolArray]:
+        """End, feed, line and kind of all moves, those of plain lines among the others."""
+        x, y, feed, line, rapid = self._source.moves(self._spans)
+        others = (np.array(self.x), np.array(self.y), np.array(self.feed), np.array(self.line, np.int64), np.array(self.rapid, np.bool_))
+        columns = [np.concatenate(pair) for pair in zip((x, y, feed, line, rapid), others, strict=True)]
+        order = np.argsort(columns[3], kind="stable")
+        x, y, feed, line, rapid = (column[order] for column in columns)
+        return np.column_stack([x, y]), feed, line, rapid
+
+    def _lengths(self, starts: FloatArray, ends: FloatArray) -> tuple[BoolArray, FloatArray]:
+        """Which moves are chords of arcs, and the lengths of all, along the arc where there is one."""
         length = np.hypot(*(ends - starts).T)
-        rapid = np.array(self.rapid, np.bool_)
         arc = np.zeros(len(ends), np.bool_)
         for first, count, whole in self.arcs:
             arc[first : first + count] = True
             chords = length[first : first + count]
             chords *= whole / chords.sum()
-        feed = np.where(rapid, math.nan, np.frombuffer(self.feed)) if self.feed else np.zeros(0)
-        return Moves(starts, ends, length, feed, rapid, arc, down, line)
+        return arc, length
 
     def _pens(self) -> PenChanges:
         line, down, whole, height, feed = zip(*self.pens, strict=True) if self.pens else ((),) * 5
@@ -115,7 +137,9 @@ class Record:
         return Dwells(np.array(line, np.int64), np.array(seconds, np.float64))
 
     def _said(self) -> dict[str, IntArray]:
-        return {word: np.array(lines, np.int64) for word, lines in self.said.items()}
+        said = {word: np.array(lines, np.int64) for word, lines in self.said.items()}
+        fed = np.concatenate([np.flatnonzero(~np.isnan(self._source.feed)) + 1, said.get("F", np.zeros(0, np.int64))])
+        return said | {"F": np.unique(fed)}
 
 
 def _to_bed(spots: FloatArray, machine: Machine) -> FloatArray:

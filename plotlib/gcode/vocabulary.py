@@ -32,6 +32,13 @@ _COOLANT: Final = frozenset({"M7", "M8", "M9"})
 _TOOL: Final = frozenset({"M6"})
 _LETTERS: Final = frozenset("FIJPRSXYZ")
 
+_SAID: Final = frozenset({"units", "distance", "plane", "feed mode"})
+_TOUCHED: Final = MappingProxyType(
+    {group: group for group in ("spindle", "dwell", "offset", "motion")}
+    | {"feed mode": "feed", "F": "feed", "S": "spindle", "P": "dwell", "units": "geometry", "distance": "geometry"}
+    | dict.fromkeys("IJRXYZ", "motion")
+)
+
 # Words that change what coordinates mean: no reading is true after them, whatever is ignored.
 _FRAMES: Final = frozenset(
     "G10 G18 G19 G41 G42 G43 G51 G53 G55 G56 G57 G58 G59 G59.1 G59.2 G59.3 G68 G70 G71".split()  # noqa: SIM905
@@ -58,6 +65,10 @@ class Command:
         The text of a ``(MSG, …)`` comment.
     deleted : bool
         Whether the line starts with ``/``.
+    touches : frozenset of str
+        What has to be done: any of "feed", "spindle", "dwell", "geometry", "offset", "motion".
+    said : tuple of str
+        Words whose saying counts: modes, and "F" for any feed.
     """
 
     key: str
@@ -67,6 +78,8 @@ class Command:
     tools: tuple[str, ...] = ()
     message: str | None = None
     deleted: bool = False
+    touches: frozenset[str] = frozenset()
+    said: tuple[str, ...] = ()
 
 
 def command_of(text: str, *, semicolons: bool = False) -> Command:
@@ -104,7 +117,9 @@ def _sorted(line: Line, name: str) -> Command:
             unknown.append(word)
     if sum(letter == "M" for letter, _ in line.words) > 4:
         raise Fault("more than four M words on one line; use several lines")
-    return Command(name, modal, values, tuple(unknown), tuple(tools), line.message, line.deleted)
+    said = (*(word for group, word in modal.items() if group in _SAID), *("F" if "F" in values else ""))
+    touches = frozenset(_TOUCHED[word] for word in (*modal, *values) if word in _TOUCHED)
+    return Command(name, modal, values, tuple(unknown), tuple(tools), line.message, line.deleted, touches, said)
 
 
 def _put(modal: dict[str, str], group: str, word: str) -> None:
