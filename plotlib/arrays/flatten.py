@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from functools import lru_cache
 from typing import TypeAlias
@@ -23,7 +24,9 @@ MOST_POINTS = 5_000_000  # a drawing of more is a mistake in the tolerance
 # far as the nearest probe shows: hence the MARGIN.
 PROBES = np.array([0.045, 0.13, 0.24, 0.37, 0.5, 0.63, 0.76, 0.87, 0.955])
 MARGIN = 0.85
+_SUDDEN = 0.9  # of an interval's way, in one step between probes
 _OFTEN = 2_048  # corners of the circles that are kept for the next time
+_AT_ONCE = 8  # parts; fewer make even curves dearer, more make uneven ones dearer
 _BLOCK = 1 << 13  # intervals looked at together, so that their probes stay in the processor's cache
 _FINEST = 2.0**-46  # a piece of the parameter's range that is still not flat at this share of it holds a jump
 
@@ -107,9 +110,8 @@ def cubics(controls: FloatArray, tolerance: float) -> tuple[FloatArray, IntArray
         ends.append(piece[flat, 3])
         owners.append(owner[flat])
         begins.append(begin[flat])
-        parts = _parts(error[~flat], tolerance)
         done += int(flat.sum())
-        enough(done + float(parts.sum()), tolerance)
+        parts = _parts(error[~flat], tolerance, done)
         piece, step = _split(piece[~flat], parts)
         begin = np.repeat(begin[~flat], parts) + step * np.repeat(width[~flat] / parts, parts)
         width, owner = np.repeat(width[~flat] / parts, parts), np.repeat(owner[~flat], parts)
@@ -143,10 +145,16 @@ def _cubic_error(piece: FloatArray) -> FloatArray:
     return np.asarray(np.where(length > 0, np.hypot(bulge, beyond), loop))
 
 
-def _parts(error: FloatArray, tolerance: float) -> IntArray:
-    """Into how many parts to split: the error falls with the square of their number, and uneven curves are best split in two rounds."""
-    wanted = np.ceil(np.sqrt(np.minimum(error / tolerance, 1e6)))
-    return np.clip(np.where(wanted > 3, np.ceil(np.sqrt(wanted)), wanted), 2, 16).astype(np.int64)
+def _parts(error: FloatArray, tolerance: float, done: int) -> IntArray:
+    """Into how many parts to split: the error falls with the square of their number, and uneven curves are best split in rounds.
+
+    Few parts are made at once; for more, the first split is the one of 2, 3 or 4 whose parts need the least rounding up.
+    """
+    wanted = np.sqrt(np.minimum(error / tolerance, 1e12))
+    enough(done + float(wanted.sum()) / 4, tolerance)  # a quarter, because far from flat the estimate may be too high
+    choice = np.array([4, 3, 2])
+    first = choice[np.argmin(choice * np.ceil(wanted[:, None] / choice), axis=1)]
+    return np.where(wanted <= _AT_ONCE, np.maximum(np.ceil(wanted), 2), first).astype(np.int64)
 
 
 def _split(piece: FloatArray, parts: IntArray) -> tuple[FloatArray, IntArray]:
@@ -169,7 +177,7 @@ def _blossom(piece: FloatArray, a: FloatArray, b: FloatArray, c: FloatArray) -> 
     return np.asarray(two[:, 0] + c * (two[:, 1] - two[:, 0]))
 
 
-def adaptive(curve: Curve, breaks: FloatArray, tolerance: float) -> FloatArray:
+def adaptive(curve: Curve, breaks: FloatArray, tolerance: float, *, jumps: bool = False) -> FloatArray:
     """A curve given by a function as a polyline.
 
     Parameters
@@ -181,6 +189,9 @@ def adaptive(curve: Curve, breaks: FloatArray, tolerance: float) -> FloatArray:
         shorter than a few probes of one interval.
     tolerance : float
         Greatest distance of the curve from the polyline.
+    jumps : bool, default False
+        Whether to look for jumps too: places where nearly all of an interval's way lies between two neighbouring probes, however
+        short the interval. Known continuous curves need not pay for it.
 
     Returns
     -------
@@ -197,21 +208,24 @@ def adaptive(curve: Curve, breaks: FloatArray, tolerance: float) -> FloatArray:
     done = 0
     finest = _FINEST * max(abs(float(breaks[-1] - breaks[0])), float(np.abs(breaks).max()) * 2.0**-6)
     while len(a):
-        error, start = _deviation(curve, a, b)
+        with np.errstate(all="ignore"):  # what is not finite is refused below
+            error, start = _deviation(curve, a, b, tolerance if jumps else math.inf)
         flat = error <= MARGIN * tolerance
         begins.append(a[flat])
         points.append(start[flat])
         done += int(flat.sum())
         _no_jump(a[~flat], b[~flat], error[~flat], finest)
-        parts = _parts(error[~flat], MARGIN * tolerance)
-        enough(done + float(parts.sum()), tolerance)
+        parts = _parts(error[~flat], MARGIN * tolerance, done)
         a, b = _divided(a[~flat], b[~flat], parts)
     order = np.argsort(np.concatenate(begins), kind="stable")
     return np.concatenate([np.concatenate(points)[order], curve(breaks[-1:])])
 
 
-def _deviation(curve: Curve, a: FloatArray, b: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """Greatest distance (m,) of the curve's probes on each interval from its chord, and the point (m, 2) where it begins."""
+def _deviation(curve: Curve, a: FloatArray, b: FloatArray, jump: float) -> tuple[FloatArray, FloatArray]:
+    """Greatest distance (m,) of the curve's probes on each interval from its chord, and the point (m, 2) where it begins.
+
+    Where a step from probe to probe is longer than ``jump`` and nearly the whole way, its length counts as the distance.
+    """
     error, start = np.empty(len(a)), np.empty((len(a), 2))
     places = np.concatenate([[0.0], PROBES])
     for first in range(0, len(a), _BLOCK):
@@ -220,7 +234,12 @@ def _deviation(curve: Curve, a: FloatArray, b: FloatArray) -> tuple[FloatArray, 
         seen = curve(np.concatenate([t.ravel(), b[part]]))
         q = seen[: t.size].reshape(len(t), len(places), 2)
         start[part] = q[:, 0]
-        error[part] = _off_chord(q[:, 1:], q[:, 0], seen[t.size :]).max(axis=1)
+        end = seen[t.size :]
+        error[part] = _off_chord(q[:, 1:], q[:, 0], end).max(axis=1)
+        if jump < math.inf:
+            step = np.linalg.norm(np.diff(np.concatenate([q, end[:, None]], axis=1), axis=1), axis=2)
+            gap = step.max(axis=1)
+            error[part] = np.where((gap > jump) & (gap > _SUDDEN * step.sum(axis=1)), np.maximum(gap, error[part]), error[part])
     return error, start
 
 
@@ -248,4 +267,4 @@ def _no_jump(a: FloatArray, b: FloatArray, error: FloatArray, finest: float) -> 
     if stuck.any():
         at = int(np.argmax(stuck))
         where = float(a[at])
-        raise InvalidValue(f"the curve jumps or is not finite at t = {where:.15g}; end it before and begin a new one after", t=where)
+        raise InvalidValue(f"the curve jumps or is not finite at t = {where:.9g}; end it before and begin a new one after", t=where)

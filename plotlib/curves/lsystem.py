@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 
 import numpy as np
@@ -120,7 +121,7 @@ def _exact_steps(turns: IntArray, angle: float, count: int) -> tuple[IntArray, F
 
 def _steps(turns: IntArray, angle: float) -> tuple[FloatArray, FloatArray]:
     kinds, kind = np.unique(turns, return_inverse=True)
-    way = np.radians(np.fmod(kinds * angle, 360.0))
+    way = np.radians(np.fmod(kinds * math.fmod(angle, 360.0), 360.0))
     return np.column_stack([np.cos(way), np.sin(way)])[kind], np.eye(2)
 
 

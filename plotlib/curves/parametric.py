@@ -71,8 +71,7 @@ def parametric(
         raise InvalidValue(f"t0 and t1 must differ, both are {t0!r}", name="t1", value=t1)
     breaks = min(begin, end) + abs(end - begin) * (np.arange(PIECES + 1) / PIECES)
     breaks[-1] = max(begin, end)
-    with np.errstate(all="ignore"):
-        points = adaptive(lambda t: _evaluated(function, t), breaks, limit)
+    points = adaptive(lambda t: _evaluated(function, t), breaks, limit, jumps=True)
     if end < begin:
         points = points[::-1].copy()
     if closed:

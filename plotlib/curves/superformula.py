@@ -81,7 +81,7 @@ def superformula(
         half, rest = np.divmod(t, 1.0)  # in quarter turns of the form, so that sine and cosine are exactly 0 where it has its corners
         c, s = np.cos(0.5 * math.pi * rest), np.sin(0.5 * math.pi * rest)
         c, s = np.where(half % 2 == 1, s, c), np.where(half % 2 == 1, c, s)
-        with np.errstate(all="ignore"):
+        with np.errstate(all="ignore"):  # negative exponents make infinities on the way, which may cancel
             return np.asarray(size * ((c / wide) ** power["n2"] + (s / high) ** power["n3"]) ** (-1.0 / power["n1"]))
 
     if repeat == 0:
