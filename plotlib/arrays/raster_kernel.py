@@ -16,10 +16,11 @@ def counted(bits: NDArray[np.uint8], side: int, ones: NDArray[np.uint8]) -> NDAr
     """The share of set bits in each pixel of ``side`` rows; ``ones`` counts those of a byte."""
     rows, columns = bits.shape[0] // side, bits.shape[1]
     share = np.zeros((rows, columns), np.float32)
+    weight = np.float32(1 / (8 * side))
     for row in range(bits.shape[0]):
         for column in range(columns):
-            share[row // side, column] += ones[bits[row, column]]
-    return share / np.float32(8 * side)
+            share[row // side, column] += ones[bits[row, column]] * weight
+    return share
 
 
 @compiled
