@@ -23,7 +23,16 @@ from plotlib.planning.plot import Plot
 from plotlib.sheet import Sheet
 
 if TYPE_CHECKING:
-    from plotlib import curves, fields, fills, gcode, preview, regions, shapes, svg, testing, text
+    import plotlib.curves as curves
+    import plotlib.fields as fields
+    import plotlib.fills as fills
+    import plotlib.gcode as gcode
+    import plotlib.preview as preview
+    import plotlib.regions as regions
+    import plotlib.shapes as shapes
+    import plotlib.svg as svg
+    import plotlib.testing as testing
+    import plotlib.text as text
 
 # Rooms are loaded when first used, so that importing plotlib stays quick.
 _ROOMS = ("curves", "fields", "fills", "gcode", "preview", "regions", "shapes", "svg", "testing", "text")

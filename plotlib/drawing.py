@@ -260,7 +260,8 @@ class Drawing:
         if not len(self):
             return Polygon()
         (a, b), (c, d) = self._points.min(axis=0), self._points.max(axis=0)
-        return shapely.box(a - wider, b - wider, c + wider, d + wider)
+        box: Polygon = shapely.box(a - wider, b - wider, c + wider, d + wider)
+        return box
 
     def to_shapely(self) -> list[Any]:
         """A shapely Point for each dot and a LineString for each other stroke."""

@@ -48,7 +48,8 @@ def drawings(within: Machine | tuple[float, float, float, float] = (0.0, 0.0, 10
     left, bottom, right, top = within.bed.bounds if isinstance(within, Machine) else within
     x, y = (_coordinates(st, low, high) for low, high in ((left, right), (bottom, top)))
     stroke = st.one_of(st.lists(st.tuples(x, y), min_size=1, max_size=6), _closed(st, x, y), _coarse(st, left, bottom, right, top))
-    return st.lists(st.tuples(stroke, st.sampled_from(_PENS)), max_size=most).map(_composed)
+    drawn: SearchStrategy[Drawing] = st.lists(st.tuples(stroke, st.sampled_from(_PENS)), max_size=most).map(_composed)
+    return drawn
 
 
 def _coordinates(st: Any, low: float, high: float) -> Any:
@@ -96,13 +97,15 @@ def machines() -> SearchStrategy[Machine]:
         feed, lift = draw(st.floats(100, 12_000)), draw(st.sampled_from(_LIFTS))
         return Machine(width=width, height=height, x=axes[0], y=axes[1], lift=lift, feed=feed, **options)
 
-    return one()
+    made: SearchStrategy[Machine] = one()
+    return made
 
 
 def _place(draw: Any, st: Any, across: tuple[float, float], up: tuple[float, float], decimals: int) -> tuple[float, float]:
     def along(low: float, high: float) -> float:
         exact = [low, high, round((low + high) / 2, decimals)]
-        return min(max(round(draw(st.one_of(st.sampled_from(exact), st.floats(low, high))), decimals), low), high)
+        value: float = draw(st.one_of(st.sampled_from(exact), st.floats(low, high)))
+        return min(max(round(value, decimals), low), high)
 
     return along(*across), along(*up)
 
@@ -158,7 +161,8 @@ def _assert_file(path_or_text: Any, machine: Machine) -> None:
     over = excess(toolpath, machine) or trespass(toolpath, machine)
     if over is not None:
         where = "in a keep-out" if over.side == "keep-out" else f"on the {over.side}"
+        by = f"{over.excess:.{machine.decimals}f} mm {where}"
         raise AssertionError(
-            f"the file leaves what the machine allows by {over.excess:.{machine.decimals}f} mm {where}; smallest culprit: line {over.line}, "
-            f"at ({over.place[0]:g}, {over.place[1]:g}) on a bed of {machine.width:g} x {machine.height:g} mm"
+            f"the file leaves what the machine allows by {by}; "
+            f"smallest culprit: line {over.line}, at ({over.place[0]:g}, {over.place[1]:g}) on a bed of {machine.width:g} x {machine.height:g} mm"
         )

@@ -1,4 +1,4 @@
-"""A second reading of written G-code: small, slow, sharing no code with plotlib's reader or writer. Knows only what a written plot may hold."""
+"""A second reading of written G-code: small, slow, sharing no code with plotlib's reader or writer."""
 
 from __future__ import annotations
 

@@ -149,7 +149,7 @@ def test_sum_composition_and_pens() -> None:
     with pytest.raises(InvalidValue, match="two different pens are called 'blue'"):
         a + b.inked(Pen("blue", 0.9))
     with pytest.raises(TypeError):
-        a + [SQUARE]  # type: ignore[operator]
+        a.__radd__([SQUARE]) + a  # type: ignore[operator]
 
 
 def test_equality_and_hash_are_of_the_value() -> None:

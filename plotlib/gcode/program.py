@@ -107,4 +107,5 @@ def _ink_lines(plot: Plot) -> list[str]:
     across, up = (fixed(letter, place[:, k], plot.machine.decimals) for k, letter in enumerate("XY"))
     moved: BoolArray = np.ones(place.shape, np.bool_)
     moved[1:] = np.diff(place, axis=0) != 0
-    return [f"{x} {y}" if both else x if right else y for x, y, right, both in zip(across, up, moved[:, 0], moved.all(axis=1), strict=True)]
+    right, both = moved[:, 0].tolist(), (moved[:, 0] & moved[:, 1]).tolist()
+    return [f"{x} {y}" if two else x if one else y for x, y, one, two in zip(across, up, right, both, strict=True)]

@@ -11,8 +11,8 @@ from plotlib.files import write_whole
 from plotlib.gcode.comments import comment_lines
 from plotlib.gcode.program import Program
 from plotlib.gcode.proof import prove
-from plotlib.planning.plot import Plot
 from plotlib.planning.clock import clock
+from plotlib.planning.plot import Plot
 
 _CAUTIONS = (
     "Caution: make the first run with the pen lifted or taken out. Keep the mains plug within reach.",
@@ -22,7 +22,7 @@ _CAUTIONS = (
 
 
 def write(plot: Plot, path: str | os.PathLike[str], *, title: str = "", date: str = "") -> None:
-    """Write a plot as a G-code file that has been proven before it is kept.
+    r"""Write a plot as a G-code file that has been proven before it is kept.
 
     The text is read back by an independent interpreter and must replay to the plot, point for point on the grid, inside the envelope.
     The file appears whole or not at all; an existing one stays as it was when the proof fails.
@@ -32,7 +32,7 @@ def write(plot: Plot, path: str | os.PathLike[str], *, title: str = "", date: st
     plot : Plot
         From ``plan``.
     path : path
-        Where to write; plain ASCII, ``\\n`` line ends on every system.
+        Where to write; plain ASCII, ``\n`` line ends on every system.
     title, date : str, optional
         For the comment header; no date is written unless given, so that the same plot gives the same bytes.
 

@@ -67,7 +67,7 @@ class _Streets:
         a, b = (grid.ravel() for grid in np.meshgrid(np.arange(len(starts)), np.arange(len(ends)), indexing="ij"))
         lengths = np.hypot(*(starts[a] - ends[b]).T.astype(np.float64))
         lengths[_passes(starts[a], ends[b], self.area, self.machine)] = 0.0
-        return lengths.reshape(len(starts), len(ends))
+        return np.asarray(lengths.reshape(len(starts), len(ends)))
 
     def way(self, begin: IntArray, end: IntArray) -> IntArray:
         """The corners (K, 2) of the shortest way from ``begin`` to ``end``."""
@@ -78,7 +78,8 @@ class _Streets:
         graph = np.zeros((count + 2, count + 2))
         graph[:count, :count] = self.seen
         graph[count, :count], graph[:count, count + 1] = self._lengths(np.stack([begin, end]), self.corners)
-        _, before = dijkstra(csr_array(graph), indices=count, return_predecessors=True)
+        shortest: Any = dijkstra(csr_array(graph), indices=count, return_predecessors=True)  # type: ignore[call-overload]
+        before = shortest[1]
         trail, at = [], int(before[count + 1])
         while at >= 0 and at != count:
             trail.append(at)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import NoReturn
+from typing import Any, NoReturn
 
 import numpy as np
 import shapely
@@ -31,7 +31,7 @@ def check_sheet(strokes: GridStrokes, machine: Machine, sheet: Sheet, pens: tupl
     scale = 10.0**machine.decimals
     half = np.array([pen.width / 2 * scale for pen in pens])[strokes.pen_index][:, None] if len(strokes) else np.zeros((0, 1))
     low = np.asarray(sheet.at) * scale
-    high = (np.asarray(sheet.at) + (sheet.width, sheet.height)) * scale
+    high = low + np.array([sheet.width, sheet.height]) * scale
     excess = _excess(strokes, low + half, high - half)
     if (excess > 0.5 + 1e-6).any():
         limits = (*sheet.at, sheet.at[0] + sheet.width, sheet.at[1] + sheet.height)
@@ -47,9 +47,7 @@ def _excess(strokes: GridStrokes, low: FloatArray | IntArray, high: FloatArray |
     return np.asarray(np.hstack([low - least, most - high]), np.float64)
 
 
-def _refuse(
-    strokes: GridStrokes, machine: Machine, excess: FloatArray, limits: tuple[float, ...], what: str, mend: str
-) -> NoReturn:
+def _refuse(strokes: GridStrokes, machine: Machine, excess: FloatArray, limits: tuple[float, ...], what: str, mend: str) -> NoReturn:
     worst, side = np.unravel_index(int(np.argmax(excess)), excess.shape)
     count = int((excess > 0).any(axis=1).sum())
     axis, places = side % 2, machine.decimals
@@ -72,7 +70,8 @@ def _move_advice(strokes: GridStrokes, machine: Machine, limits: tuple[float, ..
     least, most = machine.to_mm(strokes.points.min(axis=0)), machine.to_mm(strokes.points.max(axis=0))
     low, high = np.asarray(limits[:2]), np.asarray(limits[2:])
     if ((most - least) > (high - low)).any():
-        return f"the drawing, {most[0] - least[0]:g} x {most[1] - least[1]:g} mm, is larger than {high[0] - low[0]:g} x {high[1] - low[1]:g} mm: scale it"
+        size, room = most - least, high - low
+        return f"the drawing, {size[0]:g} x {size[1]:g} mm, is larger than {room[0]:g} x {room[1]:g} mm: scale it"
     move = np.maximum(low - least, 0.0) + np.minimum(high - most, 0.0)
     return f"move it by ({move[0]:.{machine.decimals}f}, {move[1]:.{machine.decimals}f}) mm"
 
@@ -87,9 +86,10 @@ def check_keep_outs(strokes: GridStrokes, machine: Machine, pens: tuple[Pen, ...
         _check_keep_out(number, keep_out, lines, half - machine.unit / 2 - 1e-9)
 
 
-def _check_keep_out(number: int, keep_out: KeepOut, lines: FloatArray, reach: FloatArray) -> None:
+def _check_keep_out(number: int, keep_out: KeepOut, lines: Any, reach: FloatArray) -> None:
     shapely.prepare(keep_out.area)
-    near = np.flatnonzero(shapely.dwithin(lines, keep_out.area, np.maximum(reach, 0.0)))
+    distances: Any = np.maximum(reach, 0.0)
+    near = np.flatnonzero(shapely.dwithin(lines, keep_out.area, distances))
     if not len(near):
         return
     inked = shapely.buffer(lines[near], np.maximum(reach[near], 1e-9))
@@ -100,8 +100,8 @@ def _check_keep_out(number: int, keep_out: KeepOut, lines: FloatArray, reach: Fl
     inside = float(shapely.length(shapely.intersection(lines[near[worst]], keep_out.area)))
     left, bottom, right, top = keep_out.area.bounds
     raise OutsideEnvelope(
-        f"stroke {near[worst]} has ink in keep-out {number} (x {left:g} to {right:g}, y {bottom:g} to {top:g}), {inside:.3f} mm of its line; "
-        f"{int((overlap > 1e-12).sum())} strokes do; move the drawing, or cut it out with .erased(area)",
+        f"stroke {near[worst]} has ink in keep-out {number} (x {left:g} to {right:g}, y {bottom:g} to {top:g}), "
+        f"{inside:.3f} mm of its line; {int((overlap > 1e-12).sum())} strokes do; move the drawing, or cut it out with .erased(area)",
         stroke=int(near[worst]),
         side="keep-out",
         excess=inside,

@@ -36,3 +36,9 @@ def to_grid(drawing: Drawing, machine: Machine, sheet: Sheet | None) -> GridStro
     units = machine.to_units(drawing.points + np.asarray(at))
     points, offsets = ragged.without_repeats(units, drawing.offsets)
     return GridStrokes(points, offsets, drawing.pen_index)
+
+
+def stands(machine: Machine) -> tuple[tuple[int, int], tuple[int, int]]:
+    """The home and the park point in whole grid units."""
+    (a, b), (c, d) = machine.to_units([machine.home, machine.park]).tolist()
+    return (a, b), (c, d)

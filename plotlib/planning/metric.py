@@ -21,7 +21,8 @@ def move_cost(metric: FloatArray, dx: float, dy: float) -> float:
     rate for each unit; qx, qy = unit / acceleration in s²). Lift and settle are the same for every move and not in it.
     """
     if metric[0] == 0.0:
-        return metric[1] * np.sqrt(dx * dx + dy * dy)
+        distance: float = metric[1] * np.sqrt(dx * dx + dy * dy)
+        return distance
     dx = abs(dx)
     dy = abs(dy)
     a = max(dx * metric[1], dy * metric[2])
@@ -29,5 +30,5 @@ def move_cost(metric: FloatArray, dx: float, dy: float) -> float:
     if a * a >= b:
         if a == 0.0:
             return 0.0
-        return a + b / a
-    return 2.0 * np.sqrt(b)
+        return float(a + b / a)
+    return float(2.0 * np.sqrt(b))

@@ -8,14 +8,14 @@ from typing import Any
 import numpy as np
 
 from plotlib.arrays import ragged
-from plotlib.checks import IntArray, not_negative, one_of
+from plotlib.checks import FloatArray, IntArray, not_negative, one_of
 from plotlib.drawing import Drawing
 from plotlib.errors import InvalidValue, UnknownName
 from plotlib.machine import Machine
 from plotlib.pen import Pen
-from plotlib.planning import cost
+from plotlib.planning.cost import metric_of
 from plotlib.planning.envelope import check_bed, check_keep_outs, check_sheet
-from plotlib.planning.grid import GridStrokes, to_grid
+from plotlib.planning.grid import GridStrokes, stands, to_grid
 from plotlib.planning.join import join
 from plotlib.planning.order import order
 from plotlib.planning.order_runs import Runs
@@ -90,12 +90,13 @@ def plan(
     labels = _layers(layers, len(drawing))
     within = None if link is None or keep_order else not_negative("link", link, unit="mm") * 10.0**machine.decimals
     search = {"effort": effort, "time_limit": time_limit, "keep": keep_order}
-    parts, linked, total, place = [], 0.0, 0.0, machine.to_units(machine.home)
+    place, park = stands(machine)
+    parts, linked, total = [], 0.0, 0.0
     for number in _pen_order(pens, drawing.pens):
         runs, labels_of_runs, added = _joined(strokes, labels, number, within)
-        ordered, spent = _ordered(runs, labels_of_runs, machine, metric, place, search)
+        ordered, spent = _ordered(runs, labels_of_runs, metric_of(machine, metric), {"home": place, "finish": park, **search})
         parts.append(ordered)
-        linked, total, place = linked + added, total + spent, machine.to_units(machine.park)
+        linked, total, place = linked + added, total + spent, park
     whole = _stacked(parts)
     placed = Drawing._make(machine.to_mm(whole.points), whole.offsets, whole.pen_index, drawing.pens)
     added = linked * machine.unit
@@ -157,15 +158,10 @@ def _joined(strokes: GridStrokes, labels: IntArray, pen: int, within: float | No
     return _stacked(parts), np.concatenate(groups), linked
 
 
-def _ordered(
-    runs: GridStrokes, labels: IntArray, machine: Machine, metric: str, place: IntArray, search: dict[str, Any]
-) -> tuple[GridStrokes, float]:
+def _ordered(runs: GridStrokes, labels: IntArray, metric: FloatArray, search: dict[str, Any]) -> tuple[GridStrokes, float]:
     """The runs of one pen in the order, direction and start found, and what its pen-up moves cost."""
-    park = machine.to_units(machine.park)
     groups = labels if len(np.unique(labels)) > 1 else None
-    found = order(
-        Runs(runs.points, runs.offsets), cost.metric_of(machine, metric), home=_pair(place), finish=_pair(park), groups=groups, **search
-    )
+    found = order(Runs(runs.points, runs.offsets), metric, groups=groups, **search)
     turned = ragged.rotated(runs.points, runs.offsets, _by_run(found.sequence, found.start))
     rows, offsets = ragged.take(runs.offsets, found.sequence, found.reverse)
     return GridStrokes(turned[rows], offsets, runs.pen_index[found.sequence]), found.cost
@@ -175,10 +171,6 @@ def _by_run(sequence: IntArray, start: IntArray) -> IntArray:
     result = np.zeros(len(sequence), np.int64)
     result[sequence] = start
     return result
-
-
-def _pair(place: IntArray) -> tuple[int, int]:
-    return int(place[0]), int(place[1])
 
 
 def _stacked(parts: list[GridStrokes]) -> GridStrokes:

@@ -2,21 +2,29 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 
-from plotlib.checks import IntArray
+from plotlib.arrays.ragged import take
+from plotlib.checks import FloatArray, IntArray
 from plotlib.drawing import Drawing
 from plotlib.machine import Machine
+from plotlib.planning.bound import lower_bound
 from plotlib.planning.clock import clock
+from plotlib.planning.cost import metric_of
 from plotlib.planning.detour import around
+from plotlib.planning.grid import stands
 from plotlib.planning.legs import Legs, legs_of, travel
 from plotlib.planning.motion import MotionTimes
+from plotlib.planning.order import naive_order
+from plotlib.planning.order_runs import Runs
 from plotlib.planning.timing import times_of
 from plotlib.sheet import Sheet
 
+_BOUNDED = 20_000  # strokes up to which the report computes the bound
 _TOLD = 3  # stretches where the link starves, the longest waits first
 
 
@@ -65,7 +73,7 @@ class Plot:
     @cached_property
     def legs(self) -> Legs:
         """The pen-up moves in grid units, from home over the strokes and the park point to the end."""
-        home, park = self.machine.to_units(self.machine.home), self.machine.to_units(self.machine.park)
+        home, park = (np.array(place) for place in stands(self.machine))
         return around(legs_of(self.units, self.drawing.offsets, self.drawing.pen_index, home, park), self.machine)
 
     @cached_property
@@ -83,6 +91,29 @@ class Plot:
     def duration(self) -> float:
         """Expected time of the whole plot in s, without the time that the user takes to change pens."""
         return self.times.duration
+
+    @cached_property
+    def bound(self) -> float:
+        """What the pen-up moves cost at least in any order of these runs, proven, in the unit of ``metric``; computed when first asked."""
+        return min(self.cost, sum(lower_bound(*part, home=home, finish=finish) for part, home, finish in self._searches()))
+
+    @property
+    def gap(self) -> float:
+        """How much ``cost`` may be above the best possible, as a share of ``bound``: 0.05 is 5 %."""
+        return (self.cost - self.bound) / self.bound if self.bound > 0 else 0.0
+
+    @cached_property
+    def naive(self) -> float:
+        """What the pen-up moves would cost from each end to the nearest next one, in the unit of ``metric``."""
+        return sum(naive_order(Runs(*part[:2]), part[2], home=home, finish=finish).cost for part, home, finish in self._searches())
+
+    def _searches(self) -> Iterator[tuple[tuple[IntArray, IntArray, FloatArray], tuple[int, int], tuple[int, int]]]:
+        """The runs of each pen, the metric, and where the carriage comes from and goes to."""
+        drawing, machine, metric = self.drawing, self.machine, metric_of(self.machine, self.metric)
+        home, park = stands(machine)
+        for number in range(len(drawing.pens)):
+            rows, offsets = take(drawing.offsets, np.flatnonzero(drawing.pen_index == number))
+            yield (self.units[rows], offsets, metric), park if number else home, park
 
     @property
     def warnings(self) -> tuple[str, ...]:
@@ -103,6 +134,13 @@ class Plot:
             f"  lifts   {self.lifts:>12,}      {clock(times.lifting)}",
             f"  time    {clock(times.duration)}" + (f", and {pens - 1} pen change{'' if pens == 2 else 's'}" if pens > 1 else ""),
         ]
+        unit = "s" if self.metric == "time" else "mm"
+        if self.lifts <= _BOUNDED or "bound" in vars(self):
+            lines.append(
+                f"  pen-up moves cost {self.cost:,.1f} {unit}; no order can be below {self.bound:,.1f} {unit} (gap {self.gap:.1%})"
+            )
+        else:
+            lines.append(f"  pen-up moves cost {self.cost:,.1f} {unit}; ask plot.bound for how low they could be (it takes a while)")
         if self.linked:
             lines.append(f"  joining added {self.linked:.3f} mm of ink")
         return "\n".join([*lines, *(f"  note: {warning}" for warning in self.warnings)])

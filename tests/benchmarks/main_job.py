@@ -1,6 +1,6 @@
 """The main job at size: drawing, plan, proven file; and a million strokes built, moved, clipped and measured. Prints, asserts nothing.
 
-    python tests/benchmarks/main_job.py
+python tests/benchmarks/main_job.py
 """
 
 from __future__ import annotations

@@ -50,7 +50,7 @@ def test_ink_may_not_leave_the_paper(dx: float, dy: float, side: str) -> None:
 
 
 def test_a_sheet_that_hangs_over_the_bed_is_no_excuse() -> None:
-    with pytest.raises(OutsideEnvelope, match="leaves the bed by 5.000 mm on the right"):
+    with pytest.raises(OutsideEnvelope, match=r"leaves the bed by 5\.000 mm on the right"):
         plan(Drawing([[(30, 10)]]), bench(), sheet=Sheet(100, 80, at=(200, 0)))
 
 
