@@ -72,8 +72,8 @@ def _facts(plot: Plot) -> list[str]:
     pens = ", ".join(f"{pen.name} {pen.width:g} mm" for pen in plot.drawing.pens)
     return [
         f"size {size}, on the bed x {left} to {right}, y {bottom} to {top}",
-        f"pens: {pens}; begin with {plot.drawing.pens[0].name}",
-        f"{len(plot.drawing)} strokes, expected time {clock(plot.duration)}",
+        f"pens: {pens}. Begin with {plot.drawing.pens[0].name}.",
+        f"{len(plot.drawing)} strokes, expected time {clock(plot.duration)}.",
     ]
 
 
