@@ -36,7 +36,7 @@ def boxed(
     region : Drawing, Sheet, Polygon or MultiPolygon
         The box is the bounding box of this area.
     height : float, optional
-        Height of the capitals in mm; without it the largest that fits, to 1 % of the box's height. A ``leading`` in mm belongs to
+        Height of the capitals in mm; without it the largest that fits, to 1 %. A ``leading`` in mm belongs to
         a given height.
     align : {"left", "centre", "right", "justified"}
         How lines stand in the box.
@@ -106,9 +106,9 @@ def _refuse_deep(text: str, height: float, width: float, deep: float, options: O
 
 
 def _largest(text: str, width: float, deep: float, options: Options) -> float:
-    """The largest height at which the text fits, to 1 % of the box."""
+    """The largest height at which the text fits, to 1 %."""
     low, high = 0.0, deep
-    while high - low > 0.01 * deep or low == 0.0:
+    while high - low > 0.01 * low:
         middle = (low + high) / 2
         if middle < 1e-6 * deep:
             raise InvalidValue("the text does not fit into the box at any height", name="region")

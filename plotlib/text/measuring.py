@@ -24,7 +24,7 @@ class Measure:
     Attributes
     ----------
     advance : float
-        The longest line, from its first pen position to its last.
+        The longest line, from its first pen position to its last; never below 0, whatever the tracking.
     advances : tuple of float
         The advance of each line.
     height : float

@@ -85,14 +85,15 @@ def table(
     top = checks.whole("head", head, low=0, high=len(cells))
     needs = np.array([[measure(cell, height=height, **options).advance for cell in row] for row in cells])
     points = _points(cells, kinds, top, height, options)
-    edges = np.concatenate([[0.0], np.cumsum(_widths(widths, needs, points, kinds, room, cells))])
+    edges = np.concatenate([[0.0], np.cumsum(_widths(widths, needs, _figures(points, needs, top), kinds, room, cells))])
+    figures = _figures(points, needs, top)
     parts = [Drawing(_rules(edges, tall, len(cells), top, rules), pen=rule_pen or pen)] if rules != "none" else []
     for r, row in enumerate(cells):
         y = -(r + 0.5) * tall
         ink = head_pen or pen if r < top else pen
         for c, cell in enumerate(row):
             kind = "centre" if r < top else kinds[c]
-            x = _place(kind, edges[c], edges[c + 1], room, points[r][c], max((p[c] for p in points[top:]), default=0.0))
+            x = _place(kind, edges[c], edges[c + 1], room, points[r][c], figures[c])
             side = "left" if kind == "point" else kind
             parts.append(lettering(cell, height=height, at=(x, y), align=side, anchor="middle", pen=ink, **options))
     return Drawing(parts).moved(*checks.point("at", at)) if parts else Drawing()
@@ -130,7 +131,7 @@ def _points(cells: list[list[str]], kinds: list[str], head: int, height: float, 
 def _widths(
     widths: Sequence[float | None] | None,
     needs: checks.FloatArray,
-    points: list[list[float]],
+    figures: list[tuple[float, float]],
     kinds: list[str],
     room: float,
     cells: list[list[str]],
@@ -139,8 +140,8 @@ def _widths(
     given = [None] * count if widths is None else list(widths)
     if len(given) != count:
         raise InvalidValue(f"the table has {count} columns, {len(given)} widths were given", name="widths")
-    before = np.array(points)
-    whole = np.maximum(needs.max(axis=0), before.max(axis=0) + (needs - before).max(axis=0) * (np.array(kinds) == "point"))
+    wide = np.array([figure[1] for figure in figures]) * (np.array(kinds) == "point")
+    whole = np.maximum(needs.max(axis=0), wide)
     result = []
     for c, width in enumerate(given):
         need = float(whole[c]) + 2 * room
@@ -157,9 +158,16 @@ def _widths(
     return result
 
 
-def _place(kind: str, left: float, right: float, room: float, before: float, most: float) -> float:
+def _figures(points: list[list[float]], needs: checks.FloatArray, head: int) -> list[tuple[float, float]]:
+    """Of each column: how far the decimal points stand from the left of the figures, and how wide all figures are together."""
+    before, after = np.array(points)[head:], (needs - np.array(points))[head:]
+    most = before.max(axis=0, initial=0.0)
+    return list(zip(most.tolist(), (most + after.max(axis=0, initial=0.0)).tolist(), strict=True))
+
+
+def _place(kind: str, left: float, right: float, room: float, point: float, figures: tuple[float, float]) -> float:
     if kind == "point":
-        return left + room + most - before
+        return (left + right - figures[1]) / 2 + figures[0] - point
     return {"left": left + room, "centre": (left + right) / 2, "right": right - room}[kind]
 
 

@@ -1,0 +1,68 @@
+"""ISO 3098-0:1997, lettering: heights, strokes and distances.
+
+Figures read in a secondary text that reports the standard; the distances of type A are from memory. Tolerance: as printed.
+"""
+
+from __future__ import annotations
+
+import math
+import warnings
+
+import numpy as np
+import pytest
+
+from plotlib import text
+from plotlib.pen import Pen
+
+_SERIES = [1.8, 2.5, 3.5, 5, 7, 10, 14, 20]
+
+
+def test_the_series_of_heights():
+    assert list(text.HEIGHTS) == _SERIES
+
+
+@pytest.mark.parametrize("height", _SERIES)
+def test_strokes_are_a_tenth_and_a_fourteenth(height):
+    assert text.practice(height, kind="B").stroke == pytest.approx(height / 10, abs=1e-6)
+    assert text.practice(height, kind="A").stroke == pytest.approx(height / 14, abs=1e-6)
+
+
+@pytest.mark.parametrize(("height", "stroke"), [(1.8, 0.18), (2.5, 0.25), (3.5, 0.35), (5, 0.5), (7, 0.7), (10, 1.0), (14, 1.4), (20, 2.0)])
+def test_type_b_strokes_are_the_series_of_line_widths(height, stroke):
+    assert text.practice(height).stroke == stroke
+
+
+def test_type_b_distances_at_ten_millimetres():
+    figures = text.practice(10)
+    assert (figures.small_letters, figures.letter_gap, figures.word_gap) == (7, 2, 6)
+    assert (figures.leading_accented, figures.leading, figures.leading_capitals) == (19, 15, 13)
+
+
+def test_type_a_distances_at_fourteen_millimetres():
+    figures = text.practice(14, kind="A")
+    assert (figures.small_letters, figures.letter_gap, figures.word_gap) == (10, 2, 6)
+    assert (figures.leading_accented, figures.leading, figures.leading_capitals) == (25, 21, 17)
+
+
+def test_inclined_lettering_leans_fifteen_degrees():
+    assert text.practice(5).slant == 15
+    stem = text.lettering("I", height=10, slant=text.practice(10).slant)[0]
+    run, rise = np.abs(stem[-1] - stem[0])
+    assert math.degrees(math.atan2(run, rise)) == pytest.approx(15, abs=1e-9)
+
+
+def test_a_height_between_two_of_the_series_takes_the_larger():
+    assert text.practice(3.6).height == 5
+    assert text.practice(3.5).height == 3.5
+
+
+def test_a_pen_of_the_standard_width_fits_and_the_next_ones_do_not():
+    for height in _SERIES:
+        with warnings.catch_warnings():
+            warnings.simplefilter("error")
+            assert text.check_pen(height, Pen("b", width=height / 10))
+            assert text.check_pen(height, Pen("a", width=height / 14))
+        with pytest.warns(text.LetteringWarning, match="too wide"):
+            assert not text.check_pen(height, Pen("wide", width=height / 10 * math.sqrt(2)))
+        with pytest.warns(text.LetteringWarning, match="too fine"):
+            assert not text.check_pen(height, Pen("fine", width=height / 14 / math.sqrt(2)))
