@@ -174,3 +174,158 @@ def nearest_walk(
                     break
                 node = (node - 1) // 2
     return entered
+
+
+@compiled
+def _nearest(
+    metric: FloatArray,
+    points: FloatArray,
+    ranges: IntArray,
+    boxes: FloatArray,
+    self_slot: int,
+    costs: FloatArray,
+    slots: IntArray,
+) -> int:
+    """Fill ``costs`` and ``slots`` with the nearest points of a slot, nearest first; returns how many there are."""
+    leaves = (len(ranges) + 1) // 2
+    x = points[self_slot, 0]
+    y = points[self_slot, 1]
+    room = len(costs)
+    stack = np.empty(DEEPEST, np.int64)
+    bounds = np.empty(DEEPEST)
+    stack[0] = 0
+    bounds[0] = 0.0
+    size = 1
+    count = 0
+    worst = np.inf
+    while size > 0:
+        size -= 1
+        node = stack[size]
+        if bounds[size] >= worst:
+            continue
+        if node < leaves - 1:
+            left = 2 * node + 1
+            right = left + 1
+            near = box_cost(metric, boxes, left, x, y)
+            far = box_cost(metric, boxes, right, x, y)
+            if near > far:
+                left, right = right, left
+                near, far = far, near
+            stack[size] = right
+            bounds[size] = far
+            stack[size + 1] = left
+            bounds[size + 1] = near
+            size += 2
+            continue
+        for slot in range(ranges[node, 0], ranges[node, 1]):
+            if slot == self_slot:
+                continue
+            cost = move_cost(metric, points[slot, 0] - x, points[slot, 1] - y)
+            if cost >= worst:
+                continue
+            k = min(count, room - 1)
+            while k > 0 and costs[k - 1] > cost:
+                costs[k] = costs[k - 1]
+                slots[k] = slots[k - 1]
+                k -= 1
+            costs[k] = cost
+            slots[k] = slot
+            count = min(count + 1, room)
+            if count == room:
+                worst = costs[room - 1]
+    return count
+
+
+@compiled
+def near_points(
+    metric: FloatArray,
+    perm: IntArray,
+    points: FloatArray,
+    ranges: IntArray,
+    boxes: FloatArray,
+    low: int,
+    high: int,
+    searched: int,
+    each: int,
+    near: IntArray,
+) -> None:
+    """Rows of ``near`` for the slots low:high: of the ``searched`` nearest points ``each`` in every quadrant, then the nearest.
+
+    Points must be distinct. Where they lie in rows or clusters the nearest alone would all lie on one side. Rows end with -1.
+    """
+    keep = near.shape[1]
+    costs = np.empty(max(searched, keep))
+    slots = np.empty(max(searched, keep), np.int64)
+    for slot in range(low, high):
+        found = _nearest(metric, points, ranges, boxes, slot, costs, slots)
+        taken = np.zeros(4, np.int64)
+        kept = 0
+        limit = keep
+        for k in range(found):  # mark those chosen by quadrant with a negative slot
+            dx = points[slots[k], 0] - points[slot, 0]
+            dy = points[slots[k], 1] - points[slot, 1]
+            quadrant = (0 if dy >= 0 else 3) if dx > 0 else (1 if dy > 0 else 2)
+            if dx == 0 and dy < 0:
+                quadrant = 3
+            if taken[quadrant] < each and kept < limit:
+                taken[quadrant] += 1
+                kept += 1
+                slots[k] = -slots[k] - 1
+        for k in range(found):
+            if kept == limit:
+                break
+            if slots[k] >= 0:
+                slots[k] = -slots[k] - 1
+                kept += 1
+        out = 0
+        for k in range(found):
+            if slots[k] < 0:
+                near[perm[slot], out] = perm[-slots[k] - 1]
+                out += 1
+        near[perm[slot], out:] = -1
+
+
+@compiled
+def near_ends(near: IntArray, begin: IntArray, ends: IntArray, twins: int, free: int, out: IntArray) -> None:
+    """Rows of ends from rows of points: first the free end, then the ends at the point itself, then up to two of each near point."""
+    width = out.shape[1]
+    for u in range(len(near)):
+        k = 0
+        if free >= 0:
+            out[u, 0] = free
+            k = 1
+        if begin[u + 1] - begin[u] > 1:
+            for c in range(begin[u], min(begin[u + 1], begin[u] + twins)):
+                if k < width:
+                    out[u, k] = ends[c]
+                    k += 1
+        for j in range(near.shape[1]):
+            v = near[u, j]
+            if v < 0:
+                break
+            for c in range(begin[v], min(begin[v + 1], begin[v] + 2)):
+                if k < width:
+                    out[u, k] = ends[c]
+                    k += 1
+        out[u, k:] = -1
+
+
+@compiled
+def row_costs(metric: FloatArray, xy: FloatArray, at: IntArray, near: IntArray, far: FloatArray) -> None:
+    """``far[u, j]``: cost of the link between the end ``at[u]`` and ``near[u, j]``; rows are put in order of it."""
+    for u in range(len(near)):
+        x, y = xy[at[u]]
+        for j in range(near.shape[1]):
+            e = near[u, j]
+            if e < 0:
+                far[u, j:] = np.inf
+                break
+            dx = xy[e, 0] - x
+            cost = 0.0 if dx != dx else move_cost(metric, dx, xy[e, 1] - y)
+            k = j
+            while k > 0 and far[u, k - 1] > cost:
+                far[u, k] = far[u, k - 1]
+                near[u, k] = near[u, k - 1]
+                k -= 1
+            far[u, k] = cost
+            near[u, k] = e

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import time
+from collections.abc import Callable
+
 import numpy as np
 from numpy.typing import ArrayLike
 
-from plotlib.checks import BoolArray, FloatArray, IntArray, Seed
+from plotlib.checks import BoolArray, FloatArray, IntArray, Seed, generator, one_of, positive
 from plotlib.errors import InvalidValue
 from plotlib.planning.order_runs import Order, Place, Runs, States, ends_array, states_cost
+from plotlib.planning.order_search import KICKS, Work, search_order
 
 __all__ = ["Order", "Runs", "naive_order", "order", "order_cost"]
 
@@ -38,6 +42,10 @@ def order(
         candidates.append(states.first[:-1])
     if not keep:
         candidates.append(_nearest(states, metric, ends, labels))
+    if not keep:
+        kicks = KICKS * (EFFORTS[one_of("effort", effort, EFFORTS)] if isinstance(effort, str) else positive("effort", effort))
+        work = Work(kicks=kicks, seed=int(generator(seed).integers(2**31)), go_on=_clock(time_limit))
+        candidates.append(_searched(states, candidates[-1], metric, ends, labels, work))
     best = None
     for entered in candidates:
         found = _with_best_states(states, entered, metric, ends)
@@ -65,6 +73,28 @@ def naive_order(runs: Runs, metric: FloatArray, *, home: Place, finish: Place, g
         return states.order(np.zeros(0, np.int64), states_cost(states, np.zeros(0, np.int64), metric, ends))
     entered = _nearest(states, metric, ends, _labels(groups, len(runs)))
     return states.order(entered, states_cost(states, entered, metric, ends))
+
+
+def _clock(time_limit: float | None) -> Callable[[], bool] | None:
+    if time_limit is None:
+        return None
+    stop = time.monotonic() + positive("time_limit", time_limit, unit="s")
+    return lambda: time.monotonic() < stop
+
+
+def _searched(states: States, entered: IntArray, metric: FloatArray, ends: FloatArray, labels: IntArray, work: Work) -> IntArray:
+    """Search group after group, from where the last one ends, to where the next one begins."""
+    found = _best_entered(states, entered, metric, ends)[0]
+    groups = np.split(found, np.flatnonzero(np.diff(labels[states.owner[found]])) + 1)
+    for k, group in enumerate(groups):
+        chosen = np.sort(states.owner[group])
+        part, where = subset(states, chosen)
+        begin = ends[:2] if k == 0 else states.xy[states.leave[groups[k - 1][-1]]]
+        end = ends[2:] if k == len(groups) - 1 else states.xy[groups[k + 1][0]]
+        local = np.empty(len(states.xy), np.int64)
+        local[where] = np.arange(len(where))
+        groups[k] = where[search_order(part, local[group], metric, np.concatenate([begin, end]), work)]
+    return np.concatenate(groups)
 
 
 def _labels(groups: ArrayLike | None, count: int) -> IntArray:
@@ -103,9 +133,13 @@ def subset(states: States, chosen: IntArray) -> tuple[States, IntArray]:
 
 
 def _with_best_states(states: States, entered: IntArray, metric: FloatArray, ends: FloatArray) -> Order:
+    return states.order(*_best_entered(states, entered, metric, ends))
+
+
+def _best_entered(states: States, entered: IntArray, metric: FloatArray, ends: FloatArray) -> tuple[IntArray, float]:
     from plotlib.planning.closed_kernel import best_states
 
     plain = states_cost(states, entered, metric, ends)
     better = best_states(metric, states.xy, states.first, states.leave, states.owner[entered], ends)
     cost = states_cost(states, better, metric, ends)
-    return states.order(better, cost) if cost < plain else states.order(entered, plain)
+    return (better, cost) if cost < plain else (entered, plain)

@@ -1,0 +1,85 @@
+"""The first tour: shortest links first (greedy matching of ends), as long as no ring closes."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from plotlib.checks import FloatArray, IntArray
+from plotlib.compiled import compiled
+
+
+@compiled
+def candidate_links(row: IntArray, near: IntArray, far: FloatArray, ends: IntArray) -> tuple[IntArray, IntArray, FloatArray]:
+    """Every listed link between two ends once, from the lists of ``ends``."""
+    count = 0
+    room = len(ends) * near.shape[1]
+    one = np.empty(room, np.int32)
+    two = np.empty(room, np.int32)
+    cost = np.empty(room)
+    for e in ends:
+        for j in range(near.shape[1]):
+            f = near[row[e], j]
+            if f < 0:
+                break
+            if f == e or f == e ^ 1:
+                continue
+            if f < e:
+                listed = False
+                for k in range(near.shape[1]):
+                    if near[row[f], k] == e:
+                        listed = True
+                        break
+                if listed:
+                    continue
+            one[count] = e
+            two[count] = f
+            cost[count] = far[row[e], j]
+            count += 1
+    return one[:count], two[:count], cost[:count]
+
+
+@compiled
+def _root(parent: IntArray, s: int) -> int:
+    while parent[s] != s:
+        parent[s] = parent[parent[s]]
+        s = parent[s]
+    return s
+
+
+@compiled
+def join_links(one: IntArray, two: IntArray, ranked: IntArray, mates: IntArray, parent: IntArray) -> int:
+    """Take the links in the order ``ranked`` where both ends are still free and no ring closes; returns how many were taken."""
+    taken = 0
+    for k in ranked:
+        e = one[k]
+        f = two[k]
+        if mates[e] >= 0 or mates[f] >= 0:
+            continue
+        a = _root(parent, e >> 1)
+        b = _root(parent, f >> 1)
+        if a == b:
+            continue
+        parent[b] = a
+        mates[e] = f
+        mates[f] = e
+        taken += 1
+    return taken
+
+
+@compiled
+def walk_links(mates: IntArray) -> IntArray:
+    """Entry ends of all strokes, path after path."""
+    n = len(mates) // 2
+    seq = np.empty(n, np.int32)
+    done = np.zeros(n, np.bool_)
+    at = 0
+    for e in range(2 * n):
+        if mates[e] >= 0 or done[e >> 1]:
+            continue
+        f = e
+        while f >= 0:
+            seq[at] = f
+            done[f >> 1] = True
+            at += 1
+            f = mates[f ^ 1]
+    return seq

@@ -1,0 +1,52 @@
+"""Lists of near ends: for every end of a tour the links worth trying."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from plotlib.checks import FloatArray
+
+SEARCHED = 60  # nearest points looked at for a list
+EACH = 2  # taken in every quadrant
+KEPT = 10  # points in a list
+
+
+@dataclass(frozen=True)
+class Lists:
+    """``near[row[e]]`` are the ends near end e, nearest first, -1 after the last; ``far`` are the costs of the links to them."""
+
+    row: NDArray[np.int32]
+    near: NDArray[np.int32]
+    far: FloatArray
+
+
+def near_lists(
+    metric: FloatArray, xy: FloatArray, *, searched: int = SEARCHED, each: int = EACH, kept: int = KEPT, free: int = -1
+) -> Lists:
+    """Lists for all ends ``xy`` (2n, 2); an end with x = nan is near nothing, and ``free`` (such an end) is near to all."""
+    from plotlib.planning.neighbours_kernel import build_tree, near_ends, near_points, row_costs
+
+    ends = np.flatnonzero(~np.isnan(xy[:, 0]))
+    whole = xy[ends].astype(np.int64)
+    keys = (whole[:, 0] << 32) + whole[:, 1]
+    ranked = np.argsort(keys, kind="stable")
+    fresh = np.concatenate([[True], np.diff(keys[ranked]) != 0])[: len(ends)]
+    begin = np.append(np.flatnonzero(fresh), len(ends))
+    ends = ends[ranked]
+    row = np.full(len(xy), len(begin) - 1, np.int32)
+    row[ends] = np.cumsum(fresh) - 1
+    at = ends[begin[:-1]]
+    points = xy[at]
+    scale = (1.0, 1.0) if metric[0] == 0.0 else (metric[1], metric[2])
+    perm, ranges, boxes = build_tree(points, *scale)
+    near = np.empty((len(points), kept), np.int32)
+    near_points(metric, perm, points[perm], ranges, boxes, 0, len(points), searched, each, near)
+    wide = kept * (2 if len(ends) > len(points) else 1) + (free >= 0)
+    listed = np.full((len(points) + 1, wide), -1, np.int32)
+    near_ends(near, begin, ends, 6, free, listed[:-1])
+    far = np.full(listed.shape, np.inf)
+    row_costs(metric, xy, at, listed[:-1], far[:-1])
+    return Lists(row=row, near=listed, far=far)

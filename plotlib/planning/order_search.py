@@ -1,0 +1,127 @@
+"""From runs to a tour of strokes and back: the depot, dots in one place, closed runs, and how much work an effort is."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from plotlib.checks import BoolArray, FloatArray, IntArray
+from plotlib.planning.order_lists import near_lists
+from plotlib.planning.order_runs import States
+from plotlib.planning.order_tour import Search, Tour, greedy_tour
+from plotlib.planning.tiles import GoOn, in_tiles
+
+WHOLE = 12_000  # strokes searched as one tour
+KICKS = 25.0  # per stroke at effort 1
+ROUNDS = 3  # of search and choice of start vertices, where runs are closed
+
+
+@dataclass(frozen=True)
+class Work:
+    """How much to do: kicks for each stroke, the seed, and whether to go on (asked now and then)."""
+
+    kicks: float
+    seed: int
+    go_on: GoOn = None
+
+
+def solve_tour(metric: FloatArray, xy: FloatArray, work: Work, start: Tour | None = None) -> Tour:
+    """A good closed tour through strokes with the ends ``xy`` (2n, 2), begun at the tour ``start`` or from nothing."""
+    lists = near_lists(metric, xy, free=free_end(xy))
+    seq = greedy_tour(metric, xy, lists) if start is None else start
+    ends = np.stack([seq, seq ^ 1], axis=1).ravel()
+    along = xy[ends]  # numbered along the tour: near strokes lie near each other in memory
+    lists = near_lists(metric, along, free=free_end(along))
+    search = Search(metric, along, lists, 2 * np.arange(len(seq), dtype=np.int32), work.seed)
+    search.descend()
+    if len(seq) <= WHOLE:
+        search.anneal(int(work.kicks * len(seq)), warmth_for(work.kicks), work.go_on)
+    else:
+        done = in_tiles(metric, along, search.best, kicks=work.kicks, warmth=0.25, seed=work.seed, go_on=work.go_on)
+        search = Search(metric, along, lists, done, work.seed)
+        search.descend()
+    tour: Tour = ends[search.best].astype(np.int32)
+    return tour
+
+
+def warmth_for(kicks: float) -> float:
+    """Warmth that suits so many kicks a stroke: much work bears a hot start, little work must start cool."""
+    return float(np.clip(0.2 + 0.25 * np.log10(max(kicks, 1.0)), 0.2, 0.7))
+
+
+def free_end(xy: FloatArray) -> int:
+    """The first end without a place, -1 where all have one."""
+    free = np.flatnonzero(np.isnan(xy[:, 0]))
+    return int(free[0]) if len(free) else -1
+
+
+def search_order(states: States, entered: IntArray, metric: FloatArray, ends: FloatArray, work: Work) -> IntArray:
+    """Improve an order of all runs (the entered states, in drawing order) by search; the states entered in the order found."""
+    rounds = ROUNDS if states.closed.any() else 1
+    share = Work(work.kicks / rounds, work.seed, work.go_on)
+    for number in range(rounds):
+        entered = _one_round(states, entered, metric, ends, share, fresh=number == 0 and rounds == 1)
+        if rounds > 1:
+            from plotlib.planning.closed_kernel import best_states
+
+            entered = best_states(metric, states.xy, states.first, states.leave, states.owner[entered], ends)
+    return entered
+
+
+def _one_round(states: States, entered: IntArray, metric: FloatArray, ends: FloatArray, work: Work, *, fresh: bool) -> IntArray:
+    chosen = np.empty(len(entered), np.int64)
+    chosen[states.owner[entered]] = entered
+    forward = np.where(states.closed, chosen, states.first[:-1])
+    head, follower = _coincident(states.xy[forward], states.leave[forward] == forward)
+    kept = np.flatnonzero(head == np.arange(len(head)))
+    xy = np.empty((2 * len(kept) + 2, 2))
+    xy[0:-2:2] = states.xy[forward[kept]]
+    xy[1:-2:2] = states.xy[states.leave[forward[kept]]]
+    xy[-2], xy[-1] = ends[2:], ends[:2]
+    start = None if fresh else _as_tour(states, entered, kept, head, forward)
+    tour = solve_tour(metric, xy, work, start)
+    return _as_entered(states, tour, kept, follower, forward)
+
+
+def _as_tour(states: States, entered: IntArray, kept: IntArray, head: IntArray, forward: IntArray) -> Tour:
+    """The tour of kept runs, the depot first, that an order stands for."""
+    owner = states.owner[entered]
+    mine = head[owner] == owner
+    number = np.full(len(head), -1, np.int64)
+    number[kept] = np.arange(len(kept))
+    backwards = (entered != forward[owner]).astype(np.int64)
+    body = (2 * number[owner] + backwards)[mine]
+    tour: Tour = np.concatenate([[2 * len(kept)], body]).astype(np.int32)
+    return tour
+
+
+def _as_entered(states: States, tour: Tour, kept: IntArray, follower: IntArray, forward: IntArray) -> IntArray:
+    """States entered along a tour, from the depot on, followers after the dot that they share a place with."""
+    depot = 2 * len(kept)
+    at = int(np.flatnonzero(tour >> 1 == len(kept))[0])
+    tour = np.roll(tour, -at)
+    if tour[0] != depot:
+        tour = np.roll(tour[::-1] ^ 1, 1)
+    runs = kept[tour[1:] >> 1]
+    backwards = tour[1:] & 1 == 1
+    states_entered = np.where(backwards, states.leave[forward[runs]], forward[runs])
+    if len(follower) == 0:
+        return states_entered
+    rank = np.empty(len(forward))
+    rank[runs] = np.arange(len(runs))
+    rank[follower[:, 0]] = rank[follower[:, 1]]
+    entered = forward.copy()
+    entered[runs] = states_entered
+    return entered[np.lexsort((np.arange(len(rank)), rank))]
+
+
+def _coincident(xy: FloatArray, is_dot: BoolArray) -> tuple[IntArray, IntArray]:
+    """For each run the first dot in the same place (itself where there is none), and the pairs (run, that dot) of all others."""
+    head = np.arange(len(xy))
+    dots = np.flatnonzero(is_dot)
+    if len(dots) > 1:
+        _, first, inverse = np.unique(xy[dots], axis=0, return_index=True, return_inverse=True)
+        head[dots] = dots[first[inverse.ravel()]]
+    others = np.flatnonzero(head != np.arange(len(head)))
+    return head, np.stack([others, head[others]], axis=1)

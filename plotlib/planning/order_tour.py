@@ -1,0 +1,91 @@
+"""A closed tour through strokes: shortest links first, then local search, then annealed kicks."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+from numpy.typing import NDArray
+
+from plotlib.checks import FloatArray, IntArray
+from plotlib.planning.order_lists import Lists, near_lists
+
+Tour = NDArray[np.int32]
+FEW = 8  # near ends looked at when paths are joined
+
+
+def greedy_tour(metric: FloatArray, xy: FloatArray, lists: Lists) -> Tour:
+    """Entry ends of all strokes: the shortest listed links first, then the same for the ends that are left, until one path is left."""
+    from plotlib.planning.greedy_kernel import candidate_links, join_links, walk_links
+
+    mates = np.full(len(xy), -1, np.int32)
+    parent = np.arange(len(xy) // 2, dtype=np.int32)
+    known = ~np.isnan(xy[:, 0])
+    ends = np.flatnonzero(known)
+    while len(ends) > 2:
+        one, two, cost = candidate_links(lists.row, lists.near, lists.far, ends)
+        if join_links(one, two, np.argsort(cost, kind="stable"), mates, parent) == 0:
+            break
+        ends = np.flatnonzero(known & (mates < 0))
+        left = np.full_like(xy, np.nan)
+        left[ends] = xy[ends]
+        lists = near_lists(metric, left, searched=FEW, each=0, kept=FEW)
+    return walk_links(mates)
+
+
+class Search:
+    """Local search on one tour: its arrays, and the places where the search stands."""
+
+    def __init__(self, metric: FloatArray, xy: FloatArray, lists: Lists, seq: Tour, seed: int) -> None:
+        from plotlib.planning import search_kernel as kernel
+
+        n = len(seq)
+        self.xy, self.lists = np.ascontiguousarray(xy), lists
+        self.seq = seq.astype(np.int32)
+        self.place = np.empty(n, np.int32)
+        self.place[self.seq >> 1] = 2 * np.arange(n) + (self.seq & 1)
+        self.best = self.seq.copy()
+        self.queue = np.zeros(2 * n, np.int32)
+        self.waiting = np.zeros(2 * n, np.int32)
+        self.journal = np.empty(3 * kernel.JOURNAL, np.int32)
+        self.whole = np.zeros(8, np.int64)
+        self.real = np.zeros(4)
+        arrays = (self.xy, lists.row, lists.near, lists.far, self.seq, self.place, self.best, self.queue, self.waiting, self.journal)
+        places = [array.ctypes.data for array in (*arrays, self.whole, self.real)]
+        self.tour = kernel.Tour(n, lists.near.shape[1], *places)
+        self.metric = tuple(float(part) for part in metric)
+        self.whole[kernel.RANDOM] = (seed * 0x9E3779B97F4A7C15 + 0x2545F4914F6CDD1D) % 2**63 or 1
+        self.real[kernel.NOW] = self.real[kernel.BEST] = self.cost()
+        self.real[kernel.LEAST] = 1e-9 * (self.real[kernel.NOW] / n + 1e-300)
+
+    def cost(self) -> float:
+        """Cost of the tour as it stands."""
+        from plotlib.planning.search_kernel import tour_cost
+
+        return float(tour_cost(self.metric, self.tour))
+
+    def descend(self, ends: IntArray | None = None) -> None:
+        """Improve until no move of the search improves; only from ``ends`` and what changes, when they are given."""
+        from plotlib.planning import search_kernel as kernel
+
+        ends = np.arange(len(self.queue)) if ends is None else ends
+        self.queue[: len(ends)] = ends
+        self.waiting[ends] = 1
+        self.whole[kernel.HEAD], self.whole[kernel.QUEUED] = 0, len(ends)
+        self.whole[kernel.WRITTEN] = kernel.JOURNAL
+        self.real[kernel.NOW] -= kernel.settle(self.metric, self.tour)
+        if self.real[kernel.NOW] < self.real[kernel.BEST]:
+            self.real[kernel.BEST] = self.real[kernel.NOW]
+            self.best[:] = self.seq
+
+    def anneal(self, kicks: int, warmth: float, go_on: Callable[[], bool] | None = None) -> None:
+        """Kick ``kicks`` times, starting at a warmth of so many mean links; ends early where ``go_on`` says no."""
+        from plotlib.planning import search_kernel as kernel
+
+        self.whole[kernel.KICK], self.whole[kernel.KICKS] = 0, kicks
+        self.real[kernel.WARMTH] = warmth * self.real[kernel.NOW] / len(self.seq)
+        step = kicks if go_on is None else 20_000
+        for until in range(step, kicks + step, step) if kicks > 0 else ():
+            kernel.anneal(self.metric, self.tour, min(until, kicks))
+            if go_on is not None and not go_on():
+                return
