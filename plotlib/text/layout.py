@@ -64,6 +64,8 @@ def laid_out(text: str, style: Style, *, align: str = "left", wrap: float | None
 def _advances(slots: Slots, style: Style) -> FloatArray:
     across, _ = style.scale
     room = np.array([glyph.advance * across for glyph in slots.glyphs])
+    if style.word_space is not None:
+        room[[key in (" ", "\u00a0") for key in slots.keys]] = style.word_space
     return np.where(slots.counts, room + style.tracking, 0.0)[slots.index] if len(room) else np.zeros(0)
 
 

@@ -13,7 +13,7 @@ from plotlib.errors import InvalidValue
 from plotlib.pen import Pen
 from plotlib.text.layout import Layout, laid_out
 from plotlib.text.strokes import strokes_of
-from plotlib.text.style import Style, anchor_of, style_of
+from plotlib.text.style import Options, Style, anchor_of, style_of
 from plotlib.text.within import refuse_outside
 
 
@@ -27,6 +27,7 @@ def lettering(
     slant: float = 0.0,
     width: float = 1.0,
     tracking: float = 0.0,
+    word_space: float | None = None,
     leading: float | None = None,
     align: str = "left",
     anchor: str = "baseline",
@@ -56,6 +57,8 @@ def lettering(
         Factor on the width of letters and their spaces.
     tracking : float, default 0
         Extra room in mm between neighbouring characters.
+    word_space : float, optional
+        Width of a space in mm, before lines are justified; the face's own (0.76 of the height) where it is not given.
     leading : float, optional
         From base line to base line in mm; 1.6 times the height where it is not given.
     align : {"left", "centre", "right", "justified"}
@@ -99,7 +102,9 @@ def lettering(
     >>> len(lettering("Á\nß", face="roman simplex"))
     4
     """
-    style = style_of(height, face=face, slant=slant, width=width, tracking=tracking, leading=leading, missing=missing)
+    style = style_of(
+        height, face=face, slant=slant, width=width, tracking=tracking, word_space=word_space, leading=leading, missing=missing
+    )
     layout, matrix = block(text, style, at=at, align=align, anchor=anchor, angle=angle, wrap=wrap)
     points, offsets = inked(layout, style, matrix)
     drawing = Drawing.from_arrays(points, offsets, pen=pen)

@@ -56,7 +56,7 @@ def along(
     pen : Pen, optional
         The pen; without it the default pen.
     **options
-        ``face``, ``slant``, ``width``, ``tracking``, ``missing`` as ``lettering`` takes them.
+        ``face``, ``slant``, ``width``, ``tracking``, ``word_space``, ``missing`` as ``lettering`` takes them.
 
     Returns
     -------

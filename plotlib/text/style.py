@@ -24,6 +24,7 @@ class Options(TypedDict, total=False):
     slant: float
     width: float
     tracking: float
+    word_space: float | None
     leading: float | None
     missing: str | None
 
@@ -37,6 +38,7 @@ class Style:
     slant: float
     width: float
     tracking: float
+    word_space: float | None
     leading: float
     missing: str | None
 
@@ -51,11 +53,6 @@ class Style:
         """Tangent of the slant: x for each y."""
         return math.tan(math.radians(self.slant))
 
-    def at_height(self, height: float) -> Style:
-        """The same at another height; tracking and leading grow with it."""
-        ratio = height / self.height
-        return Style(self.face, height, self.slant, self.width, self.tracking * ratio, self.leading * ratio, self.missing)
-
 
 def style_of(
     height: float,
@@ -64,6 +61,7 @@ def style_of(
     slant: float = 0.0,
     width: float = 1.0,
     tracking: float = 0.0,
+    word_space: float | None = None,
     leading: float | None = None,
     missing: str | None = None,
 ) -> Style:
@@ -76,6 +74,7 @@ def style_of(
         slant=checks.between("slant", slant, -60.0, 60.0, unit="degrees"),
         width=checks.positive("width", width),
         tracking=checks.finite("tracking", tracking, unit="mm"),
+        word_space=None if word_space is None else checks.not_negative("word_space", word_space, unit="mm"),
         leading=1.6 * tall if leading is None else checks.finite("leading", leading, unit="mm"),
         missing=check_missing(missing, known),
     )

@@ -1,6 +1,6 @@
 """Line breaking against an exhaustive search."""
 
-from itertools import combinations
+from itertools import combinations, pairwise
 
 import numpy as np
 import pytest
@@ -18,7 +18,7 @@ def best_by_trying_all(words, width):
     for count in range(len(words)):
         for cuts in combinations(range(1, len(words)), count):
             bounds = [0, *cuts, len(words)]
-            lines = [sum(taken[a:b]) + space * (b - a - 1) for a, b in zip(bounds[:-1], bounds[1:], strict=True)]
+            lines = [sum(taken[a:b]) + space * (b - a - 1) for a, b in pairwise(bounds)]
             if max(lines) <= width:
                 best = min(best, sum((width - line) ** 2 for line in lines[:-1]))
     return best

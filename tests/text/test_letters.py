@@ -118,6 +118,15 @@ def test_width_tracking_and_slant():
     np.testing.assert_array_equal(leaning[:, 1], upright[:, 1])
 
 
+def test_word_space_is_the_width_of_a_space():
+    words = measure("low").advance + measure("water").advance
+    assert measure("low water", word_space=1.5).advance == pytest.approx(words + 1.5)
+    assert measure("low\u00a0water", word_space=0).advance == pytest.approx(words)
+    assert measure("low water").advance == pytest.approx(words + 16 / 21 * 5)
+    with pytest.raises(pl.InvalidValue):
+        measure("low water", word_space=-1)
+
+
 def test_alignment_of_lines():
     taken = {align: measure(TWO, align=align) for align in ("left", "centre", "right")}
     assert {round(x, 9) for x, _ in taken["left"].baselines} == {0.0}

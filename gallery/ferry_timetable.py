@@ -1,0 +1,98 @@
+"""The summer timetable of the Skerrow ferries: a lettered table on an A5 sheet with two pens.
+
+Quays, distances and sailings come from a seed; outward boats leave with the tide and call at every quay, and call again on the way home.
+Names carry accents of several alphabets, notes carry raised letters, and all of it is drawn with single strokes of a fine pen.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+
+import plotlib as pl
+
+OUT = Path(__file__).parent / "out"
+RNG = np.random.default_rng(7)
+INK = pl.Pen("black", width=0.3, colour="#20242a", feed=2_500)
+BLUE = pl.Pen("blue", width=0.3, colour="#1d4e89", feed=2_500)
+
+MACHINE = pl.Machine(
+    name="Skerrow stationery bench",
+    width=225,
+    height=250,
+    x=pl.Axis(rate=10_000, acceleration=500),
+    y=pl.Axis(rate=4_000, acceleration=250),
+    lift=pl.ServoLift(up="M5", down="M3 S90", settle_up=0.2, settle_down=0.2),
+    feed=3_000,
+)
+SHEET = pl.Sheet.iso("A5", at=(5, 10), margin=12)
+LEFT, _, RIGHT, TOP = SHEET.area.bounds
+MIDDLE = (LEFT + RIGHT) / 2
+FIGURES = {"height": 2.5, "width": 0.92, "padding": 1.3, "row_height": 6.3}
+
+
+def quays() -> list[str]:
+    """Seven names, put together from syllables."""
+    heads = ["Ør", "Fál", "Grün", "Mew", "Łun", "Sæl", "Tarn", "Vé", "Čor"]
+    tails = ["voe", "holm", "skár", "garth", "ey", "berg", "wåg"]
+    pairs = zip(RNG.permutation(heads), RNG.permutation(tails), strict=False)
+    return ["Skerrow Quay", *(f"{head}{tail}" for head, tail in pairs)][:8]
+
+
+def sailings(stops: list[str], count: int = 6) -> np.ndarray:
+    """Minutes after midnight (stops, count): half-tide boats, with a lie-over at some quays."""
+    legs = np.concatenate([[0], RNG.integers(12, 38, len(stops) - 1)])
+    leave = 385 + np.arange(count) * 143 + RNG.integers(-9, 10, count)
+    return np.cumsum(legs)[:, None] + leave
+
+
+def board(stops: list[str], times: np.ndarray, top: float, title: str) -> pl.Drawing:
+    """One direction: the heading, and the table as wide as the sheet's area."""
+    calls = RNG.random(times.shape) > 0.14
+    calls[[0, -1]] = True
+    names = [stop + pl.text.raised(mark) for stop, mark in zip(stops, ["", "a", "", "b", "", "b", "", ""], strict=True)]
+    head = ["Boat", *(f"{k}{pl.text.raised('c') if k == times.shape[1] else ''}" for k in range(1, times.shape[1] + 1))]
+    clock = np.where(calls, [[f"{t // 60 % 24:02d}:{t % 60:02d}" for t in row] for row in times], "·")
+    rows = [head, *([name, *row] for name, row in zip(names, clock, strict=True))]
+    widths = [RIGHT - LEFT - 15.4 * times.shape[1], *[15.4] * times.shape[1]]
+    heading = pl.text.lettering(title, face="italic complex", height=3.2, at=(LEFT, top), pen=BLUE)
+    options = {"columns": ["left", *["centre"] * times.shape[1]], "rules": "rows", "rule_pen": BLUE, "head_pen": BLUE}
+    return heading + pl.text.table(rows, at=(LEFT, top - 2.5), widths=widths, pen=INK, **FIGURES, **options)
+
+
+def waves(y: float, rows: int = 3) -> pl.Drawing:
+    """Rows of waves that die away towards the edges of the sheet."""
+    x = np.linspace(LEFT, RIGHT, 500)
+    swell = np.cos((x - MIDDLE) / (RIGHT - LEFT) * np.pi) ** 1.5
+    return pl.Drawing([np.column_stack([x, y - 1.1 * k + swell * np.sin(x * 0.9 + k * 0.8)]) for k in range(rows)], pen=BLUE)
+
+
+def sheet() -> pl.Drawing:
+    """The whole timetable in sheet mm."""
+    stops = quays()
+    out, home = sailings(stops), sailings(stops[::-1]) + 74
+    title = pl.text.lettering("Skerrow Isles Ferries", face="roman triplex", height=6.5, at=(MIDDLE, TOP - 6.5), align="centre", pen=INK)
+    line = "Summer sailings at half tide"
+    line = pl.text.lettering(line, face="italic complex", height=3.2, at=(MIDDLE, TOP - 14), align="centre", pen=INK)
+    boards = board(stops, out, TOP - 33, "Outward") + board(stops[::-1], home, TOP - 103, "Homeward")
+    notes = "a  On request: show a lamp at the pier end.   b  From May to September.   c  Not in gales of force 7 or more; "
+    notes += "ask at the quay. Times are local; boats wait up to ¼ hour for the tide."
+    for mark in "abc":
+        notes = notes.replace(f"{mark}  ", pl.text.raised(mark) + "\u2009", 1)
+    foot = pl.text.lettering(notes, height=2, leading=3.8, at=(LEFT, TOP - 172), wrap=RIGHT - LEFT, align="justified", pen=INK)
+    return pl.Drawing([title, line, waves(TOP - 20.5), boards, foot])
+
+
+def main() -> None:
+    """Draw, plan, write, report."""
+    OUT.mkdir(exist_ok=True)
+    plot = pl.plan(sheet(), MACHINE, sheet=SHEET)
+    pl.gcode.write(plot, OUT / "ferry_timetable.gcode", title="Skerrow ferries, timetable")
+    pl.svg.write(plot, OUT / "ferry_timetable.svg")
+    pl.preview.png(plot, OUT / "ferry_timetable.png", dpi=200)
+    print(plot)
+
+
+if __name__ == "__main__":
+    main()
