@@ -15,6 +15,7 @@ from plotlib.gcode.lines import Fault
 
 RADIUS_RULE = 0.002  # mm: how far the distances of both ends from the centre may differ (section 3.5.3.2)
 CHORD_ERROR = 0.002  # mm: how far the chords of ``points`` may lie from the arc
+_SAME = 1e-9  # mm: what a distance of decimals may be off
 
 Point = tuple[float, float]
 
@@ -70,7 +71,7 @@ class Arc:
 def by_centre(start: Point, end: Point, centre: Point, *, clockwise: bool, slack: float = RADIUS_RULE) -> Arc:
     """An arc about a centre; an end equal to the start is a full circle. Fault where the radii differ by more than ``slack`` mm."""
     near, far = math.dist(start, centre), math.dist(end, centre)
-    if abs(near - far) > slack:
+    if abs(near - far) > slack + _SAME:
         raise Fault(
             f"the arc's start is {near:.4f} mm from its centre and its end {far:.4f} mm; they may differ by {slack:g} mm: "
             'write more decimals, or read with ignore={"arc radii"}'
@@ -88,7 +89,7 @@ def by_radius(start: Point, end: Point, radius: float, *, clockwise: bool, slack
     half = math.dist(start, end) / 2
     if half == 0:
         raise Fault("an arc by radius may not end where it starts; give the centre by I and J")
-    if half - abs(radius) > slack:
+    if half - abs(radius) > slack + _SAME:
         raise Fault(f"a radius of {abs(radius):g} mm does not reach: the ends are {2 * half:.4f} mm apart; give at least {half:.4f}")
     rise = math.sqrt(max(0.0, radius * radius - half * half))
     side = 1.0 if clockwise == (radius > 0) else -1.0  # on the right of the way for a short clockwise arc

@@ -44,7 +44,7 @@ class Carriage:
         self.spot = Spot()
         self.pen = pen_state(machine)
         self.line, self.prologue, self.declared = 0, False, False
-        self.handled = False  # whether the operator may have moved the pen since it was last told up
+        self.handled = True  # whether somebody may have moved the pen since the program last told it up
         self._command = Command("", {}, {})
         if "unsaid pen" in ignore:
             self.pen.down = False
@@ -135,6 +135,7 @@ class Carriage:
             if not self.pen.rises(self._command) or not math.isnan(self.spot.at["Z"]):
                 raise Fault("the prologue leaves the pen down; it must end with the pen up")
             self.pen.down = None
+        self.handled = True
         self.record.jump(*self.place)
 
     def stop(self, line: int, message: str) -> None:

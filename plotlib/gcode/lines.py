@@ -120,7 +120,7 @@ def _unreadable(rest: str) -> str:
         return f"parameters and expressions are not read: {shown!r}; write the number itself"
     if shown[0].isascii() and shown[0].isalpha():
         return f"the letter {shown[0]} is not followed by a plain decimal number: {shown!r}; write a number such as 1.5"
-    return f"cannot read {shown!r}; words are a letter and a number, comments stand in parentheses"
+    return f"cannot read {shown!r}; words are a letter and a number, comments stand in parentheses; declare lines of the controller's own"
 
 
 def _message(comments: list[str]) -> str | None:

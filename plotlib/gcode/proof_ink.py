@@ -85,7 +85,7 @@ def check_end(path: Toolpath, machine: Machine) -> None:
     """The pen up and the carriage parked before the epilogue; the pen not lowered by it, the program's end included."""
     finish = path.finish
     if finish.down is not False or finish.end_down:
-        raise refused("the pen is not up at the end, after what a program end does to the spindle")
+        raise refused("the pen is not up at the end")
     if np.isnan(finish.place).any():
         raise refused("the carriage's place is unknown at the end; move to an absolute place after lines with unknown words")
     if (machine.to_units(finish.place) != machine.to_units(machine.park)).any():

@@ -28,7 +28,8 @@ def check_motion_words(path: Toolpath, machine: Machine) -> None:
     wrong = np.flatnonzero(~moves.down & ~free & (moves.rapid != (machine.travel == "G0")))
     if len(wrong):
         said = "G0" if moves.rapid[wrong[0]] else "G1"
-        raise refused(f"travels by {said}, but the machine declares {machine.travel}", line=moves.line[wrong[0]])
+        reason = f"travels by {said}, but the machine declares {machine.travel}; or a pen-down is missing before it"
+        raise refused(reason, line=moves.line[wrong[0]])
 
 
 def check_envelope(path: Toolpath, lines: list[str], machine: Machine) -> None:

@@ -14,6 +14,8 @@ _EXACT = 1e-9  # relative, for sums of decimals
 
 def check_pen(path: Toolpath, machine: Machine) -> None:
     """Every clause about the pen that does not need the plan; ProofError for the first that fails."""
+    if path.finish.down is False and path.finish.end_down:
+        raise refused("the epilogue lowers the pen, or lets it drop when the program's end stops the spindle")
     declared = np.isin(path.pens.line, list(path.places.names))
     _check_heights(path, machine, declared)
     _check_whole(path)
@@ -25,7 +27,7 @@ def _check_heights(path: Toolpath, machine: Machine, declared: BoolArray) -> Non
     if isinstance(machine.lift, ServoLift):
         return
     pens, lift = path.pens, machine.lift
-    both = np.intersect1d(path.moves.line, pens.line[~declared])
+    both = pens.line[~declared & np.isin(pens.line, path.moves.line)]
     if len(both):
         raise refused("moves Z together with X or Y: the pen would drag", line=both[0])
     odd = np.flatnonzero(~pens.whole & ~declared)
@@ -72,7 +74,7 @@ def _rest(path: Toolpath) -> FloatArray:
     lines = path.pens.line
     limit = np.iinfo(np.int64).max
     following = np.full(len(lines), limit)
-    for other in (path.moves.line, path.stops.line, np.unique(lines)):
+    for other in (path.moves.line, path.stops.line, lines):
         padded = np.append(other, limit)
         following = np.minimum(following, padded[np.searchsorted(other, lines, side="right")])
     total = np.concatenate([[0.0], np.cumsum(path.dwells.seconds)])
@@ -101,8 +103,10 @@ def _covered(path: Toolpath, machine: Machine) -> BoolArray:
 def _check_after_stops(path: Toolpath) -> None:
     """After a stop the operator may have changed anything: pen, distance mode and feed are said again before they are used."""
     pens, moves = path.pens, path.moves
-    axes = np.union1d(moves.line, pens.line[~np.isnan(pens.height)])
-    fed = np.union1d(moves.line[~moves.rapid], pens.line[~np.isnan(pens.feed)])
+    if not len(path.stops.line):
+        return
+    axes = np.sort(np.concatenate([moves.line, pens.line[~np.isnan(pens.height)]]))
+    fed = np.sort(np.concatenate([moves.line[~moves.rapid], pens.line[~np.isnan(pens.feed)]]))
     raised = pens.line[pens.whole & ~pens.down & pens.known]
     for line in path.stops.line.tolist():
         for use, said, what in ((moves.line, raised, "pen up"), (axes, _said(path, "G90"), "G90"), (fed, _said(path, "F"), "the feed")):

@@ -138,8 +138,9 @@ class Record:
 
     def _said(self) -> dict[str, IntArray]:
         said = {word: np.array(lines, np.int64) for word, lines in self.said.items()}
-        fed = np.concatenate([np.flatnonzero(~np.isnan(self._source.feed)) + 1, said.get("F", np.zeros(0, np.int64))])
-        return said | {"F": np.unique(fed)}
+        first, end = np.array([(span.first, span.end) for span in self._spans], np.int64).reshape(-1, 2).T
+        plain = _within(first, end, len(self._source.lines)) & ~np.isnan(self._source.feed)
+        return said | {"F": np.sort(np.concatenate([np.flatnonzero(plain) + 1, said.get("F", np.zeros(0, np.int64))]))}
 
 
 def _to_bed(spots: FloatArray, machine: Machine) -> FloatArray:

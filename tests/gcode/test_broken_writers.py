@@ -1,0 +1,394 @@
+"""Deliberately broken writers: whatever goes wrong in a program, the proof says what, and where."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from itertools import pairwise
+
+import hypothesis.strategies as st
+import pytest
+from hypothesis import HealthCheck, given, settings
+from oracles_gcode import INK, RAMP, SERVO, ZED, bench, handwritten, job, replay, text
+from shapely import box
+
+from plotlib.drawing import Drawing
+from plotlib.errors import ProofError
+from plotlib.gcode.proof import prove
+from plotlib.gcode.writer import text_of
+from plotlib.machine import KeepOut, Machine, ServoLift
+from plotlib.planning.plot import Plot
+
+Lines = list[str]
+Break = Callable[[Lines], Lines]
+
+
+def at(lines: Lines, start: str, nth: int = 0) -> int:
+    """The index of the nth line that begins so."""
+    return [k for k, line in enumerate(lines) if line.startswith(start)][nth]
+
+
+def without(start: str, nth: int = 0) -> Break:
+    return lambda lines: lines[: at(lines, start, nth)] + lines[at(lines, start, nth) + 1 :]
+
+
+def instead(start: str, new: str, nth: int = 0) -> Break:
+    return lambda lines: [*lines[: at(lines, start, nth)], new, *lines[at(lines, start, nth) + 1 :]]
+
+
+def before(start: str, new: str, nth: int = 0) -> Break:
+    return lambda lines: [*lines[: at(lines, start, nth)], new, *lines[at(lines, start, nth) :]]
+
+
+def changed(old: str, new: str, nth: int = 0) -> Break:
+    """The nth line that holds ``old`` with ``new`` in its place."""
+
+    def broken(lines: Lines) -> Lines:
+        index = [k for k, line in enumerate(lines) if old in line][nth]
+        return [*lines[:index], lines[index].replace(old, new), *lines[index + 1 :]]
+
+    return broken
+
+
+def blocks(lines: Lines) -> list[slice]:
+    """Where each stroke of a servo program stands: travel, pen down, ink, pen up, dwell."""
+    downs = [k for k, line in enumerate(lines) if line == "M3 S90"]
+    return [slice(down - 1, next(k for k in range(down, len(lines)) if lines[k] == "M5") + 2) for down in downs]
+
+
+def lost(lines: Lines) -> Lines:
+    block = blocks(lines)[1]
+    return lines[: block.start] + lines[block.stop :]
+
+
+def swapped(lines: Lines) -> Lines:
+    one, two = blocks(lines)[:2]
+    return lines[: one.start] + lines[two] + lines[one] + lines[two.stop :]
+
+
+def doubled(lines: Lines) -> Lines:
+    block = blocks(lines)[1]
+    return lines[: block.stop] + lines[block] + lines[block.stop :]
+
+
+def turned(lines: Lines) -> Lines:
+    """The fourth stroke, one straight line, drawn backwards."""
+    block = blocks(lines)[3]
+    start, end = lines[block.start], lines[block.start + 3]
+    away, back = start.partition(" ")[2], end.partition(" ")[2].partition(" F")
+    out = list(lines)
+    out[block.start], out[block.start + 3] = f"G0 {back[0]}", f"G1 {away} F{back[2]}"
+    return out
+
+
+def more_ink(lines: Lines) -> Lines:
+    return [*lines, "M3 S90", "G4 P0.1", "G1 X40.000 Y40.000 F100", "M5"]
+
+
+SERVO_BREAKS: dict[str, tuple[Break, str]] = {
+    "a dropped pen-up": (without("M5", 1), "G0 with the pen down"),
+    "the last pen-up dropped": (lambda lines: without("M5", lines.count("M5") - 1)(lines), "G0 with the pen down"),
+    "the first pen-up dropped": (without("M5"), "before the pen is known to be up"),
+    "a dropped pen-down": (without("M3 S90", 1), "a pen-down is missing"),
+    "a lost stroke": (lost, "stroke 1"),
+    "swapped strokes": (swapped, "stroke 0, point 0"),
+    "a stroke twice": (doubled, "stroke 2"),
+    "a stroke backwards": (turned, "stroke 3, point 0"),
+    "a shifted point": (changed("X10.000 Y70.000", "X10.001 Y70.000"), "stroke 0, point 1.*0.001 mm apart"),
+    "a shifted start": (changed("G0 X20.000 Y50.000", "G0 X20.000 Y49.999"), "stroke 1, point 0.*0.001 mm apart"),
+    "a repeated point": (lambda lines: before("G1 X10", lines[at(lines, "G1 X10")])(lines), "stroke 0"),
+    "a lost point": (without("G1 X10", 0), "stroke 0"),
+    "a missing dwell after pen up": (without("G4 P0.2", 2), "dwell after pen up is missing or too short: 0 s, settle_up is 0.2"),
+    "a missing dwell after pen down": (without("G4 P0.1", 1), "dwell after pen down is missing or too short: 0 s"),
+    "a missing dwell of a dot": (without("G4 P0.1", 2), "dwell after pen down is missing or too short: 0 s"),
+    "a missing dwell after the first pen-up": (without("G4 P0.2"), "dwell after pen up"),
+    "a missing dwell after the last pen-up": (lambda ls: without("G4 P0.2", ls.count("G4 P0.2") - 1)(ls), "dwell after pen up"),
+    "a dwell too short": (instead("G4 P0.2", "G4 P0.199", 1), "too short: 0.199 s"),
+    "a missing F": (changed(" F2000", ""), "without a feed"),
+    "an F too fast for the pen": (changed("F2000", "F2001"), "F 2001 is too fast: the pen's feed is 2000"),
+    "an F too fast for an axis": (changed("F3000", "F4100"), "F 4100 is too fast: what the axes can do in that direction is 40"),
+    "an F of nothing": (changed("F2000", "F0"), "without a feed"),
+    "a missing stop": (without("M0"), "a stop is missing before stroke 3"),
+    "a stop too many": (before("G0 X20.000", "G0 X-5.000 Y10.000\nM0\nG90\nM5\nG4 P0.2"), "a stop too many before stroke 1"),
+    "a sudden stop": (before("G0", "M0", 2), "pen up is not said again after the stop"),
+    "a stop twice": (before("M0", "M0"), "a stop too many before stroke 3"),
+    "no pen up after a stop": (lambda lines: lines[: at(lines, "M0") + 2] + lines[at(lines, "M0") + 3 :], "pen up is not said again"),
+    "no G90 after a stop": (lambda lines: lines[: at(lines, "M0") + 1] + lines[at(lines, "M0") + 2 :], "G90 is not said again"),
+    "a stop that is not parked": (lambda ls: ls[: at(ls, "M0") - 1] + ls[at(ls, "M0") :], "stops at .*not at the park"),
+    "a stop with the pen down": (before("G1 ", "M0\nG90"), "the feed is not|pen up is not said again"),
+    "a stray G91": (before("G0", "G91", 2), "G91: incremental"),
+    "inches": (before("G0", "G20", 2), "G20: inches"),
+    "inches in the setup": (instead("G21", "G20"), "setup is not in its place"),
+    "a missing setup line": (without("G94"), "setup is not in its place"),
+    "a setup in another order": (lambda ls: before("G21", "G90")(without("G90")(ls)), "setup is not in its place"),
+    "a stray G92": (before("G0", "G92 X0.000", 2), "G92: it changes the coordinates"),
+    "inverse time": (before("G0", "G93", 2), "G93"),
+    "minus nothing": (before("M5", "G0 X-0.000 Y0.000", 1), "X-0.000: minus nothing"),
+    "decimals too few": (changed("X10.000", "X10.00"), "exactly 3 decimals"),
+    "decimals too many": (changed("X10.000", "X10.0000"), "exactly 3 decimals"),
+    "a zero too many": (changed("X10.000", "X010.000"), "X010.000"),
+    "a line too long": (before("G0", f"({'a' * 80})"), "12 more than the machine's longest_line"),
+    "a character that is not ASCII": (before("G0", "(caf\u00e9)"), "not plain ASCII"),
+    "a sign that controllers act on": (before("G0", "(ready?)"), "the comment in"),
+    "a comment after a semicolon": (before("G0", "; ready"), "the comment in"),
+    "a comment inside a comment": (before("G0", "(a (b) c)"), "the comment in"),
+    "a Z word on a servo machine": (before("G0", "G0 Z4.000"), "a Z word, but this machine lifts its pen with a servo"),
+    "an arc": (before("M5", "G2 X12.000 Y60.000 I1.000 J0.000", 1), "G2: an arc"),
+    "ink by G0": (changed("G1 X10.000", "G0 X10.000"), "G0 with the pen down"),
+    "travel by G1": (changed("G0 X20.000", "G1 F500 X20.000"), "travels by G1"),
+    "a wrong end": (lambda ls: [*ls[:-2], "G0 X0.000 Y0.000", ls[-1]], "not at the park point"),
+    "no way to the park point": (lambda ls: [*ls[:-2], ls[-1]], "not at the park point"),
+    "extra ink after the end": (more_ink, "epilogue is not in its place"),
+    "extra ink before the end": (lambda ls: [*ls[:-1], *more_ink([])[:4], "G4 P0.2", ls[-1]], "stroke 5 is not in the plan"),
+    "no end": (lambda lines: lines[:-1], "epilogue is not in its place"),
+    "an end in the middle": (before("M3 S90", "M2", 2), "M2: a program end before the end"),
+    "another spindle speed": (before("G0", "M3 S40", 3), "neither a word that a drawing needs"),
+    "a pen lowered by other words": (instead("M3 S90", "M3 S80", 1), "neither a word that a drawing needs"),
+    "a move with the lift": (changed("M3 S90", "M3 S90 X12.000", 1), "neither a word"),
+    "off the bed on the right": (before("M5", "G0 X90.001 Y0.000", 1), "G0 with the pen down"),
+    "travel off the bed on the right": (before("G0", "G0 X90.001 Y0.000", 2), "leaves the bed by 0.001 mm on the right"),
+    "travel off the bed on the left": (before("G0", "G0 X-10.001 Y0.000", 2), "leaves the bed by 0.001 mm on the left"),
+    "travel off the bed at the top": (before("G0", "G0 X0.000 Y-0.001", 2), "leaves the bed by 0.001 mm on the top"),
+    "travel off the bed at the bottom": (before("G0", "G0 X0.000 Y80.001", 2), "leaves the bed by 0.001 mm on the bottom"),
+    "a percent sign": (lambda lines: ["%", *lines, "%"], "%"),
+    "a blank line": (before("G0", ""), "not written as a drawing's lines are"),
+    "small letters": (changed("X10.000", "x10.000"), "x10.000"),
+}
+
+
+@pytest.mark.parametrize("name", SERVO_BREAKS)
+def test_a_broken_servo_program_is_refused_with_its_reason(name: str) -> None:
+    broken, reason = SERVO_BREAKS[name]
+    plot = job(bench())
+    lines = handwritten(plot)
+    assert broken(lines) != lines
+    with pytest.raises(ProofError, match=reason):
+        prove(text(broken(lines)), plot)
+
+
+Z_BREAKS: dict[str, tuple[Break, str]] = {
+    "a dropped pen-up": (without("G1 Z4", 1), "G0 with the pen down"),
+    "half a lift": (changed("Z4.000", "Z3.999", 1), "Z 3.999 is neither up .4. nor down .-0.5.|G0 with the pen down"),
+    "a lift too high": (changed("Z4.000", "Z5.000"), "before the pen is known to be up|neither up"),
+    "a fast lift": (changed("F600", "F601", 2), "F 601 is above the lift's feed of 600"),
+    "a lift while it moves": (changed("Z4.000", "X5.000 Z4.000", 2), "moves Z together with X or Y"),
+    "a missing dwell": (without("G4 P0.1", 3), "dwell after pen down|dwell after pen up"),
+    "the feed of the lift for ink": (changed(" F3000", "", 0), "^never$"),
+}
+
+
+@pytest.mark.parametrize("name", [name for name, (_, reason) in Z_BREAKS.items() if reason != "^never$"])
+def test_a_broken_z_program_is_refused_with_its_reason(name: str) -> None:
+    broken, reason = Z_BREAKS[name]
+    plot = job(bench(ZED))
+    with pytest.raises(ProofError, match=reason):
+        prove(text(broken(handwritten(plot))), plot)
+
+
+def test_slow_ink_is_no_fault() -> None:
+    plot = job(bench(ZED))
+    assert len(prove(text(changed(" F3000", "")(handwritten(plot))), plot)) == 5
+
+
+@pytest.mark.parametrize(
+    ("ending", "reason"),
+    [("\r\n", "carriage return"), ("\r", "carriage return"), ("\n\t", "a tab"), ("\n\0", "zero byte")],
+)
+def test_other_line_ends_and_control_characters_are_refused(ending: str, reason: str) -> None:
+    plot = job(bench())
+    with pytest.raises(ProofError, match=reason):
+        prove(ending.join(handwritten(plot)) + ending, plot)
+
+
+def test_a_text_without_its_last_line_feed_is_refused() -> None:
+    plot = job(bench())
+    with pytest.raises(ProofError, match="does not end with a line feed"):
+        prove(text(handwritten(plot))[:-1], plot)
+    with pytest.raises(ProofError, match="does not end with a line feed"):
+        prove("", plot)
+
+
+PROLOGUES = [
+    (bench(prologue=("M3 S90",)), "prologue lowers the pen"),
+    (bench(prologue=("$H", "M3 S40")), "prologue lowers the pen"),
+    (bench(prologue=("M3 S90", "M5")), "prologue lowers the pen"),
+    (bench(RAMP, prologue=("M42 P60", "M42 P90")), "prologue lowers the pen"),
+    (bench(RAMP, prologue=("M42 P30",)), "^fine$"),
+    (bench(prologue=("$H", "M5")), "^fine$"),
+    (bench(RAMP, prologue=("M42 P40", "M42 P30")), "^fine$"),
+    (bench(ZED, prologue=("G0 Z-0.5",)), "prologue lowers the pen"),
+    (bench(ZED, prologue=("G0 Z4", "G0 Z3.9")), "prologue lowers the pen"),
+    (bench(ZED, prologue=("G0 Z10",)), "prologue leaves the pen down"),
+    (bench(ZED, prologue=("G0 Z10", "G0 X0 Y0", "G0 Z4")), "^fine$"),
+    (bench(ZED, prologue=("G0 Z10", "G0 X1 Y0", "G0 Z4")), "prologue leaves X at 1, but the machine's home is 0"),
+    (bench(ZED, prologue=("G28",)), "^fine$"),
+    (bench(prologue=("$H", "G92 X0 Y0")), "^fine$"),
+    (bench(prologue=("$H", "G92 X0 Y3")), "prologue leaves Y at 3"),
+]
+
+
+@pytest.mark.parametrize("number", range(len(PROLOGUES)))
+def test_a_prologue_may_not_lower_the_pen(number: int) -> None:
+    machine, reason = PROLOGUES[number]
+    plot = job(machine)
+    if reason == "^fine$":
+        assert len(prove(text(handwritten(plot)), plot)) == 5
+    else:
+        with pytest.raises(ProofError, match=reason):
+            prove(text(handwritten(plot)), plot)
+
+
+def test_a_prologue_out_of_place_is_refused() -> None:
+    plot = job(bench(prologue=("$H", "Q1")))
+    lines = handwritten(plot)
+    for broken in (without("Q1"), without("$H"), lambda ls: before("G90", "Q1")(without("Q1")(ls)), before("G0", "$H", 1)):
+        with pytest.raises(ProofError, match=r"prologue is not in its place|neither a word|not written as"):
+            prove(text(broken(lines)), plot)
+
+
+def test_an_epilogue_that_drops_the_pen_is_refused() -> None:
+    lift = ServoLift("M3 S40", "M3 S90")
+    plot = job(bench(lift, epilogue=("M5",)))
+    with pytest.raises(ProofError, match="the epilogue lowers the pen"):
+        prove(text(handwritten(plot)), plot)
+    assert len(prove(text(handwritten(job(bench(lift)))), job(bench(lift)))) == 5
+
+
+def test_a_comment_for_a_machine_that_takes_none_is_refused() -> None:
+    plot = job(bench(comments=False))
+    with pytest.raises(ProofError, match="a comment, which this machine does not take"):
+        prove(text(before("G0", "(now)")(handwritten(plot))), plot)
+
+
+def test_a_dwell_in_the_wrong_unit_is_refused() -> None:
+    plot = job(bench(dwell="milliseconds"))
+    lines = handwritten(plot)
+    assert "G4 P200" in lines
+    assert prove(text(lines), plot).dwells.seconds[0] == pytest.approx(0.2)
+    with pytest.raises(ProofError, match=r"too short: 0\.0002 s"):
+        prove(text(changed("P200", "P0.2")(lines)), plot)
+
+
+def test_travel_through_a_closed_keep_out_is_refused() -> None:
+    closed = KeepOut(box(50, 22, 58, 28), travel=False)
+    clear, shut = job(bench(keep_outs=[box(50, 22, 58, 28)])), job(bench())
+    assert len(prove(text(handwritten(clear)), clear)) == 5
+    program = text(before("G0", "G0 X44.000 Y55.000", 3)(handwritten(shut)))
+    assert len(prove(program, shut)) == 5
+    barred = replace(shut, machine=bench(keep_outs=[closed]))
+    with pytest.raises(ProofError, match="through a keep-out") as caught:
+        prove(program, barred)
+    assert caught.value.line > 0
+
+
+def test_ramps_count_as_down_until_their_last_line() -> None:
+    plot = job(bench(RAMP))
+    lines = handwritten(plot)
+    assert len(prove(text(lines), plot)) == 5
+    for broken in (without("M42 P30", 1), without("M42 P40", 1)):
+        with pytest.raises(ProofError, match="not the declared one in full"):
+            prove(text(broken(lines)), plot)
+    with pytest.raises(ProofError, match="not the declared one in full"):
+        prove(text(without("M42 P60", 0)(lines)), plot)
+    with pytest.raises(ProofError, match="lowered otherwise than by the declared lines"):
+        prove(text(without("M42 P90", 2)(lines)), plot)  # the dot
+
+
+@pytest.mark.parametrize(
+    "machine", [bench(), bench(ZED), bench(RAMP), bench(travel="G1", travel_feed=5_000)], ids=["servo", "z", "ramp", "G1"]
+)
+def test_the_packages_own_writer_and_the_hand_written_program_both_pass(machine: Machine) -> None:
+    plot = job(machine)
+    for program in (text(handwritten(plot)), text_of(plot, title="two ways")):
+        path = prove(program, plot)
+        assert path.drawing.points.tolist() == plot.drawing.points.tolist()
+        outcome = replay(program, machine)
+        assert not outcome.bad
+        assert outcome.strokes == planned(plot)
+
+
+def planned(plot: Plot) -> list[list[tuple[int, int]]]:
+    offsets = plot.drawing.offsets.tolist()
+    return [[(x, y) for x, y in plot.units[a:b].tolist()] for a, b in pairwise(offsets)]
+
+
+MACHINES = {
+    "servo": bench(),
+    "z": bench(ZED),
+    "ramp": bench(RAMP, prologue=("$H",)),
+    "bare": bench(comments=False, travel="G1", travel_feed=3_500),
+}
+PLOTS = {name: job(machine) for name, machine in MACHINES.items()}
+PROGRAMS = {(name, kind): text(handwritten(plot)) if kind else text_of(plot) for name, plot in PLOTS.items() for kind in (0, 1)}
+
+
+@st.composite
+def mutants(draw: st.DrawFn) -> tuple[str, str, str]:
+    """A program with one line deleted, doubled or moved, or one character changed."""
+    name, kind = draw(st.sampled_from(sorted(PROGRAMS)))
+    lines = PROGRAMS[name, kind].split("\n")[:-1]
+    first = next(k for k, line in enumerate(lines) if not line.startswith("("))
+    index, other = (draw(st.integers(first, len(lines) - 1)) for _ in "ab")
+    how = draw(st.sampled_from(["delete", "double", "swap", "digit", "word"]))
+    if how == "delete":
+        del lines[index]
+    elif how == "double":
+        lines.insert(index, lines[index])
+    elif how == "swap":
+        lines[index], lines[other] = lines[other], lines[index]
+    elif how == "digit":
+        place = draw(st.sampled_from([k for k, letter in enumerate(lines[index]) if letter.isdigit()] or [0]))
+        lines[index] = lines[index][:place] + draw(st.sampled_from("0123456789-. ")) + lines[index][place + 1 :]
+    else:
+        words = lines[index].split(" ")
+        del words[draw(st.integers(0, len(words) - 1))]
+        lines[index] = " ".join(words) or "G90"
+    return name, "".join(f"{line}\n" for line in lines), how
+
+
+@settings(max_examples=400, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(mutants())
+def test_every_mutant_is_caught_or_harmless(mutant: tuple[str, str, str]) -> None:
+    name, program, _ = mutant
+    plot = PLOTS[name]
+    try:
+        prove(program, plot)
+    except ProofError:
+        return
+    outcome = replay(program, plot.machine)
+    assert outcome.bad == []
+    assert outcome.strokes == planned(plot)
+    assert outcome.up
+    assert outcome.stops == [3]
+    assert outcome.end == tuple(plot.machine.to_units(plot.machine.park).tolist())
+
+
+def test_the_mutants_are_mostly_caught() -> None:
+    """Deleting any one line but a comment, a needless feed or a second dwell breaks a program; so the law above is not empty."""
+    for name, plot in PLOTS.items():
+        lines = PROGRAMS[name, 1].split("\n")[:-1]
+        passed = []
+        for index in range(len(lines)):
+            try:
+                prove("".join(f"{line}\n" for line in lines[:index] + lines[index + 1 :]), plot)
+                passed.append(lines[index])
+            except ProofError:
+                pass
+        assert all(line.startswith("(") for line in passed), passed
+
+
+def test_an_empty_plot_is_proven_too() -> None:
+    for machine in MACHINES.values():
+        plot = job(machine, Drawing())
+        assert len(prove(text(handwritten(plot)), plot)) == 0
+        assert len(prove(text_of(plot), plot)) == 0
+        with pytest.raises(ProofError, match=r"stroke 0 is not in the plan|stop"):
+            prove(text(handwritten(job(machine, INK))), plot)
+
+
+def test_a_servo_polarity_is_whatever_was_declared() -> None:
+    lift = ServoLift("M3 S90", "M5", SERVO.settle_up, SERVO.settle_down)
+    plot = job(bench(lift))
+    assert len(prove(text(handwritten(plot)), plot)) == 5
+    with pytest.raises(ProofError, match=r"epilogue|M2"):
+        prove(text([*handwritten(plot), "M2"]), plot)

@@ -1,0 +1,99 @@
+from __future__ import annotations
+
+import pytest
+
+from plotlib.gcode.lines import Fault, key, parse
+from plotlib.gcode.vocabulary import command_of
+
+
+def words(text: str) -> tuple[tuple[str, float], ...]:
+    return parse(text).words
+
+
+def test_words_keep_their_order_and_blanks_and_case_do_not_matter() -> None:
+    assert words("G1 X-2.50 Y+3 F100") == (("G", 1), ("X", -2.5), ("Y", 3), ("F", 100))
+    assert words("  g1\tx 1 2 . 5") == (("G", 1), ("X", 12.5))
+    assert words("") == ()
+
+
+def test_comments_part_words_and_messages_are_kept() -> None:
+    line = parse("G0 (to the left) X1 (MSG, change the pen) Y2 (done)")
+    assert line.words == (("G", 0), ("X", 1), ("Y", 2))
+    assert line.message == "change the pen"
+    assert parse("( m s g ,hello)").message == "hello"
+    assert parse("(MSG without a comma)").message is None
+
+
+@pytest.mark.parametrize("text", ["(a (b) c)", "G1 (open X1", "G1 X1) Y2", "(a))", "("])
+def test_comments_close_on_their_line_and_are_not_nested(text: str) -> None:
+    with pytest.raises(Fault, match="a comment must open and close on the same line"):
+        parse(text)
+
+
+def test_semicolons_only_where_they_are_allowed() -> None:
+    with pytest.raises(Fault, match="semicolon comments"):
+        parse("G1 X1 ; to (here")
+    assert parse("G1 X1 ; to (here", semicolons=True).words == (("G", 1), ("X", 1))
+    assert parse("(a; b) G1 X1").words == (("G", 1), ("X", 1))
+
+
+def test_block_delete_and_line_number_stand_first() -> None:
+    line = parse("/N10 G1 X1")
+    assert (line.deleted, line.number) == (True, 10)
+    with pytest.raises(Fault, match="block delete"):
+        parse("N10 /G1 X1")
+    with pytest.raises(Fault, match="N word"):
+        parse("G1 N10 X1")
+    with pytest.raises(Fault, match="N word"):
+        parse("N10 N20 G1")
+    with pytest.raises(Fault, match="N word"):
+        parse("N-5 G1")
+
+
+@pytest.mark.parametrize("text", ["X.", "X", "G1 X-", "X--1", "X1.2.3", "12", "X=3", "G1 ?", "$H", "X1,5"])
+def test_what_is_no_word_is_named(text: str) -> None:
+    with pytest.raises(Fault, match=r"cannot read|not followed by a plain decimal number"):
+        parse(text)
+
+
+@pytest.mark.parametrize("text", ["X#5", "X[1+2]", "#3=15"])
+def test_parameters_and_expressions_are_refused_by_name(text: str) -> None:
+    with pytest.raises(Fault, match=r"parameters and expressions|not followed by a plain"):
+        parse(text)
+
+
+def test_a_zero_byte_is_no_text() -> None:
+    with pytest.raises(Fault, match="zero byte"):
+        parse("G1 X1\0")
+
+
+def test_the_key_of_a_line_tells_whether_two_lines_say_the_same() -> None:
+    assert key("n20 m3 s90 (down) ; now") == key("M3 S90") == "M3S90"
+    assert key("(nothing)") == ""
+    assert key("$h") == "$H"
+
+
+def test_a_command_sorts_the_words_of_a_line() -> None:
+    command = command_of("G1 X1 M3 S90 G90 F100 Q4 T1 M6")
+    assert command.modal == {"motion": "G1", "spindle": "M3", "distance": "G90"}
+    assert command.values == {"X": 1, "S": 90, "F": 100}
+    assert command.unknown == ("Q4",)
+    assert command.tools == ("T1", "M6")
+    assert command.touches == {"motion", "spindle", "geometry", "feed"}
+
+
+@pytest.mark.parametrize(
+    ("text", "reason"),
+    [
+        ("G0 G1 X1", "G0 and G1 on one line"),
+        ("G90 G91", "distance"),
+        ("M3 M5", "spindle"),
+        ("M0 M2", "stop"),
+        ("X1 X2", "two X words"),
+        ("F1 F1", "two F words"),
+        ("M3 M7 M8 M9 M48", "more than four M words"),
+    ],
+)
+def test_a_line_takes_one_word_of_each_group_and_letter(text: str, reason: str) -> None:
+    with pytest.raises(Fault, match=reason):
+        command_of(text)

@@ -1,0 +1,116 @@
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+from oracles_gcode import bench, handwritten, job, text
+
+from plotlib.errors import GcodeError, InvalidValue, UnknownName
+from plotlib.gcode.envelope import excess, trespass
+from plotlib.gcode.reader import read
+from plotlib.gcode.tolerances import TOLERANCES
+from plotlib.machine import KeepOut
+
+MACHINE = bench()
+PROGRAM = text(handwritten(job(MACHINE)))
+
+
+def test_a_path_a_name_and_a_text_are_read_alike(tmp_path: Path) -> None:
+    path = tmp_path / "isle.gcode"
+    path.write_bytes(PROGRAM.encode())
+    drawings = [read(thing, MACHINE).drawing for thing in (path, str(path), PROGRAM)]
+    assert drawings[0] == drawings[1] == drawings[2]
+    assert len(drawings[0]) == 5
+
+
+def test_a_text_without_line_end_is_taken_for_a_name(tmp_path: Path) -> None:
+    for thing in ("G21 G90", "", str(tmp_path), tmp_path / "none.gcode", "a\0b", "x" * 5000, 12):
+        with pytest.raises(GcodeError, match="a program given as text must hold at least one line end") as caught:
+            read(thing, MACHINE)  # type: ignore[arg-type]
+        assert caught.value.line == 0
+
+
+def test_line_ends_of_any_system_give_the_same_lines(tmp_path: Path) -> None:
+    for end in ("\r\n", "\r"):
+        other = read(PROGRAM.replace("\n", end), MACHINE)
+        assert other.drawing == read(PROGRAM, MACHINE).drawing
+        np.testing.assert_array_equal(other.moves.line, read(PROGRAM, MACHINE).moves.line)
+    with pytest.raises(GcodeError, match="line 3"):
+        read("G21\r\nG90\r\nQ\r\n", MACHINE)
+
+
+def test_bytes_of_any_code_page_may_stand_in_comments_only(tmp_path: Path) -> None:
+    path = tmp_path / "old.nc"
+    path.write_bytes(b"(caf\xe9)\n" + PROGRAM.encode())
+    assert len(read(path, MACHINE)) == 5
+    path.write_bytes(PROGRAM.encode() + b"caf\xe9\n")
+    with pytest.raises(GcodeError, match=r"cannot read|not followed"):
+        read(path, MACHINE)
+    assert len(read(path, MACHINE, ignore="text after the end")) == 5
+
+
+def test_unknown_names_to_ignore_list_the_known_ones() -> None:
+    with pytest.raises(UnknownName, match=r"'arc radii', .*'z words'; got 'everything'"):
+        read(PROGRAM, MACHINE, ignore=["everything"])
+    with pytest.raises(InvalidValue, match="one name or several"):
+        read(PROGRAM, MACHINE, ignore=3)  # type: ignore[arg-type]
+    assert len(read(PROGRAM, MACHINE, ignore=TOLERANCES)) == 5
+
+
+def test_a_toolpath_tells_ink_travel_lifts_and_bounds_and_cannot_be_changed() -> None:
+    plot = job(MACHINE)
+    path = read(PROGRAM, MACHINE)
+    assert path.drawing.points.tolist() == plot.drawing.points.tolist()
+    assert path.drawing.offsets.tolist() == plot.drawing.offsets.tolist()
+    assert path.travel == pytest.approx(plot.travel)
+    assert path.ink == pytest.approx(plot.drawing.length)
+    assert path.lifts == len(path) == 5
+    assert path.bounds == (5.0, 10.0, 72.0, 80.0)
+    assert repr(path).startswith("<Toolpath: 5 strokes, ")
+    for array in (path.points, path.moves.end, path.moves.down, path.pens.line, path.dwells.seconds, path.said["F"]):
+        assert not array.flags.writeable
+
+
+def test_an_empty_program_is_legal() -> None:
+    path = read("\n", bench(epilogue=()))
+    assert (len(path), path.bounds, path.travel, len(path.drawing)) == (0, None, 0.0, 0)
+    assert excess(path, MACHINE) is None
+    assert trespass(path, bench(keep_outs=[bench().bed])) is None
+
+
+def test_excess_names_the_worst_line_and_side() -> None:
+    head = "G21 G90\nM5\n"
+    path = read(head + "G0 X0 Y1\nX95\nG0 X0 Y0\nM3 S90\nG1 X0 Y-0.5 F100\nY82\nM5\nM2\n", MACHINE)
+    worst = excess(path, MACHINE)
+    assert worst is not None
+    assert (worst.line, worst.side, worst.place, worst.count) == (4, "right", (105.0, 79.0), 3)
+    assert worst.excess == pytest.approx(5)
+    edge = read(head + "G0 X90 Y80\nX-10 Y0\nM2\n", MACHINE)
+    assert excess(edge, MACHINE) is None, "exactly on the edge is inside"
+    inch = read("G20 G90\nM5\nG0 X3.543307087\nM2\n", MACHINE)
+    assert excess(inch, MACHINE) is not None, "10 nm over the edge"
+
+
+def test_arcs_are_judged_by_their_bulge() -> None:
+    program = "G21 G90\nM5\nG0 X-10 Y20\nM3 S90\nG3 X-10 Y30 R5 F100\nM5\nM2\n"
+    assert excess(read(program, MACHINE), MACHINE) is None, "to the right of the edge"
+    over = excess(read(program.replace("G3", "G2"), MACHINE), MACHINE)
+    assert over is not None
+    assert (over.side, over.excess) == ("left", pytest.approx(5))
+
+
+def test_trespass_knows_ink_from_travel() -> None:
+    area = bench(keep_outs=[MACHINE.bed.buffer(-30)]).keep_outs[0].area
+    text = "G21 G90\nM5\nG0 X80 Y5\nM3 S90\nM5\nG0 X0 Y70\nM2\n"
+    path = read(text, MACHINE)
+    assert trespass(path, bench(keep_outs=[KeepOut(area)])) is None
+    barred = trespass(path, bench(keep_outs=[KeepOut(area, travel=False)]))
+    assert barred is not None
+    assert (barred.line, barred.side) == (6, "keep-out")
+    inked = read(text.replace("G0 X0", "G1 F100 X0").replace("M5\nG1", "G1"), MACHINE, ignore="missing end")
+    found = trespass(inked, bench(keep_outs=[KeepOut(area)]))
+    assert found is not None
+    assert found.excess > 10
+    dot = read("G21 G90\nM5\nG0 X40 Y40\nM3 S90\nM5\nM2\n", MACHINE)
+    assert trespass(dot, bench(keep_outs=[area])) is not None
