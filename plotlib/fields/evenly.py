@@ -16,11 +16,13 @@ from plotlib.arrays.areas import as_area
 from plotlib.checks import FloatArray, IntArray, Seed
 from plotlib.drawing import Drawing, RegionLike
 from plotlib.errors import InvalidValue
-from plotlib.fields import grid, sampled
+from plotlib.fields import grid
+from plotlib.fields.flowgrid import sampled_flow
 from plotlib.fields.progress import Progress, reporter
 from plotlib.fields.scalar import ScalarField
 from plotlib.fields.taper import tapered
 from plotlib.fields.vector import VectorField
+from plotlib.fields.walls import walls_of
 from plotlib.pen import Pen
 
 if TYPE_CHECKING:
@@ -115,7 +117,7 @@ def streamlines(
     inner = shapely.buffer(area, -slack, join_style="mitre")
     if inner.is_empty:
         return Drawing(pen=pen)
-    flow = sampled.flow(field, inner.bounds)
+    flow = sampled_flow(field, inner.bounds)
     rules = _rules(flow, separation if isinstance(separation, ScalarField) else least, ratio, slack, stubs, order)
     state = _run(inner, flow, rules, least, random, reporter(progress, "streamlines"))
     points, offsets = reshape.simplify(*_strokes(state), slack / 2)
@@ -152,24 +154,6 @@ def _on_nodes(separation: ScalarField, flow: Flow) -> FloatArray:
         where = f"({nodes.x[column]:g}, {nodes.y[row]:g})"
         raise InvalidValue(f"separation is {spread.min():g} mm at {where}, in or near the area; keep it above 0 with .at_least(…)")
     return spread
-
-
-def _walls(area: Polygon | MultiPolygon, separation: float) -> Walls:
-    from plotlib.fields.walls_kernel import Walls, sort_edges
-
-    left, bottom, right, top = area.bounds
-    cell = max(2 * separation, max(right - left, top - bottom) / 400)
-    columns, rows = (max(1, math.ceil(side / cell)) for side in (right - left, top - bottom))
-    rings = shapely.get_rings(shapely.get_parts(area))
-    corners, owner = shapely.get_coordinates(rings, return_index=True)
-    follows = owner[1:] == owner[:-1]
-    edges = np.hstack([corners[:-1], corners[1:]])[follows]
-    shapely.prepare(area)
-    middle = shapely.contains_xy(
-        area, (left + cell * (np.arange(columns) + 0.5))[None, :], (bottom + cell * (np.arange(rows) + 0.5))[:, None]
-    )
-    starts, listed = sort_edges(edges, left, bottom, cell, columns, rows)
-    return Walls(edges, starts, listed, middle.ravel(), left, bottom, cell, columns, rows)
 
 
 def _state(bounds: tuple[float, float, float, float], test: float, samples: int, lines: int) -> State:
@@ -216,7 +200,7 @@ def _run(
     from plotlib.fields.lines_kernel import CANDIDATES
 
     left, bottom, right, top = area.bounds
-    walls, expected = _walls(area, least), area.area * float((1 / rules.separation**2).mean())
+    walls, expected = walls_of(area, 2 * least), area.area * float((1 / rules.separation**2).mean())
     state = _state(area.bounds, rules.ratio * least, 8 * int(expected) + 10_000, int(expected / 20) + 1000)
     for x, y in random.uniform((left, bottom), (right, top), (_FIRST_SEEDS, 2)):
         kernel.push(state, x, y, math.inf if rules.longest_first else 0.0)

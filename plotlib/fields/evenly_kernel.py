@@ -84,7 +84,7 @@ def _pop(state: State) -> int:
 
 @compiled
 def fill(state: State, flow: Flow, walls: Walls, rules: Rules, budget: int) -> int:
-    """Work off candidates until none is left (DONE), room runs out (FULL: make more, call again) or ``budget`` samples are traced (PAUSED)."""
+    """Work off candidates until none is left (DONE), room runs out (FULL: make more), or ``budget`` samples are traced (PAUSED)."""
     while state.counts[HEAP] > 0:
         if budget < 0:
             return PAUSED

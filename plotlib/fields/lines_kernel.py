@@ -66,7 +66,7 @@ def separation_at(rules: Rules, flow: Flow, x: float, y: float) -> float:
 
 @compiled
 def nearest(state: State, x: float, y: float, reach: float, line: int, along: float, alone: float) -> tuple[float, int]:
-    """Squared distance and number of the nearest sample within ``reach``, or reach² and −1; of ``line`` only what is ``alone`` mm off along it."""
+    """Squared distance and number of the nearest sample within ``reach``, or reach² and −1; ``line`` counts from ``alone`` mm on."""
     best, which = reach * reach, -1
     rows, columns = state.cells.shape
     i0, i1 = max(int((x - reach - state.left) / state.cell), 0), min(int((x + reach - state.left) / state.cell), columns - 1)

@@ -1,4 +1,4 @@
-"""Fields sampled once on a grid: a smooth spline in place of an expensive formula, with its error said."""
+"""Vector fields sampled once on a grid: a smooth spline in place of a formula, so that compiled code can follow it."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ _TURN = 0.5  # degrees that a sampled direction may be off, at 99 of 100 points
 _PROBES = 4_000
 
 
-def flow(field: VectorField, bounds: tuple[float, float, float, float]) -> Flow:
+def sampled_flow(field: VectorField, bounds: tuple[float, float, float, float]) -> Flow:
     """A vector field sampled finely enough that 99 of 100 directions are right within half a degree, or as finely as memory allows."""
     from plotlib.fields.flow_kernel import Flow
 

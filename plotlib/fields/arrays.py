@@ -1,0 +1,128 @@
+"""Fields from arrays, and fields sampled once: bicubic splines with a stated error."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from plotlib import checks
+from plotlib.arrays.areas import as_area
+from plotlib.checks import FloatArray
+from plotlib.drawing import RegionLike
+from plotlib.errors import InvalidValue
+from plotlib.fields import grid
+from plotlib.fields.scalar import ScalarField
+from plotlib.fields.vector import VectorField
+
+Extent = tuple[float, float, float, float]
+
+_MARGIN = 10  # cells beyond the edge; 0.268 to this power is 2e-6
+
+
+def _axis(low: float, high: float, count: int) -> FloatArray:
+    return low + (high - low) / (count - 1) * np.arange(-_MARGIN, count + _MARGIN, dtype=np.float64)
+
+
+def from_array(values: ArrayLike, extent: Extent) -> ScalarField:
+    """A scalar field from numbers on a grid: a bicubic spline through them, kept at the edge's number outside.
+
+    Parameters
+    ----------
+    values : array-like, shape (rows, columns)
+        At least 2 x 2 finite numbers. Row 0 is the lowest (smallest y); pictures, whose row 0 is the top, want ``values[::-1]``.
+    extent : (float, float, float, float)
+        Left, bottom, right and top in mm: where the first and last columns and rows stand.
+
+    Examples
+    --------
+    >>> field = from_array([[0, 1], [2, 3]], (0, 0, 10, 10))
+    >>> round(field(5, 5), 9), round(field(10, 0), 9), round(field(99, 0), 9)
+    (1.5, 1.0, 1.0)
+    """
+    numbers = _numbers("values", values)
+    left, bottom, right, top = _extent(extent)
+    rows, columns = numbers.shape
+    cells = grid.Grid(_axis(left, right, columns), _axis(bottom, top, rows))
+    return _spline(cells, np.pad(numbers, _MARGIN, mode="reflect", reflect_type="odd"), (left, bottom, right, top))
+
+
+def from_arrays(u: ArrayLike, v: ArrayLike, extent: Extent) -> VectorField:
+    """A vector field from its parts along x and y on a grid, each a bicubic spline; row 0 is the lowest.
+
+    Examples
+    --------
+    >>> field = from_arrays([[1, 1], [1, 1]], [[0, 2], [0, 2]], (0, 0, 10, 10))
+    >>> [round(part, 9) for part in field(5, 5)]
+    [1.0, 1.0]
+    """
+    first, second = from_array(u, extent), from_array(v, extent)
+    if np.shape(u) != np.shape(v):
+        raise InvalidValue(f"both parts of a vector field need the same shape, got {np.shape(u)} and {np.shape(v)}")
+    return VectorField(lambda x, y: (first(x, y), second(x, y)))
+
+
+def sampled(field: ScalarField, region: RegionLike, *, step: float) -> ScalarField:
+    """A field asked once at nodes ``step`` mm apart, and a bicubic spline through them from then on: for fields that are slow to ask.
+
+    Returns
+    -------
+    ScalarField
+        Its ``error`` is the largest difference found in the middles of the cells. Outside the region's box it keeps the number of the edge.
+
+    Examples
+    --------
+    >>> from shapely import box
+    >>> from plotlib.fields.perlin import perlin
+    >>> fast = sampled(perlin(scale=20), box(0, 0, 100, 100), step=1)
+    >>> 0 < fast.error < 0.001
+    True
+    """
+    area = as_area(region)
+    if area.is_empty:
+        raise InvalidValue("a field cannot be sampled over an empty area")
+    nodes = grid.over(area.bounds, checks.positive("step", step, unit="mm"), margin=_MARGIN)
+    made = _spline(nodes, grid.values(field, nodes), area.bounds)
+    inner = slice(_MARGIN, -_MARGIN - 1)
+    middles = grid.Grid((nodes.x[1:] + nodes.x[:-1])[inner] / 2, (nodes.y[1:] + nodes.y[:-1])[inner] / 2)
+    made.error = float(np.abs(made(middles.row, middles.column) - field(middles.row, middles.column)).max())
+    return made
+
+
+def _spline(nodes: grid.Grid, numbers: FloatArray, box: Extent) -> ScalarField:
+    """Nodes must reach ``_MARGIN`` cells beyond the box: what the ends of a spline do wrong has faded there."""
+    from scipy.ndimage import spline_filter
+
+    from plotlib.fields.spline_kernel import Spline, jets, values
+
+    (x, y), (next_x, next_y) = (float(nodes.x[0]), float(nodes.y[0])), (float(nodes.x[1]), float(nodes.y[1]))
+    spline = Spline(spline_filter(numbers, order=3, mode="mirror"), x, y, next_x - x, next_y - y, *box)
+
+    def value(x: FloatArray, y: FloatArray) -> FloatArray:
+        across, up = np.broadcast_arrays(x, y)
+        return values(spline, across.ravel(), up.ravel()).reshape(across.shape)
+
+    def jet(x: FloatArray, y: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
+        across, up = np.broadcast_arrays(x, y)
+        f, fx, fy = (part.reshape(across.shape) for part in jets(spline, across.ravel(), up.ravel()))
+        return f, fx, fy
+
+    return ScalarField(value, jet)
+
+
+def _numbers(name: str, values: Any) -> FloatArray:
+    array = np.asarray(values)
+    if array.ndim != 2 or min(array.shape) < 2 or array.dtype.kind not in "iuf" or not np.isfinite(array).all():
+        raise InvalidValue(
+            f"{name} must be finite numbers of shape (rows, columns), at least 2 x 2; got shape {array.shape} of {array.dtype}"
+        )
+    return array.astype(np.float64)
+
+
+def _extent(extent: Extent) -> Extent:
+    left, bottom = checks.point("extent", extent[:2])
+    right, top = checks.point("extent", extent[2:])
+    if right <= left or top <= bottom:
+        raise InvalidValue(f"extent must be (left, bottom, right, top) with left < right and bottom < top, got {tuple(extent)}")
+    return left, bottom, right, top

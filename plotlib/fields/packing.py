@@ -1,0 +1,102 @@
+"""Circles packed into an area."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import shapely
+
+from plotlib import checks
+from plotlib.arrays import ragged
+from plotlib.arrays.areas import as_area
+from plotlib.checks import FloatArray, IntArray, Seed
+from plotlib.drawing import Drawing, RegionLike
+from plotlib.errors import InvalidValue
+from plotlib.fields.particles import within
+from plotlib.fields.scalar import ScalarField, as_scalar
+from plotlib.pen import Pen
+
+
+def packed(
+    region: RegionLike,
+    *,
+    smallest: float,
+    largest: float | ScalarField,
+    gap: float = 0.0,
+    candidates: int = 20_000,
+    seed: Seed = 0,
+) -> FloatArray:
+    """Circles that fill an area without touching: their centres and radii, the largest first.
+
+    Parameters
+    ----------
+    region : Drawing, Sheet, shapely Polygon or MultiPolygon
+        The area; circles stay inside.
+    smallest : float
+        Least radius in mm, > 0.
+    largest : float or ScalarField
+        Greatest radius in mm; as a field it may change from place to place.
+    gap : float, default 0
+        Least distance in mm between circles, and from the edge.
+    candidates : int, default 20,000
+        How many random centres are tried; more leave less room.
+    seed : int or numpy Generator, default 0
+        Where they are.
+
+    Returns
+    -------
+    ndarray, shape (n, 3)
+        x, y and radius in mm.
+
+    Examples
+    --------
+    >>> from shapely import box
+    >>> circles = packed(box(0, 0, 100, 100), smallest=1, largest=8, gap=0.5)
+    >>> bool(circles[:, 2].max() <= 8), bool(circles[:, 2].min() >= 1)
+    (True, True)
+    """
+    area, least = as_area(region), checks.positive("smallest", smallest, unit="mm")
+    most, apart = as_scalar("largest", largest), checks.not_negative("gap", gap, unit="mm")
+    number = checks.whole("candidates", candidates, low=1, high=10_000_000)
+    if not isinstance(largest, ScalarField) and most(0, 0) < least:
+        raise InvalidValue(f"largest must be at least smallest ({least:g} mm), got {most(0, 0):g}", name="largest", value=largest)
+    if area.is_empty:
+        return np.empty((0, 3))
+    from plotlib.fields.scatter_kernel import pack
+
+    shapely.prepare(area)
+    spots = within(area, number, checks.generator(seed))
+    edge = area.boundary
+    shapely.prepare(edge)
+    room = np.minimum(shapely.distance(shapely.points(spots), edge) - apart, most(spots[:, 0], spots[:, 1]))
+    enough = np.isfinite(room) & (room >= least)
+    if not enough.any():
+        return np.empty((0, 3))
+    return pack(spots[enough], room[enough], least, apart)
+
+
+def circles(circles: FloatArray, *, tolerance: float = 0.02, pen: Pen | None = None) -> Drawing:
+    """Circles (n, 3) of x, y and radius as closed strokes whose chords keep within ``tolerance`` mm.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> drawing = circles(np.array([[10, 10, 5], [30, 10, 2]]))
+    >>> len(drawing), drawing.is_closed.tolist()
+    (2, [True, True])
+    """
+    given, fine = np.asarray(circles, np.float64), checks.positive("tolerance", tolerance, unit="mm")
+    if given.ndim != 2 or given.shape[1] != 3 or not np.isfinite(given).all() or (given[:, 2:] <= 0).any():
+        raise InvalidValue(f"circles must be finite (n, 3): x, y and a radius above 0; got shape {given.shape}")
+    sides = np.maximum(6, np.ceil(math.pi / np.arccos(np.maximum(1 - fine / given[:, 2], 0.0)))).astype(np.int64)
+    points, offsets = _rings(given, sides)
+    return Drawing.from_arrays(points, offsets, pen=pen)
+
+
+def _rings(given: FloatArray, sides: IntArray) -> ragged.Ragged:
+    offsets = ragged.offsets_of(sides + 1)
+    owner = ragged.stroke_of(offsets)
+    step = (np.arange(offsets[-1]) - offsets[:-1][owner]) % sides[owner]  # the last point is the first again, bit for bit
+    turn = 2 * np.pi * step / sides[owner]
+    return given[owner, :2] + given[owner, 2:] * np.stack([np.cos(turn), np.sin(turn)], axis=1), offsets

@@ -1,0 +1,68 @@
+"""Compiled: a uniform bicubic B-spline and its slopes at many points."""
+
+from __future__ import annotations
+
+import math
+from typing import NamedTuple
+
+import numpy as np
+
+from plotlib.checks import FloatArray
+from plotlib.compiled import compiled
+
+
+class Spline(NamedTuple):
+    """Coefficients (rows, columns), the first at (x, y), nodes ``cell`` mm apart; outside left … top it keeps the number of the edge."""
+
+    coefficients: FloatArray
+    x: float
+    y: float
+    cell_x: float
+    cell_y: float
+    left: float
+    bottom: float
+    right: float
+    top: float
+
+
+@compiled
+def values(spline: Spline, xs: FloatArray, ys: FloatArray) -> FloatArray:
+    """The numbers (n,) at points (n,)."""
+    result = np.empty(len(xs))
+    for k in range(len(xs)):
+        result[k] = _jet(spline, xs[k], ys[k])[0]
+    return result
+
+
+@compiled
+def jets(spline: Spline, xs: FloatArray, ys: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """The numbers (n,) and both slopes at points (n,)."""
+    f, fx, fy = np.empty(len(xs)), np.empty(len(xs)), np.empty(len(xs))
+    for k in range(len(xs)):
+        f[k], fx[k], fy[k] = _jet(spline, xs[k], ys[k])
+    return f, fx, fy
+
+
+@compiled
+def _jet(spline: Spline, x: float, y: float) -> tuple[float, float, float]:
+    c = spline.coefficients
+    inside_x, inside_y = spline.left <= x <= spline.right, spline.bottom <= y <= spline.top
+    s = (min(max(x, spline.left), spline.right) - spline.x) / spline.cell_x
+    t = (min(max(y, spline.bottom), spline.top) - spline.y) / spline.cell_y
+    i = min(max(math.floor(s), 1), c.shape[1] - 3)
+    j = min(max(math.floor(t), 1), c.shape[0] - 3)
+    s, t = s - i, t - j
+    a0, a1, a2, a3 = (1 - s) ** 3, 4 - 6 * s * s + 3 * s**3, 1 + 3 * s + 3 * s * s - 3 * s**3, s**3
+    d0, d1, d2, d3 = -((1 - s) ** 2), -4 * s + 3 * s * s, 1 + 2 * s - 3 * s * s, s * s
+    weights = ((1 - t) ** 3, 4 - 6 * t * t + 3 * t**3, 1 + 3 * t + 3 * t * t - 3 * t**3, t**3)
+    slopes = (-((1 - t) ** 2), -4 * t + 3 * t * t, 1 + 2 * t - 3 * t * t, t * t)
+    f = fx = fy = 0.0
+    for k in range(4):
+        row = c[j - 1 + k]
+        number = a0 * row[i - 1] + a1 * row[i] + a2 * row[i + 1] + a3 * row[i + 2]
+        f += weights[k] * number
+        fx += weights[k] * (d0 * row[i - 1] + d1 * row[i] + d2 * row[i + 1] + d3 * row[i + 2])
+        fy += slopes[k] * number
+    fx = 3.0 * fx / spline.cell_x if inside_x else 0.0
+    fy = 3.0 * fy / spline.cell_y if inside_y else 0.0
+    return f / 36.0, fx / 36.0, fy / 36.0
