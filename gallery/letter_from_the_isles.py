@@ -27,7 +27,7 @@ MACHINE = pl.Machine(
 SHEET = pl.Sheet.iso("A5", at=(5, 10), margin=15)
 LEFT, BOTTOM, RIGHT, TOP = SHEET.area.bounds
 MIDDLE = (LEFT + RIGHT) / 2
-SCRIPT = {"face": "script simplex", "height": 3.2, "word_space": 1.6, "leading": 6.2, "pen": INK}
+SCRIPT = {"face": "script simplex", "height": 3.1, "word_space": 1.6, "leading": 5.9, "pen": INK}
 
 BODY = """\
 \u2003The boat that brings you this came over the bar at first light, between two squalls, and goes back with the ebb; so I write \
@@ -40,7 +40,7 @@ that we could not name last summer, and one as large as a playing card which I d
 the rest; the drawer is nearly full.
 \u2003The new chart is finished. It took the bench eleven hours and four pens, and when the last sounding was down we hung it in the \
 ferry office, where it is now being corrected by everybody who has ever run aground. I count that as praise.
-\u2003Come with the long days, when the half-tide boat runs twice and the causeway is dry until noon. Bring paper and tea."""
+\u2003Come with the long days, when the half-tide boat runs twice and the causeway is dry until noon. Bring paper."""
 
 
 def head() -> pl.Drawing:

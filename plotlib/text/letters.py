@@ -13,7 +13,7 @@ from plotlib.errors import InvalidValue
 from plotlib.pen import Pen
 from plotlib.text.layout import Layout, laid_out
 from plotlib.text.strokes import strokes_of
-from plotlib.text.style import Options, Style, anchor_of, style_of
+from plotlib.text.style import Style, anchor_of, style_of
 from plotlib.text.within import refuse_outside
 
 
