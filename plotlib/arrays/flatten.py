@@ -23,6 +23,9 @@ MOST_POINTS = 5_000_000  # a drawing of more is a mistake in the tolerance
 # from both ends, so that symmetric curves stay symmetric. The widest gap is 0.13, so a corner may stand out at most 1 / 0.85 times as
 # far as the nearest probe shows: hence the MARGIN.
 PROBES = np.array([0.045, 0.13, 0.24, 0.37, 0.5, 0.63, 0.76, 0.87, 0.955])
+MORE_PROBES = np.array(
+    [0.02, 0.065, 0.12, 0.17, 0.23, 0.285, 0.345, 0.395, 0.45, 0.5, 0.55, 0.605, 0.655, 0.715, 0.77, 0.83, 0.88, 0.935, 0.98]
+)
 MARGIN = 0.85
 _SUDDEN = 0.9  # of an interval's way, in one step between probes
 _OFTEN = 2_048  # corners of the circles that are kept for the next time
@@ -33,7 +36,7 @@ _FINEST = 2.0**-46  # a piece of the parameter's range that is still not flat at
 
 def chords(radius: ArrayLike, sweep: ArrayLike, tolerance: float) -> IntArray:
     """Fewest equal chords that stay within ``tolerance`` of arcs of ``sweep`` radians: ceil(sweep / (2 acos(1 - tolerance / radius)))."""
-    share = np.minimum(tolerance / np.asarray(radius, np.float64), 1.0)
+    share = np.minimum(tolerance, radius) / np.asarray(radius, np.float64)
     half = 2.0 * np.arcsin(np.sqrt(share / 2.0))  # acos(1 - share) without the loss of digits where share is small
     count = np.ceil(np.abs(sweep) / (2.0 * half))
     enough(float(count.sum()), tolerance)
@@ -177,7 +180,7 @@ def _blossom(piece: FloatArray, a: FloatArray, b: FloatArray, c: FloatArray) -> 
     return np.asarray(two[:, 0] + c * (two[:, 1] - two[:, 0]))
 
 
-def adaptive(curve: Curve, breaks: FloatArray, tolerance: float, *, jumps: bool = False) -> FloatArray:
+def adaptive(curve: Curve, breaks: FloatArray, tolerance: float, *, known: bool = True) -> FloatArray:
     """A curve given by a function as a polyline.
 
     Parameters
@@ -185,13 +188,13 @@ def adaptive(curve: Curve, breaks: FloatArray, tolerance: float, *, jumps: bool 
     curve : function
         From parameters (n,) to points (n, 2).
     breaks : float array (m + 1,)
-        Increasing parameters that become points in any case: ends, corners and cusps, and so dense that no wave of the curve is
-        shorter than a few probes of one interval.
+        Increasing parameters that become points in any case: ends, corners and cusps; for a known curve so dense that it turns by
+        little more than a right angle between them.
     tolerance : float
         Greatest distance of the curve from the polyline.
-    jumps : bool, default False
-        Whether to look for jumps too: places where nearly all of an interval's way lies between two neighbouring probes, however
-        short the interval. Known continuous curves need not pay for it.
+    known : bool, default True
+        Whether the curve is known to be smooth between the breaks. If not, twice as many probes look at each interval, and jumps are
+        looked for: places where nearly all of an interval's way lies between two neighbouring probes, however short the interval.
 
     Returns
     -------
@@ -200,8 +203,8 @@ def adaptive(curve: Curve, breaks: FloatArray, tolerance: float, *, jumps: bool 
 
     Notes
     -----
-    Every interval is looked at in nine places; where one is farther from the chord than 0.85 of the tolerance, the interval is
-    split, all intervals of a generation at once.
+    Where one of an interval's probes is farther from the chord than 0.85 of the tolerance, the interval is split, all intervals of a
+    generation at once.
     """
     a, b = breaks[:-1], breaks[1:]
     begins, points = [], []
@@ -209,7 +212,7 @@ def adaptive(curve: Curve, breaks: FloatArray, tolerance: float, *, jumps: bool 
     finest = _FINEST * max(abs(float(breaks[-1] - breaks[0])), float(np.abs(breaks).max()) * 2.0**-6)
     while len(a):
         with np.errstate(all="ignore"):  # what is not finite is refused below
-            error, start = _deviation(curve, a, b, tolerance if jumps else math.inf)
+            error, start = _deviation(curve, a, b, PROBES if known else MORE_PROBES, math.inf if known else tolerance)
         flat = error <= MARGIN * tolerance
         begins.append(a[flat])
         points.append(start[flat])
@@ -221,13 +224,13 @@ def adaptive(curve: Curve, breaks: FloatArray, tolerance: float, *, jumps: bool 
     return np.concatenate([np.concatenate(points)[order], curve(breaks[-1:])])
 
 
-def _deviation(curve: Curve, a: FloatArray, b: FloatArray, jump: float) -> tuple[FloatArray, FloatArray]:
+def _deviation(curve: Curve, a: FloatArray, b: FloatArray, probes: FloatArray, jump: float) -> tuple[FloatArray, FloatArray]:
     """Greatest distance (m,) of the curve's probes on each interval from its chord, and the point (m, 2) where it begins.
 
     Where a step from probe to probe is longer than ``jump`` and nearly the whole way, its length counts as the distance.
     """
     error, start = np.empty(len(a)), np.empty((len(a), 2))
-    places = np.concatenate([[0.0], PROBES])
+    places = np.concatenate([[0.0], probes])
     for first in range(0, len(a), _BLOCK):
         part = slice(first, first + _BLOCK)
         t = a[part, None] + (b[part] - a[part])[:, None] * places

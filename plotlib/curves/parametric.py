@@ -55,7 +55,7 @@ def parametric(
 
     Notes
     -----
-    The range is looked at in 256 intervals of nine places each, and wherever it is not flat in ever finer ones. A wave much
+    The range is looked at in 256 intervals of 19 places each, and wherever it is not flat in ever finer ones. A wave much
     shorter than a thousandth of the range can stay unseen: draw such a curve in several parts.
 
     Examples
@@ -71,7 +71,7 @@ def parametric(
         raise InvalidValue(f"t0 and t1 must differ, both are {t0!r}", name="t1", value=t1)
     breaks = min(begin, end) + abs(end - begin) * (np.arange(PIECES + 1) / PIECES)
     breaks[-1] = max(begin, end)
-    points = adaptive(lambda t: _evaluated(function, t), breaks, limit, jumps=True)
+    points = adaptive(lambda t: _evaluated(function, t), breaks, limit, known=False)
     if end < begin:
         points = points[::-1].copy()
     if closed:

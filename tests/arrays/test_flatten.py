@@ -141,13 +141,13 @@ def test_adaptive_is_not_wasteful_on_a_circle():
 
 def test_a_jump_is_refused_by_its_place():
     with pytest.raises(InvalidValue, match=r"t = 0\.7") as caught:
-        flatten.adaptive(lambda t: np.column_stack([t, np.where(t < 0.7, 0.0, 5.0)]), np.linspace(0, 1, 9), 0.02, jumps=True)
+        flatten.adaptive(lambda t: np.column_stack([t, np.where(t < 0.7, 0.0, 5.0)]), np.linspace(0, 1, 9), 0.02, known=False)
     assert caught.value.t == pytest.approx(0.7, abs=1e-9)
 
 
 @pytest.mark.parametrize("steep", [1e2, 1e5, 1e8])
 def test_what_is_steep_is_no_jump(steep):
-    points = flatten.adaptive(lambda t: np.column_stack([t, np.tanh(steep * (t - 0.7))]), np.linspace(0, 1, 9), 0.02, jumps=True)
+    points = flatten.adaptive(lambda t: np.column_stack([t, np.tanh(steep * (t - 0.7))]), np.linspace(0, 1, 9), 0.02, known=False)
     assert np.hypot(*np.diff(points, axis=0).T).sum() == pytest.approx(3, rel=0.2)
 
 
