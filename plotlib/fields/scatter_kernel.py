@@ -98,20 +98,8 @@ def pack(spots: FloatArray, room: FloatArray, smallest: float, gap: float) -> Fl
 
 
 @compiled
-def _room(
-    x: float,
-    y: float,
-    room: float,
-    circles: FloatArray,
-    newest: IntArray,
-    below: IntArray,
-    left: float,
-    bottom: float,
-    cell: float,
-    gap: float,
-) -> float:
+def _room(x: float, y: float, room: float, circles: FloatArray, newest: IntArray, below: IntArray, i: int, j: int, gap: float) -> float:
     """How wide a circle at (x, y) may be among those that stand: their centres are within two cells."""
-    i, j = int((x - left) / cell), int((y - bottom) / cell)
     for row in range(max(j - 2, 0), min(j + 3, newest.shape[0])):
         for column in range(max(i - 2, 0), min(i + 3, newest.shape[1])):
             k = newest[row, column]
