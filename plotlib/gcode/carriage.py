@@ -1,80 +1,38 @@
-"""The carriage and its pen: where they are, and what a command makes them do."""
+"""What a command makes the carriage and its pen do."""
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
 
 from plotlib.gcode.arcs import RADIUS_RULE, Arc, by_centre, by_radius
 from plotlib.gcode.lines import Fault
-from plotlib.gcode.modes import INCH, Modes
-from plotlib.gcode.penstate import pen_state, spindle_of
+from plotlib.gcode.modes import INCH
+from plotlib.gcode.penstate import spindle_of
 from plotlib.gcode.plain import Source, Span
-from plotlib.gcode.record import Record
+from plotlib.gcode.track import UNKNOWN, Track
 from plotlib.gcode.vocabulary import Command
 from plotlib.machine import Machine, ServoLift
 
-UNKNOWN = math.nan
 _MOVE = Command("G", {}, {})  # for followers of declared lines: something came between
 _SAME = 1e-9  # mm: what a sum of decimals may be off
 
 
-@dataclass
-class Spot:
-    """Controller coordinates in mm, those of the program plus ``offset`` (G92); not a number where unknown."""
-
-    at: dict[str, float] = field(default_factory=lambda: dict.fromkeys("XYZ", UNKNOWN))
-    offset: dict[str, float] = field(default_factory=lambda: dict.fromkeys("XYZ", 0.0))
-
-    def target(self, values: dict[str, float], scale: float, absolute: bool) -> dict[str, float]:
-        """Where a line's axis words lead."""
-        goal = dict(self.at)
-        for axis in "XYZ":
-            if axis in values:
-                goal[axis] = values[axis] * scale + (self.offset[axis] if absolute else self.at[axis])
-        return goal
-
-
-class Carriage:
-    """State and notes of a run."""
+class Carriage(Track):
+    """A track that understands commands."""
 
     def __init__(self, source: Source, machine: Machine, ignore: frozenset[str], *, at_home: bool) -> None:
-        self.machine, self.ignore, self.source, self.record = machine, ignore, source, Record(source)
-        self.modes = Modes.at_start(machine, given="unsaid modes" in ignore)
-        self.spot = Spot()
-        self.pen = pen_state(machine)
-        self.line, self.prologue, self.declared = 0, False, False
-        self.handled = True  # whether somebody may have moved the pen since the program last told it up
-        self._command = Command("", {}, {})
-        if "unsaid pen" in ignore:
-            self.pen.down = False
+        super().__init__(source, machine, ignore)
         if at_home:
             self.arrive_home()
         else:
             self.record.jump(UNKNOWN, UNKNOWN)
 
-    # ---- facts
-
-    @property
-    def place(self) -> tuple[float, float]:
-        return self.spot.at["X"], self.spot.at["Y"]
-
-    @property
-    def down(self) -> bool | None:
-        return self.pen.down
-
-    @property
-    def is_placed(self) -> bool:
-        return not math.isnan(self.spot.at["X"] + self.spot.at["Y"])
-
-    # ---- what the interpreter asks for
-
     def begin(self, command: Command, line: int, *, prologue: bool, declared: bool) -> None:
         """Take note of a line before it is run; lifts made of unknown words act here."""
-        self._command, self.line, self.prologue, self.declared = command, line, prologue, declared
+        self.command, self.line, self.prologue, self.declared = command, line, prologue, declared
         before = self.pen.down
         if self.pen.saw(command):
-            self._pen_changed(before)
+            self.pen_changed(before)
 
     def run(self, command: Command) -> None:
         """Run a line whose words are known, in the order of the standard."""
@@ -120,7 +78,7 @@ class Carriage:
         self.spot.at = dict.fromkeys("XYZ", UNKNOWN)
         self.record.jump(UNKNOWN, UNKNOWN)
         if self.pen.moved(UNKNOWN):
-            self._pen_changed(before)
+            self.pen_changed(before)
 
     def arrive_home(self) -> None:
         """After the prologue the carriage stands at home, in the declared coordinates."""
@@ -132,7 +90,7 @@ class Carriage:
                 raise Fault(f"the prologue leaves {axis} at {told:g}, but the machine's home is {declared:g}; mend one of them")
             self.spot.at[axis], self.spot.offset[axis] = declared, 0.0
         if self.pen.down:
-            if not self.pen.rises(self._command) or not math.isnan(self.spot.at["Z"]):
+            if not self.pen.rises(self.command) or not math.isnan(self.spot.at["Z"]):
                 raise Fault("the prologue leaves the pen down; it must end with the pen up")
             self.pen.down = None
         self.handled = True
@@ -154,7 +112,7 @@ class Carriage:
     def _turn(self, spindle: tuple[str | None, float | None]) -> None:
         before, self.modes.spindle = self.pen.down, spindle
         if self.pen.turned(spindle):
-            self._pen_changed(before)
+            self.pen_changed(before)
 
     def _dwell(self, command: Command) -> None:
         seconds = command.values.get("P")
@@ -231,9 +189,9 @@ class Carriage:
         if self.modes.inverse and not math.isnan(feed):
             feed *= math.hypot(*way)
         if "X" in command.values or "Y" in command.values:
-            self._lead(goal, feed, None)
+            self.lead(goal, feed, None)
         else:
-            self._lift(goal, feed)
+            self.lift(goal, feed)
 
     def _arc(self, command: Command, feed: float) -> None:
         values, goal = command.values, self._target(command)
@@ -242,7 +200,7 @@ class Carriage:
         if not self.is_placed:
             raise Fault("an arc from an unknown place; move to an absolute place first")
         arc = self._curve(values, goal)
-        self._lead(goal, feed * arc.length if self.modes.inverse else feed, arc)
+        self.lead(goal, feed * arc.length if self.modes.inverse else feed, arc)
 
     def _curve(self, values: dict[str, float], goal: dict[str, float]) -> Arc:
         scale, _ = self.modes.need(prologue=self.prologue)
@@ -256,51 +214,3 @@ class Carriage:
             raise Fault(f"{self.modes.motion} needs I or J, the way to the centre, or R")
         centre = (start[0] + values.get("I", 0.0) * scale, start[1] + values.get("J", 0.0) * scale)
         return by_centre(start, end, centre, clockwise=clockwise, slack=slack)
-
-    # ---- motion, noted
-
-    def _lead(self, goal: dict[str, float], feed: float, arc: Arc | None) -> None:
-        """Move X and Y, and Z with them: the pen is up only if it is up at both ends."""
-        falls = self._falls(goal)
-        if falls:
-            self._lift(goal, feed)
-        self._check_pen(goal)
-        self.spot.at["X"], self.spot.at["Y"] = goal["X"], goal["Y"]
-        if arc is not None:
-            self.record.arc(arc.points(), self.line, feed=feed, length=arc.length)
-        elif self.is_placed:
-            self.record.move(goal["X"], goal["Y"], self.line, rapid=self.modes.motion == "G0", feed=feed)
-        if not falls and goal["Z"] != self.spot.at["Z"] and not math.isnan(goal["Z"]):
-            self._lift(goal, feed)
-
-    def _falls(self, goal: dict[str, float]) -> bool:
-        return goal["Z"] != self.spot.at["Z"] and not math.isnan(goal["Z"]) and self.pen.down is False
-
-    def _lift(self, goal: dict[str, float], feed: float) -> None:
-        before, self.spot.at["Z"] = self.pen.down, goal["Z"]
-        if self.pen.moved(goal["Z"]):
-            self._pen_changed(before, height=goal["Z"] - self.spot.offset["Z"], feed=feed)
-
-    def _check_pen(self, goal: dict[str, float]) -> None:
-        if self.pen.down is None and not self.prologue:
-            raise Fault('moves before the pen is known to be up; raise it first, or read with ignore={"unsaid pen"}')
-        lost = not self.is_placed or math.isnan(goal["X"] + goal["Y"])
-        if lost and self.pen.down and not (self.prologue and self.pen.rises(self._command)):
-            raise Fault("draws from an unknown place; raise the pen and move to an absolute place first")
-
-    def _pen_changed(self, before: bool | None, *, height: float = UNKNOWN, feed: float = UNKNOWN) -> None:
-        if self.prologue and self.pen.down:
-            if not self.pen.rises(self._command):
-                raise Fault("the prologue lowers the pen; nothing may lower it before the first stroke")
-            return
-        if self.pen.down and (before is None or self.handled) and self.pen.rises(self._command):
-            self.pen.down = None  # on the way up from a place that nobody knows
-        now = self.pen.down
-        self.handled = self.handled and now is not False
-        self.record.pens.append((self.line, now, self.pen.whole, height, feed))
-        if now and not before:
-            if not self.is_placed:
-                raise Fault("lowers the pen at an unknown place; move to an absolute place first")
-            self.record.lowered(*self.place, self.line)
-        if before and not now and len(self.record.runs) > len(self.record.ends):
-            self.record.raised()
