@@ -209,7 +209,7 @@ class Drawing:
             raise InvalidValue("cannot fit a drawing into an empty area")
         if not len(self):
             return self
-        (a, b), (c, d) = self._points.min(axis=0), self._points.max(axis=0)
+        a, b, c, d = self.bounds or (0.0, 0.0, 0.0, 0.0)
         left, bottom, right, top = area.bounds
         ratios = [new / old for new, old in ((right - left, c - a), (top - bottom, d - b)) if old > 0]
         return self._fitted_by(min(ratios, default=1.0), np.array([(a + c) / 2, (b + d) / 2]), area.bounds)
@@ -259,7 +259,7 @@ class Drawing:
         wider = finite("margin", margin, unit="mm")
         if not len(self):
             return Polygon()
-        (a, b), (c, d) = self._points.min(axis=0), self._points.max(axis=0)
+        a, b, c, d = self.bounds or (0.0, 0.0, 0.0, 0.0)
         box: Polygon = shapely.box(a - wider, b - wider, c + wider, d + wider)
         return box
 

@@ -63,5 +63,11 @@ class ProofError(PlotlibError, RuntimeError):
     """Written G-code that does not replay to the plot; the file was not kept."""
 
 
+class NotWritten(PlotlibError, OSError):
+    """A file that could not be written; ``path`` names it. What stood there before is untouched."""
+
+    path: str
+
+
 class MissingPackage(PlotlibError, ImportError):
     """An optional package is not installed; the message names the extra that brings it."""

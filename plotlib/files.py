@@ -9,15 +9,9 @@ import shutil
 from pathlib import Path
 from typing import TypeAlias
 
-from plotlib.errors import InvalidValue, PlotlibError
+from plotlib.errors import InvalidValue, NotWritten
 
 PathLike: TypeAlias = "str | os.PathLike[str]"
-
-
-class NotWritten(PlotlibError, OSError):
-    """A file that could not be written; ``path`` names it. What stood there before is untouched."""
-
-    path: str
 
 
 def write_whole(path: PathLike, data: bytes) -> None:

@@ -52,7 +52,9 @@ def pack(strokes: Iterable[Any]) -> Ragged:
 
 def _pack_block(block: Any) -> Ragged:
     if block.shape[2] != 2 or block.dtype.kind not in "iuf":
-        raise InvalidValue(f"strokes as one array must have shape (strokes, points, 2) and hold numbers, got {block.shape} of {block.dtype}")
+        raise InvalidValue(
+            f"strokes as one array must have shape (strokes, points, 2) and hold numbers, got {block.shape} of {block.dtype}"
+        )
     return block.reshape(-1, 2).astype(np.float64), np.arange(0, block.shape[0] * block.shape[1] + 1, block.shape[1], dtype=np.int64)
 
 
@@ -62,7 +64,9 @@ def _listed(strokes: Any) -> list[Any]:
     try:
         return list(strokes)
     except TypeError as error:  # an array without dimensions
-        raise InvalidValue(f"a drawing is made from an iterable of strokes, each an array of points (n, 2); got {strokes!r:.100}") from error
+        raise InvalidValue(
+            f"a drawing is made from an iterable of strokes, each an array of points (n, 2); got {strokes!r:.100}"
+        ) from error
 
 
 def _offender(strokes: list[Any]) -> InvalidValue:
@@ -74,7 +78,8 @@ def _offender(strokes: list[Any]) -> InvalidValue:
             return InvalidValue(f"stroke {index} is ragged: every point needs exactly two numbers", stroke=index)
         if array.shape == (2,) and array.dtype.kind in "iuf":
             return InvalidValue(
-                f"stroke {index} is one point, not a list of points; write Drawing([points]) for one stroke, [[(x, y)]] for a dot", stroke=index
+                f"stroke {index} is one point, not a list of points; write Drawing([points]) for one stroke, [[(x, y)]] for a dot",
+                stroke=index,
             )
         if array.ndim == 2 and len(array) and array.shape[1] == 2 and array.dtype.kind not in "iuf":
             where = next((k for k, row in enumerate(stroke) if np.asarray(row).dtype.kind not in "iuf"), 0)
@@ -92,15 +97,17 @@ def check(points: FloatArray, offsets: IntArray) -> None:
     stroke = int(np.searchsorted(offsets, at, side="right")) - 1
     x, y = points[at]
     problem = f"is beyond {LIMIT:g} mm" if np.isfinite(points[at]).all() else "is not finite"
-    raise InvalidValue(f"stroke {stroke}, point {at - offsets[stroke]} {problem}: ({x}, {y})", stroke=stroke, point=int(at - offsets[stroke]))
+    raise InvalidValue(
+        f"stroke {stroke}, point {at - offsets[stroke]} {problem}: ({x}, {y})", stroke=stroke, point=int(at - offsets[stroke])
+    )
 
 
 def bounds(points: FloatArray) -> tuple[float, float, float, float] | None:
     """(x least, y least, x most, y most), or None where there are no points."""
     if not len(points):
         return None
-    (x0, y0), (x1, y1) = points.min(axis=0), points.max(axis=0)
-    return float(x0), float(y0), float(x1), float(y1)
+    x, y = points[:, 0], points[:, 1]  # column by column: several times as fast as along axis 0
+    return float(x.min()), float(y.min()), float(x.max()), float(y.max())
 
 
 def segment_lengths(points: FloatArray, offsets: IntArray) -> FloatArray:
@@ -154,7 +161,7 @@ def without_repeats(points: Any, offsets: IntArray) -> tuple[Any, IntArray]:
     if not len(points):
         return points, offsets
     keep = np.ones(len(points), np.bool_)
-    keep[1:] = (points[1:] != points[:-1]).any(axis=1)
+    keep[1:] = (points[1:, 0] != points[:-1, 0]) | (points[1:, 1] != points[:-1, 1])
     keep[offsets[:-1]] = True
     if keep.all():
         return points, offsets

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from functools import cached_property, lru_cache
+
 import numpy as np
 
 from plotlib.checks import BoolArray, IntArray
 from plotlib.gcode.comments import message_line
 from plotlib.gcode.numbers import dwell_line, feed_word, fixed, to_controller
-from plotlib.machine import ServoLift
+from plotlib.machine import Machine, ServoLift, ZLift
 from plotlib.machine.words import words
 from plotlib.pen import Pen
 from plotlib.planning.feeds import direction_limits, stroke_feeds
@@ -20,71 +22,77 @@ class Program:
 
     def __init__(self, plot: Plot) -> None:
         self.plot, self.machine = plot, plot.machine
-        drawing = plot.drawing
-        self.steps = _ink_lines(plot)
-        self.feeds = stroke_feeds(plot.units, drawing.offsets, drawing.pen_index, drawing.pens, self.machine).tolist()
+        self.lifts = {state: _lift_lines(self.machine, state) for state in ("up", "down")}
         self.out: list[str] = []
-        self.known: dict[str, str] = {}
-        self.at = self.machine.to_units(self.machine.home)
+        self.motion = self.feed = ""
 
     def lines(self) -> list[str]:
         """All lines, from the prologue to the epilogue."""
         drawing, legs = self.plot.drawing, self.plot.legs
         self.out += [*self.machine.prologue, *self.machine.setup]
         self.lift("up")
-        offsets, drawn = drawing.offsets.tolist(), 0
-        for end, stroke in zip(legs.end, legs.stroke.tolist(), strict=True):
-            self.travel(end)
+        offsets, feeds, drawn = drawing.offsets.tolist(), self.ink_feeds, 0
+        for axes, feed, stroke in zip(*self.travels, legs.stroke.tolist(), strict=True):
+            if axes:
+                self.say(self.machine.travel, axes, feed)
             if stroke >= 0:
-                self.draw(offsets[stroke], offsets[stroke + 1], self.feeds[stroke])
+                self.draw(offsets[stroke], offsets[stroke + 1], feeds[stroke])
                 drawn = stroke + 1
             elif stroke == PARK and drawn < len(drawing):
                 self.change(drawing.pens[drawing.pen_index[drawn]])
         return [*self.out, *self.machine.epilogue]
 
-    def lift(self, state: str) -> None:
-        """Raise or lower the pen as declared, and wait until it has settled."""
-        lift = self.machine.lift
-        target = getattr(lift, state)
-        if isinstance(lift, ServoLift):
-            self.out += target
-            if _touches_motion(target):
-                self.known = {}
-        else:
-            height = fixed("Z", self.machine.to_units([target]), self.machine.decimals)[0]
-            self.say("G1", height, feed_word(lift.feed))
-        settle = lift.settle_up if state == "up" else lift.settle_down
-        if settle > 0:
-            self.out.append(dwell_line(settle, self.machine))
+    @cached_property
+    def ink_words(self) -> list[str]:
+        """For each point the axis words that lead there from the point before."""
+        place = to_controller(self.plot.units, self.machine)
+        moved: BoolArray = np.ones(place.shape, np.bool_)
+        moved[1:] = np.diff(place, axis=0) != 0
+        return _axis_words(place, moved, self.machine.decimals)
+
+    @cached_property
+    def ink_feeds(self) -> list[str]:
+        """The feed word of each stroke."""
+        drawing = self.plot.drawing
+        feeds = stroke_feeds(self.plot.units, drawing.offsets, drawing.pen_index, drawing.pens, self.machine)
+        return [feed_word(feed) for feed in feeds.tolist()]
+
+    @cached_property
+    def travels(self) -> tuple[list[str], list[str]]:
+        """For each leg its axis words, empty where nothing moves, and its feed word, empty for G0."""
+        begin, end = self.plot.legs.begin, self.plot.legs.end
+        spoken = _axis_words(to_controller(end, self.machine), begin != end, self.machine.decimals)
+        if self.machine.travel_feed is None:
+            return spoken, [""] * len(spoken)
+        limits = np.minimum(direction_limits(end - begin, self.machine) * (1 - 1e-12), self.machine.travel_feed)
+        return spoken, [feed_word(feed) for feed in limits.tolist()]
 
     def say(self, motion: str, words: str, feed: str = "") -> None:
         """One move; motion word and feed are left out while they hold."""
-        parts = [motion if self.known.get("G") != motion else "", words, feed if self.known.get("F") != feed else ""]
-        self.known["G"] = motion
-        if feed:
-            self.known["F"] = feed
-        self.out.append(" ".join(part for part in parts if part))
+        line = words if motion == self.motion else f"{motion} {words}"
+        self.motion = motion
+        if feed and feed != self.feed:
+            line += f" {feed}"
+            self.feed = feed
+        self.out.append(line)
 
-    def travel(self, target: IntArray) -> None:
-        """A pen-up move to ``target`` in bed units; nothing when the carriage stands there."""
-        step = target - self.at
-        if not step.any():
-            return
-        place = to_controller(target, self.machine)
-        words = " ".join(fixed(letter, place[k : k + 1], self.machine.decimals)[0] for k, letter in enumerate("XY") if step[k])
-        feed = ""
-        if self.machine.travel_feed is not None:
-            feed = feed_word(min(self.machine.travel_feed, float(direction_limits(step[None], self.machine)[0]) * (1 - 1e-12)))
-        self.say(self.machine.travel, words, feed)
-        self.at = target
+    def lift(self, state: str) -> None:
+        """Raise or lower the pen as declared, and wait until it has settled."""
+        lines, dwell = self.lifts[state]
+        if isinstance(self.machine.lift, ZLift):
+            self.say("G1", lines[0], feed_word(self.machine.lift.feed))
+        else:
+            self.out += lines
+            if _touches_motion(lines):
+                self.motion = self.feed = ""
+        self.out += dwell
 
-    def draw(self, first: int, end: int, feed: float) -> None:
+    def draw(self, first: int, end: int, feed: str) -> None:
         """Pen down, along the points after ``first``, pen up."""
         self.lift("down")
         if end - first > 1:
-            self.say("G1", self.steps[first + 1], feed_word(feed))
-            self.out += self.steps[first + 2 : end]
-        self.at = self.plot.units[end - 1]
+            self.say("G1", self.ink_words[first + 1], feed)
+            self.out += self.ink_words[first + 2 : end]
         self.lift("up")
 
     def change(self, pen: Pen) -> None:
@@ -92,20 +100,25 @@ class Program:
         if self.machine.comments:
             self.out.append(message_line(f"put in pen {pen.name}, {pen.width:g} mm", longest=self.machine.longest_line))
         self.out += ["M0", "G90"]
-        self.known = {}
+        self.motion = self.feed = ""
         self.lift("up")
 
 
+def _lift_lines(machine: Machine, state: str) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """The declared lines (the Z word of a Z lift), and the dwell after them."""
+    target, settle = getattr(machine.lift, state), getattr(machine.lift, f"settle_{state}")
+    lines = target if isinstance(machine.lift, ServoLift) else tuple(fixed("Z", machine.to_units([target]), machine.decimals))
+    return lines, (dwell_line(settle, machine),) if settle > 0 else ()
+
+
+@lru_cache(maxsize=64)
 def _touches_motion(lines: tuple[str, ...]) -> bool:
     """Whether declared lines may change the motion mode or the feed."""
     return any(letter == "F" or (letter == "G" and number != 4) for line in lines for letter, number in words(line))
 
 
-def _ink_lines(plot: Plot) -> list[str]:
-    """For each point the axis words that lead there from the point before: only those that change."""
-    place = to_controller(plot.units, plot.machine)
-    across, up = (fixed(letter, place[:, k], plot.machine.decimals) for k, letter in enumerate("XY"))
-    moved: BoolArray = np.ones(place.shape, np.bool_)
-    moved[1:] = np.diff(place, axis=0) != 0
-    right, both = moved[:, 0].tolist(), (moved[:, 0] & moved[:, 1]).tolist()
-    return [f"{x} {y}" if two else x if one else y for x, y, one, two in zip(across, up, right, both, strict=True)]
+def _axis_words(place: IntArray, moved: BoolArray, decimals: int) -> list[str]:
+    """The X and Y words (N,) of places in controller units: only the axes that ``moved``."""
+    across, up = (fixed(letter, place[:, k], decimals) for k, letter in enumerate("XY"))
+    x_moves, y_moves = moved[:, 0].tolist(), moved[:, 1].tolist()
+    return [(f"{x} {y}" if b else x) if a else y if b else "" for x, y, a, b in zip(across, up, x_moves, y_moves, strict=True)]

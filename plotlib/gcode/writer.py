@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import os
 from importlib.metadata import PackageNotFoundError, version
-from pathlib import Path
 
 from plotlib.errors import InvalidValue
-from plotlib.files import write_whole
+from plotlib.files import PathLike, write_whole
 from plotlib.gcode.comments import comment_lines
 from plotlib.gcode.program import Program
 from plotlib.gcode.proof import prove
@@ -21,7 +19,7 @@ _CAUTIONS = (
 )
 
 
-def write(plot: Plot, path: str | os.PathLike[str], *, title: str = "", date: str = "") -> None:
+def write(plot: Plot, path: PathLike, *, title: str = "", date: str = "") -> None:
     r"""Write a plot as a G-code file that has been proven before it is kept.
 
     The text is read back by an independent interpreter and must replay to the plot, point for point on the grid, inside the envelope.
@@ -47,7 +45,7 @@ def write(plot: Plot, path: str | os.PathLike[str], *, title: str = "", date: st
         raise InvalidValue(f"gcode.write takes a Plot, made by plan(drawing, machine); got {type(plot).__name__}")
     text = text_of(plot, title=title, date=date)
     prove(text, plot)
-    write_whole(Path(path), text.encode("ascii"))
+    write_whole(path, text.encode("ascii"))
 
 
 def text_of(plot: Plot, *, title: str = "", date: str = "") -> str:

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from plotlib.errors import PlotlibError, ProfileError
+from plotlib.files import write_whole
 
 T = TypeVar("T")
 
@@ -24,7 +25,7 @@ def write(path: str | Path, table: dict[str, Any]) -> None:
     """Write tables as TOML; entries that are None are left out."""
     import tomli_w
 
-    Path(path).write_text(tomli_w.dumps(_without_none(table)), encoding="utf-8", newline="\n")
+    write_whole(path, tomli_w.dumps(_without_none(table)).encode())
 
 
 def build(kind: type[T], table: Any, *, where: str) -> T:

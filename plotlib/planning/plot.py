@@ -8,6 +8,7 @@ from functools import cached_property
 
 import numpy as np
 
+from plotlib.arrays.picture import svg_picture
 from plotlib.arrays.ragged import take
 from plotlib.checks import FloatArray, IntArray
 from plotlib.drawing import Drawing
@@ -146,7 +147,12 @@ class Plot:
         return "\n".join([*lines, *(f"  note: {warning}" for warning in self.warnings)])
 
     def _repr_svg_(self) -> str:
-        return self.drawing._repr_svg_()
+        drawing, page = self.drawing, self.machine.bed.bounds
+        if self.sheet is not None:
+            (x, y), sheet = self.sheet.at, self.sheet
+            page = (x, y, x + sheet.width, y + sheet.height)
+        widths, colours = [pen.width for pen in drawing.pens], [pen.colour for pen in drawing.pens]
+        return svg_picture(drawing.points, drawing.offsets, drawing.pen_index, widths, colours, page=page)
 
     def __eq__(self, other: object) -> bool:
         if not isinstance(other, Plot):
