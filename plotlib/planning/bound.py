@@ -22,7 +22,11 @@ import numpy as np
 
 from plotlib.checks import FloatArray, IntArray
 
-NEAR = 8  # links of the sparse graph at each end
+NEAR = 6  # links of the sparse graph at each end, and as many more after each stage of search
+WORK, LEAST = 4e6, 24  # ends times steps, and the least number of steps
+FEW, SLOW = 200, 60  # more than so many steps, and so many for each end, gain nothing
+CRUDE, FINE = 2.0, 1e-4  # the first and the last step
+MANY = 200_000  # ends from which the exact tree is worth fewer stages
 
 
 @dataclass(frozen=True)
@@ -120,42 +124,40 @@ def _one_run(problem: _Problem) -> float:
 
 
 def _ascent(problem: _Problem) -> float:
-    """The best certified value of some rounds of search."""
+    """The best certified value of some stages of search."""
     from plotlib.planning import bound_kernel
 
     pi = np.zeros(len(problem.xy))
-    edges = _near(problem)
-    links = _tree(problem, pi, edges, np.zeros(0, dtype=np.int64))
-    edges = _with(edges, links)
-    mean = bound_kernel.costs_of(problem.metric, problem.xy, links).mean()
+    links = _tree(problem, pi, np.zeros((0, 2), dtype=np.int64))
+    edges = _with(_near(problem, pi), links)
     best = _certified(problem, pi, links)
-    for steps in _schedule(len(problem.xy)):
+    low, high = problem.xy.min(axis=0), problem.xy.max(axis=0)
+    scale = best + _cost(problem.metric, (low[0], low[1]), (high[0], high[1]))
+    for steps in _stages(len(problem.xy)):
         costs = bound_kernel.costs_of(problem.metric, problem.xy, edges)
-        _, pi = bound_kernel.ascend(
-            pi, edges, costs, problem.group, problem.runs, problem.share, problem.first, problem.second, mean * steps
-        )
-        links = _tree(problem, pi, edges, costs)
+        tour = problem.first, problem.second, scale * steps
+        claimed, pi, is_tour = bound_kernel.ascend(pi, edges, costs, problem.group, problem.runs, problem.share, *tour)
+        links = _tree(problem, pi, edges)
         best = max(best, _certified(problem, pi, links))
-        edges = _with(edges, links)
+        if is_tour and best >= claimed - 1e-12 * scale:
+            break  # no multipliers do better
+        edges = _with(edges, np.concatenate([links, _near(problem, pi)]))
     return best
 
 
-def _schedule(ends: int) -> list[FloatArray]:
-    """Step sizes of each round, in units of the mean link; fewer steps for many ends."""
-    count = max(24, min(600, round(6e6 / ends)))
-    return [
-        size * (1.0 - np.arange(steps) / steps) ** 2
-        for size, steps in ((0.5, count), (0.1, max(8, count // 3)), (0.05, max(8, count // 3)))
-    ]
+def _stages(ends: int) -> list[FloatArray]:
+    """Step sizes of each stage: the gain that a step aims at, as a share of the cost. They fall from crude to fine, fewer for many ends."""
+    count = max(LEAST, min(round(WORK / ends), FEW + SLOW * ends))
+    return np.array_split(np.geomspace(CRUDE, FINE, count), 4 if ends <= MANY else 2)
 
 
-def _near(problem: _Problem) -> IntArray:
+def _near(problem: _Problem, pi: FloatArray) -> IntArray:
     """Links a < b of each end to near ends of other runs, sorted."""
     from plotlib.planning import bound_tree_kernel
 
     is_ring = np.zeros(problem.runs, dtype=bool)
     is_ring[problem.group[problem.share == 0]] = True
-    found, _ = bound_tree_kernel.near(problem.xy, problem.group, is_ring, problem.spans, problem.boxes, problem.metric, NEAR)
+    found = bound_tree_kernel.near(problem.xy, problem.group, is_ring, problem.spans, problem.boxes, problem.metric, pi, NEAR)
     links = np.stack([np.repeat(np.arange(len(found)), NEAR), found.ravel()], axis=1)
     return _with(links[:0], links[links[:, 1] >= 0])
 
@@ -164,11 +166,13 @@ def _with(edges: IntArray, links: IntArray) -> IntArray:
     """The union of two sets of links, each once, as sorted rows a < b."""
     every = np.sort(np.concatenate([edges, links]), axis=1)
     count = int(every.max(initial=0)) + 1
-    key = np.unique(every[:, 0] * count + every[:, 1])
+    key = np.sort(every[:, 0] * count + every[:, 1])
+    key = key[np.concatenate([[True], key[1:] != key[:-1]])]
     return np.ascontiguousarray(np.stack([key // count, key % count], axis=1))
 
 
-def _tree(problem: _Problem, pi: FloatArray, edges: IntArray, costs: FloatArray) -> IntArray:
+def _tree(problem: _Problem, pi: FloatArray, edges: IntArray) -> IntArray:
+    """The least spanning tree of the runs over all links; ``edges`` are links that are worth a look first."""
     from plotlib.planning import bound_kernel, bound_tree_kernel
 
     costs = bound_kernel.costs_of(problem.metric, problem.xy, edges)

@@ -111,8 +111,11 @@ def ascend(
     first: FloatArray,
     second: FloatArray,
     steps: FloatArray,
-) -> tuple[float, FloatArray]:
-    """Move the multipliers along the surplus of links, step by step; the best value on the sparse graph, and its multipliers."""
+) -> tuple[float, FloatArray, bool]:
+    """Move the multipliers along the surplus of links, each step aiming at a gain of ``steps[k]``.
+
+    The best value on the sparse graph, its multipliers, and whether the 1-tree came to be a tour, which nothing can improve.
+    """
     pi = pi.copy()
     best, best_pi = -np.inf, pi.copy()
     degree, target, before = np.zeros(len(pi), np.int64), np.zeros(len(pi), np.int64), np.zeros(len(pi), np.int64)
@@ -135,12 +138,12 @@ def ascend(
             best = value
             best_pi[:] = pi
         if excess == 0:
-            break  # the tree is a tour
+            return value, pi, True
         for p in range(len(pi)):
             surplus = degree[p] - target[p]
-            pi[p] += steps[k] * (0.7 * surplus + 0.3 * (before[p] if k else surplus))
+            pi[p] += steps[k] / excess * (0.7 * surplus + 0.3 * (before[p] if k else surplus))
             before[p] = surplus
-    return best, best_pi
+    return best, best_pi, False
 
 
 @compiled

@@ -14,6 +14,7 @@ from plotlib.compiled import compiled
 from plotlib.planning.metric import move_cost
 
 LEAF = 8
+ROUNDING = 1e-14  # room for the order of sums when cells are left out
 
 
 @compiled
@@ -127,37 +128,61 @@ def gap_cost(metric: FloatArray, boxes: FloatArray, node: int, x: float, y: floa
 
 @compiled
 def near(
-    xy: FloatArray, group: IntArray, is_ring: IntArray, spans: IntArray, boxes: FloatArray, metric: FloatArray, count: int
-) -> tuple[IntArray, FloatArray]:
-    """The nearest points of other runs, of each closed run one only; -1 where there are no more."""
-    found, costs = np.full((len(xy), count), -1, np.int64), np.full((len(xy), count), np.inf)
-    shared = common(group, spans)
+    xy: FloatArray, group: IntArray, is_ring: IntArray, spans: IntArray, boxes: FloatArray, metric: FloatArray, pi: FloatArray, count: int
+) -> IntArray:
+    """The points of other runs with the least cost + pi, of each closed run one only; -1 where there are no more."""
+    found, costs = np.full((len(xy), count), -1, np.int64), np.full(count, np.inf)
+    shared, lowest = common(group, spans), least(pi, spans)
     stack, floor = np.empty(128, np.int64), np.empty(128, np.float64)
     for u in range(len(xy)):
-        own, cost = found[u], costs[u]
-        stack[0], floor[0] = 0, 0.0
+        costs[:] = np.inf
+        stack[0], floor[0] = 0, -np.inf
         depth = 1
         while depth:
             depth -= 1
             node = stack[depth]
-            if floor[depth] > cost[count - 1]:
+            if floor[depth] > costs[count - 1]:
                 continue
             if 2 * node + 1 < len(spans):
-                one, other = 2 * node + 1, 2 * node + 2
-                first, second = gap_cost(metric, boxes, one, xy[u, 0], xy[u, 1]), gap_cost(metric, boxes, other, xy[u, 0], xy[u, 1])
-                if first < second:
-                    one, other, first, second = other, one, second, first
-                if first <= cost[count - 1] and shared[one] != group[u] and shared[one] != -2:
-                    stack[depth], floor[depth] = one, first
-                    depth += 1
-                if second <= cost[count - 1] and shared[other] != group[u] and shared[other] != -2:
-                    stack[depth], floor[depth] = other, second
-                    depth += 1
+                depth = _descend(node, xy[u, 0], xy[u, 1], group[u], shared, lowest, boxes, metric, costs[count - 1], stack, floor, depth)
                 continue
             for v in range(spans[node, 0], spans[node, 1]):
                 if group[v] != group[u]:
-                    _keep(own, cost, v, move_cost(metric, xy[u, 0] - xy[v, 0], xy[u, 1] - xy[v, 1]), group, is_ring)
-    return found, costs
+                    _keep(found[u], costs, v, pi[v] + move_cost(metric, xy[u, 0] - xy[v, 0], xy[u, 1] - xy[v, 1]), group, is_ring)
+    return found
+
+
+@compiled
+def _descend(
+    node: int,
+    x: float,
+    y: float,
+    own: int,
+    shared: IntArray,
+    lowest: FloatArray,
+    boxes: FloatArray,
+    metric: FloatArray,
+    most: float,
+    stack: IntArray,
+    floor: FloatArray,
+    depth: int,
+) -> int:
+    """Put the children of a node on the stack, the better one on top, but for those of the own component or above ``most``."""
+    one, other = 2 * node + 1, 2 * node + 2
+    first, second = np.inf, np.inf
+    if shared[one] != own and shared[one] != -2:
+        first = lowest[one] + gap_cost(metric, boxes, one, x, y)
+    if shared[other] != own and shared[other] != -2:
+        second = lowest[other] + gap_cost(metric, boxes, other, x, y)
+    if first < second:
+        one, other, first, second = other, one, second, first
+    if first <= most and first < np.inf:
+        stack[depth], floor[depth] = one, first
+        depth += 1
+    if second <= most and second < np.inf:
+        stack[depth], floor[depth] = other, second
+        depth += 1
+    return depth
 
 
 @compiled
@@ -209,23 +234,12 @@ def _search(
     while depth:
         depth -= 1
         node = stack[depth]
-        if floor[depth] > best[own]:
+        most = best[own] - pi[u]
+        if floor[depth] > most + ROUNDING * abs(most):
             continue
         if 2 * node + 1 < len(spans):
-            one, other = 2 * node + 1, 2 * node + 2
-            first, second = np.inf, np.inf
-            if shared[one] != own and shared[one] != -2:
-                first = pi[u] + lowest[one] + gap_cost(metric, boxes, one, xy[u, 0], xy[u, 1])
-            if shared[other] != own and shared[other] != -2:
-                second = pi[u] + lowest[other] + gap_cost(metric, boxes, other, xy[u, 0], xy[u, 1])
-            if first < second:
-                one, other, first, second = other, one, second, first
-            if first <= best[own] and first < np.inf:
-                stack[depth], floor[depth] = one, first
-                depth += 1
-            if second <= best[own] and second < np.inf:
-                stack[depth], floor[depth] = other, second
-                depth += 1
+            most += ROUNDING * abs(most)
+            depth = _descend(node, xy[u, 0], xy[u, 1], own, shared, lowest, boxes, metric, most, stack, floor, depth)
             continue
         for v in range(spans[node, 0], spans[node, 1]):
             if part[v] != own:

@@ -1,0 +1,172 @@
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+
+from plotlib.planning.bound import lower_bound
+from plotlib.planning.metric import move_cost
+from tests.oracles_planning import TimeCost, distance_cost, exact_cost, ragged
+
+MILLIMETRES = np.array([0.0, 1.0, 1.0, 0.0, 0.0])
+SECONDS = np.array(
+    [1.0, 60 / 10_000_000, 60 / 4_000_000, 1 / 500_000, 1 / 250_000]
+)  # micrometres; 10,000 and 4,000 mm/min, 500 and 250 mm/s²
+COSTS = [(distance_cost, MILLIMETRES), (TimeCost((10_000_000 / 60, 4_000_000 / 60), (500_000, 250_000)), SECONDS)]
+
+
+def random_case(rng):
+    """Up to six dots, lines and closed outlines, on coarse and fine grids, with and without home and finish."""
+    span = int(rng.choice([3, 10, 1000, 30_000]))
+
+    def point():
+        x, y = rng.integers(0, span + 1, 2)
+        return int(x), int(y)
+
+    strokes = []
+    for kind in rng.integers(0, 3, rng.integers(0, 7)):
+        line = [point() for _ in range((1, 3, rng.integers(2, 5))[kind])]
+        strokes.append([*line, line[0]] if kind == 2 else line)
+    home, finish = (point() if rng.random() < 0.6 else None for _ in range(2))
+    return strokes, home, home if rng.random() < 0.3 else finish
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_the_bound_is_never_above_the_optimum(seed):
+    rng = np.random.default_rng(seed)
+    for _ in range(250):
+        strokes, home, finish = random_case(rng)
+        for cost, metric in COSTS:
+            optimum = exact_cost(strokes, cost, home, finish)
+            assert 0.0 <= lower_bound(*ragged(strokes), metric, home=home, finish=finish) <= optimum * (1 + 1e-12), (strokes, home, finish)
+
+
+def test_it_is_close_to_the_optimum_on_small_cases_of_dots_and_lines():
+    rng = np.random.default_rng(11)
+    shares = []
+    for _ in range(60):
+        strokes = [[tuple(p) for p in rng.integers(0, 10_000, (size, 2)).tolist()] for size in (1, 2, 1, 2, 1, 2)]
+        for cost, metric in COSTS:
+            optimum = exact_cost(strokes, cost, (0, 0), None)
+            shares.append(lower_bound(*ragged(strokes), metric, home=(0, 0), finish=None) / optimum)
+    assert np.mean(shares) > 0.97
+    assert np.median(shares) > 0.999
+
+
+def test_nothing_to_draw_costs_the_way_from_home_to_the_finish():
+    nothing = np.zeros((0, 2), dtype=np.int64), np.zeros(1, dtype=np.int64)
+    assert lower_bound(*nothing, MILLIMETRES, home=(0, 0), finish=(3, 4)) == 5.0
+    assert lower_bound(*nothing, MILLIMETRES, home=(0, 0), finish=None) == 0.0
+
+
+@pytest.mark.parametrize("stroke", [[(5, 5)], [(1, 9), (30, 2)], [(1, 9), (30, 2), (8, 8), (1, 9)]])
+@pytest.mark.parametrize("home", [None, (0, 0)])
+@pytest.mark.parametrize("finish", [None, (20, 0)])
+def test_one_run_is_exact(stroke, home, finish):
+    bound = lower_bound(*ragged([stroke]), MILLIMETRES, home=home, finish=finish)
+    assert bound == pytest.approx(exact_cost([stroke], distance_cost, home, finish), abs=1e-12)
+
+
+def test_dots_on_a_circle_on_a_grid_and_in_a_row():
+    """Known optima: 2 N R sin(pi / N); m n s for m n even; twice the extent, and the extent of an open path."""
+    angles = 2 * np.pi * np.arange(1, 100) / 100
+    circle = np.round(1e6 * np.stack([np.cos(angles), np.sin(angles)], axis=1)).astype(np.int64)
+    round_trip = lower_bound(circle, np.arange(100), MILLIMETRES, home=(1_000_000, 0), finish=(1_000_000, 0))
+    assert round_trip == pytest.approx(200 * 1e6 * math.sin(math.pi / 100), rel=1e-5)
+    grid = np.stack(np.meshgrid(10 * np.arange(8), 10 * np.arange(9)), axis=-1).reshape(-1, 2)
+    assert lower_bound(grid[1:], np.arange(72), MILLIMETRES, home=(0, 0), finish=(0, 0)) == pytest.approx(720, rel=1e-9)
+    row = np.stack([np.random.default_rng(0).permutation(50) * 7, np.zeros(50, dtype=np.int64)], axis=1)
+    assert lower_bound(row, np.arange(51), MILLIMETRES, home=(0, 0), finish=(0, 0)) == pytest.approx(2 * 343, rel=1e-3)
+    assert lower_bound(row, np.arange(51), MILLIMETRES, home=None, finish=None) == pytest.approx(343, rel=1e-9)
+
+
+def test_strokes_end_to_end_cost_nothing():
+    chain = [[(10 * k, 0), (10 * k + 10, 0)] for k in range(40)]
+    assert lower_bound(*ragged(chain), MILLIMETRES, home=(0, 0), finish=None) == 0.0
+    assert lower_bound(*ragged(chain), MILLIMETRES, home=(0, 0), finish=(0, 0)) == pytest.approx(400, rel=1e-3)
+
+
+def test_the_way_back_over_a_hatch_counts():
+    rows = [[(0, 800 * k), (60_000, 800 * k)] for k in range(60)]
+    there, back = 59 * 800, math.hypot(0, 59 * 800)
+    assert lower_bound(*ragged(rows), MILLIMETRES, home=(0, 0), finish=(0, 0)) == pytest.approx(there + back, rel=0.01)
+
+
+def test_runs_on_the_same_spot():
+    assert lower_bound(*ragged([[(5, 5)]] * 30), MILLIMETRES, home=(5, 5), finish=None) == 0.0
+
+
+def test_uniform_dots_are_within_one_percent_of_good_tours():
+    """Tours of a general solver stand for the optima: they are not below them."""
+    import fast_tsp
+
+    below = []
+    for seed in range(3):
+        dots = np.random.default_rng(seed).integers(0, 40_000, (1000, 2))
+        between = np.hypot(*(dots[:, None] - dots[None]).transpose(2, 0, 1))
+        tour = fast_tsp.find_tour(np.round(between).astype(int), duration_seconds=1.0)
+        length = between[tour, np.roll(tour, -1)].sum()
+        home = (int(dots[0, 0]), int(dots[0, 1]))
+        below.append(1 - lower_bound(dots[1:], np.arange(1000), MILLIMETRES, home=home, finish=home) / length)
+    assert min(below) > 0.0
+    assert np.mean(below) <= 0.01
+
+
+def test_uniform_dots_come_to_the_known_constant():
+    """Held-Karp bound of N uniform points: (0.70805 + 0.52229 / sqrt(N) + 1.31572 / N - 3.07474 / N^1.5) sqrt(N A).
+
+    D. S. Johnson, L. A. McGeoch, E. E. Rothberg, SODA 1996 (constants from memory). The spread of one instance is about 1 %.
+    """
+    count, side = 1000, 1_000_000
+    values = []
+    for seed in range(4):
+        dots = np.random.default_rng(100 + seed).integers(0, side, (count, 2))
+        home = (int(dots[0, 0]), int(dots[0, 1]))
+        values.append(lower_bound(dots[1:], np.arange(count), MILLIMETRES, home=home, finish=home))
+    expected = 0.70805 + 0.52229 / count**0.5 + 1.31572 / count - 3.07474 / count**1.5
+    assert np.mean(values) / (side * count**0.5) == pytest.approx(expected, rel=0.01)
+
+
+def tree_weight(xy, group, pi, metric):
+    """Least spanning tree of the complete graph on the runs, by Prim's way with the best link of each pair of runs."""
+    runs = int(group.max()) + 1
+    link = np.full((runs, runs), np.inf)
+    for u in range(len(xy)):
+        for v in range(len(xy)):
+            cost = move_cost(metric, xy[u, 0] - xy[v, 0], xy[u, 1] - xy[v, 1]) + pi[u] + pi[v]
+            link[group[u], group[v]] = min(link[group[u], group[v]], cost)
+    reached, total, outside = link[0].copy(), 0.0, set(range(1, runs))
+    while outside:
+        run = min(outside, key=lambda k: reached[k])
+        total += reached[run]
+        outside.remove(run)
+        reached = np.minimum(reached, link[run])
+    return total
+
+
+@pytest.mark.parametrize("metric", [MILLIMETRES, SECONDS])
+@pytest.mark.parametrize("span", [4, 30, 100_000])
+def test_the_spanning_tree_over_all_links_is_exact(metric, span):
+    from plotlib.planning import bound_tree_kernel as kernel
+
+    rng = np.random.default_rng(span)
+    for count in (2, 3, 9, 40, 120):
+        placed = rng.integers(0, span + 1, (count, 2)).astype(float)
+        order, spans = kernel.build(placed, np.ones(2))
+        xy, group = placed[order], rng.integers(0, max(2, count // 2), count)
+        group = np.unique(group, return_inverse=True)[1].astype(np.int64)
+        mean = move_cost(metric, span / 3, span / 3)
+        for pi in (np.zeros(count), rng.normal(0, mean, count), np.round(rng.normal(0, 2, count))):
+            none = np.zeros((0, 2), dtype=np.int64), np.zeros(0)
+            boxes = kernel.bounding(xy, spans)
+            links = kernel.spanning_tree(xy, group, int(group.max()) + 1, spans, boxes, metric, pi, *none)
+            ours = sum(move_cost(metric, *(xy[a] - xy[b])) + pi[a] + pi[b] for a, b in links)
+            assert ours == pytest.approx(tree_weight(xy, group, pi, metric), rel=1e-11, abs=1e-11)
+
+
+def test_the_same_input_gives_the_same_bound():
+    rng = np.random.default_rng(4)
+    points, offsets = rng.integers(0, 1000, (600, 2)), np.arange(0, 601, 2)
+    values = {lower_bound(points, offsets, SECONDS, home=(0, 0), finish=None) for _ in range(2)}
+    assert len(values) == 1
