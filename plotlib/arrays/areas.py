@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from typing import Any
 
 import numpy as np
@@ -12,8 +13,12 @@ from shapely.geometry import GeometryCollection, MultiPolygon, Polygon
 from plotlib.checks import BoolArray, FloatArray, IntArray
 from plotlib.errors import InvalidValue
 
+# Coordinates (mm) that crossed rings cannot tell from 0.
+_NOTHING = 1e-30
 # Grid (mm) for crossings that cannot be found otherwise.
 _GRID = 1e-9
+# Faces narrower than this (mm) at the place looked at are looked at in other places too, in so many at most.
+_HAIR, _CHORDS = 1e-6, 16
 # So many rays are shot at a time when faces are sorted into inside and outside.
 _RAYS = 1 << 12
 
@@ -33,8 +38,9 @@ def evenodd(points: FloatArray, offsets: IntArray) -> Polygon | MultiPolygon:
     -------
     Polygon or MultiPolygon
         Valid. Rings may cross themselves and each other, touch, or lie upon each other: each crossing of a line changes the
-        side, and what is drawn twice cancels. Corners of rings stay exact; crossings of lines are rounded. An empty Polygon when
-        nothing is surrounded.
+        side, and what is drawn twice cancels. Corners of rings stay exact and crossings are rounded to the last place; but where rings lie
+        upon themselves or so nearly so that rounding decides, everything is rounded to 1e-9 mm (beyond 100 m from the origin to
+        1e-14 of the distance). An empty Polygon when nothing is surrounded.
 
     Examples
     --------
@@ -48,12 +54,9 @@ def evenodd(points: FloatArray, offsets: IntArray) -> Polygon | MultiPolygon:
     net = shapely.multilinestrings(lines)
     with np.errstate(all="ignore"):  # edges so short that the square of their length is 0
         if shapely.is_simple(net):
-            return _area(_odd_faces(shapely.polygonize(lines), net))
-        try:
-            return _resolved(shapely.unary_union(net), net)
-        except shapely.GEOSException:
-            # Crossings of nearly parallel lines can round into new crossings; on a grid they cannot.
-            return _resolved(shapely.unary_union(net, grid_size=_GRID), net)
+            faces = shapely.get_parts(shapely.polygonize(lines))
+            return _area(faces[_odd(faces, net)] if shapely.get_num_interior_rings(faces).any() else faces)
+        return _resolved(net)
 
 
 def as_area(thing: object, name: str = "region") -> Polygon | MultiPolygon:
@@ -130,15 +133,41 @@ def _rings(points: FloatArray, offsets: IntArray) -> NDArray[np.object_]:
     return lines
 
 
-def _resolved(noded: Any, net: Any) -> Polygon | MultiPolygon:
-    """The area of rings whose crossings are found. Its faces match edge for edge, so that their union rounds nothing."""
-    return _area(shapely.get_parts(shapely.coverage_union_all(_odd_faces(shapely.polygonize([noded]), net))))
+def _resolved(net: Any) -> Polygon | MultiPolygon:
+    """The area of rings that cross, touch or lie upon each other.
+
+    Crossings of nearly parallel lines can round into new crossings, or past the end of a line. Then there are crossings left, or
+    loose ends; on a grid there are none. Lines drawn to and fro have loose ends too and are put on the grid needlessly.
+    """
+    # Products of numbers next to nothing have too few digits to find crossings by.
+    net = shapely.transform(net, lambda corners: np.where(np.abs(corners) < _NOTHING, 0.0, corners))
+    noded = shapely.unary_union(net)
+    faces, *loose = shapely.polygonize_full([noded])
+    if all(part.is_empty for part in loose) and shapely.is_simple(noded):
+        with suppress(shapely.GEOSException):
+            return _united(faces, net)
+    grid = _GRID * max(1.0, 1e-5 * float(np.abs(net.bounds).max()))
+    return _united(shapely.polygonize([shapely.unary_union(net, grid_size=grid)]), net)
 
 
-def _odd_faces(collection: Any, net: Any) -> NDArray[np.object_]:
-    """The faces that lie inside: a ray from a point of the face to the left crosses an odd number of edges."""
+def _united(collection: Any, net: Any) -> Polygon | MultiPolygon:
     faces = shapely.get_parts(collection)
-    probe = shapely.get_coordinates(shapely.point_on_surface(faces))
+    faces = faces[_odd(faces, net)]
+    # Faces match edge for edge, so that this union rounds nothing.
+    return _area(shapely.get_parts(shapely.coverage_union_all(faces)) if _share_an_edge(faces) else faces)
+
+
+def _share_an_edge(faces: NDArray[np.object_]) -> bool:
+    """Whether an edge may belong to two faces; their keys are equal then, whatever its direction."""
+    corners, face = shapely.get_coordinates(faces, return_index=True)
+    both = (corners[:-1] + corners[1:])[face[:-1] == face[1:]]
+    key = np.sort(both[:, 0] + np.pi * both[:, 1])
+    return bool((key[1:] == key[:-1]).any())
+
+
+def _odd(faces: NDArray[np.object_], net: Any) -> BoolArray:
+    """Which faces lie inside: a ray from a point of the face to the left crosses an odd number of edges."""
+    probe = _probes(faces)
     corners, line = shapely.get_coordinates(shapely.get_parts(net), return_index=True)
     edge = line[1:] == line[:-1]
     start, end = corners[:-1][edge], corners[1:][edge]
@@ -150,7 +179,42 @@ def _odd_faces(collection: Any, net: Any) -> NDArray[np.object_]:
         far = np.stack((np.full(len(point), left), point[:, 1]), axis=1)
         ray, hit = tree.query(shapely.linestrings(np.stack((far, point), axis=1)))
         odd[low : low + _RAYS] = np.bincount(ray[_left_of(start[hit], end[hit], point[ray])], minlength=len(point)) % 2 == 1
-    return faces[odd]
+    return odd
+
+
+def _probes(faces: NDArray[np.object_]) -> FloatArray:
+    """A point well inside each face, where rounding cannot move it across an edge.
+
+    The point that shapely gives lies half way up, and there a face may be no more than a hair wide.
+    """
+    probe, edge = shapely.point_on_surface(faces), shapely.boundary(faces)
+    depth = shapely.distance(edge, probe)
+    hairs = np.flatnonzero(depth < _HAIR)
+    if len(hairs):
+        middle, owner = _middles(faces[hairs])
+        owner = np.append(hairs[owner], hairs)
+        middle = np.append(middle, probe[hairs])
+        order = np.lexsort((shapely.distance(edge[owner], middle), owner))
+        last = np.append(owner[order][1:] != owner[order][:-1], True)
+        probe[owner[order][last]] = middle[order][last]
+    corners: FloatArray = shapely.get_coordinates(probe)
+    return corners
+
+
+def _middles(faces: NDArray[np.object_]) -> tuple[NDArray[np.object_], IntArray]:
+    """Middles of level chords, between the corners of each face that are furthest apart in height; and their faces."""
+    corners, face = shapely.get_coordinates(faces, return_index=True)
+    order = np.lexsort((corners[:, 1], face))
+    height, face = corners[order, 1], face[order]
+    gap = np.where(face[1:] == face[:-1], height[1:] - height[:-1], 0)
+    order = np.lexsort((-gap, face[:-1]))
+    rank = np.arange(len(order)) - np.searchsorted(face[:-1], face[:-1], side="left")
+    chosen = order[(rank < _CHORDS) & (gap[order] > 0)]
+    level, owner = 0.5 * height[chosen] + 0.5 * height[chosen + 1], face[chosen]
+    ends = np.stack((corners[:, 0].min() - np.ones(len(level)), level, corners[:, 0].max() + np.ones(len(level)), level), axis=1)
+    chords, line = shapely.get_parts(shapely.intersection(faces[owner], shapely.linestrings(ends.reshape(-1, 2, 2))), return_index=True)
+    long = (shapely.get_type_id(chords) == shapely.GeometryType.LINESTRING) & (shapely.length(chords) > 0)
+    return shapely.line_interpolate_point(chords[long], 0.5, normalized=True), owner[line[long]]
 
 
 def _left_of(start: FloatArray, end: FloatArray, point: FloatArray) -> BoolArray:

@@ -40,12 +40,12 @@ class Outline:
         large = (high - low).min(axis=1) > 4 * self.cell
         small = np.flatnonzero(~large)
         touched = self.tree.query(_lines(low[small] - margin[small], high[small] + margin[small]))[0]
-        mixed = large
-        mixed[small[touched]] = True
-        mixed &= (high > low).any(axis=1)
+        near = large
+        near[small[touched]] = True
+        mixed = near & (high > low).any(axis=1)
         side[close] = np.where(mixed, -1, 0)
         known = close[~mixed]
-        side[known] = self.holds(points[offsets[known]])
+        side[known] = self.holds(points[offsets[known]], near[~mixed])
         return side
 
     def nodes(self, points: FloatArray, offsets: IntArray) -> Nodes:
@@ -71,10 +71,10 @@ class Outline:
         tolerance: FloatArray = np.maximum(TOLERANCE, _LAST_PLACES * reach)
         return tolerance
 
-    def holds(self, points: FloatArray) -> BoolArray:
-        """Whether points are in the closed area or within the tolerance of it."""
+    def holds(self, points: FloatArray, near: BoolArray) -> BoolArray:
+        """Whether points are in the closed area, or if they may be near an edge: within the tolerance of it."""
         inside: BoolArray = shapely.intersects_xy(self.area, points[:, 0], points[:, 1])
-        rest = np.flatnonzero(~inside)
+        rest = np.flatnonzero(near & ~inside)
         tolerance = self.tolerance(points[rest], points[rest])
         with np.errstate(all="ignore"):  # edges so short that the square of their length is 0
             inside[rest] = shapely.dwithin(self.area, shapely.points(points[rest]), tolerance)  # type: ignore[call-overload]
@@ -91,7 +91,7 @@ class Outline:
         free = ~breaks[link + 1]
         probe = np.where(free[:, None], points[link + 1], 0.5 * points[link] + 0.5 * points[link + 1])
         side = np.zeros(len(points), dtype=np.bool_)
-        side[link] = self.holds(probe)
+        side[link] = self.holds(probe, ~free)
         run = np.cumsum(breaks) - 1
         sides: BoolArray = side[first][run]
         return sides

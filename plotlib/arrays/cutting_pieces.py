@@ -17,7 +17,7 @@ class Nodes:
     ----------
     points : ndarray, shape (K, 2)
     offsets : ndarray, shape (M + 1,)
-        Each stroke has at least two nodes.
+        Each stroke has at least one link with a length.
     inside : ndarray of bool, shape (K,)
         Side of the link that begins at each node; without meaning at the last node of a stroke.
     given : ndarray of bool, shape (K,)
@@ -122,10 +122,8 @@ def _inherited(points: FloatArray, offsets: IntArray, inside: BoolArray) -> Bool
         return inside
     real[last] = False
     index = np.arange(len(points))
-    counts = np.diff(offsets)
     before = np.maximum.accumulate(np.where(real, index, -1))
     after = np.minimum.accumulate(np.where(real, index, len(points))[::-1])[::-1]
-    donor = np.where(before >= np.repeat(offsets[:-1], counts), before, after)
-    donor = np.where(donor < np.repeat(last, counts), donor, index)
+    donor = np.where(before >= np.repeat(offsets[:-1], np.diff(offsets)), before, after)
     donor[last] = last
     return inside[donor]

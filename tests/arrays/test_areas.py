@@ -120,6 +120,22 @@ def test_rings_so_flat_that_their_crossings_round_into_new_ones_have_a_valid_are
     assert found.area == pytest.approx(0.5, abs=1e-9)
 
 
+def test_a_face_that_is_a_hair_wide_half_way_up_is_sorted_by_its_body():
+    # A corner of the first ring lies on its own opposite edge, but for rounding.
+    sheet = [(17.82375718362964, 131.2988079771191), (65.85459923820844, 46.930933691179575), (102.1916314695692, 179.32965003169792)]
+    sheet += [(84.02311535388881, 113.13029186143875), sheet[0]]
+    sail = [(61.39999999999386, 153.4999999999969), (30.700000000009208, -6.14e-12), (61.39999999999693, 92.09999999999692)]
+    sail += [(92.10000000000922, 61.4), (6.14e-12, 61.39999999999386), sail[0]]
+    assert area_of(sheet, sail).covers(shapely.Point(73.6, 113.5))
+    expected = shapely.symmetric_difference(area_of(sheet), area_of(sail))
+    assert area_of(sheet, sail).area == pytest.approx(expected.area, rel=1e-9)
+
+
+def test_coordinates_next_to_nothing_do_not_hide_crossings():
+    fish = [(-2e-300, -2e-300), (2e-300, -3e-300), (3, 4), (2, 2), (3, 4), (0, 0), (2, 1), (1, 4), (-2e-300, -2e-300)]
+    assert area_of(fish).area == pytest.approx(area_of([(0, 0), (2, 1), (1, 4), (0, 0)]).area, rel=1e-9)
+
+
 def test_many_rings_that_overlap_are_their_symmetric_difference():
     rng = np.random.default_rng(3)
     polygons = [affinity.translate(shapely.Point(0, 0).buffer(2, quad_segs=5), *shift) for shift in rng.uniform(0, 20, (60, 2))]

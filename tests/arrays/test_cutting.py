@@ -167,6 +167,26 @@ def test_inside_pieces_never_leave_a_rectangle_by_a_bit():
     assert on_edge.sum() > 400
 
 
+def test_cut_points_lie_exactly_on_edges_that_are_parallel_to_an_axis():
+    corners = np.array([(0.1, 0.3), (10.7, 0.3), (10.7, 4.9), (4.3, 4.9), (4.3, 9.1), (0.1, 9.1)])
+    strokes = np.random.default_rng(4).uniform(-3, 15, (300, 2, 2))
+    points, offsets, _ = cut(*ragged(strokes), shapely.Polygon(corners), keep="inside")
+    ends = points[np.concatenate((offsets[:-1], offsets[1:] - 1))]
+    drawn = (ends[:, None] == strokes.reshape(-1, 2)).all(axis=2).any(axis=1)
+    assert (~drawn).sum() > 100
+    assert all(x in corners[:, 0] or y in corners[:, 1] for x, y in ends[~drawn])
+
+
+@both_ways
+def test_strokes_past_a_corner_of_any_place_leave_no_sliver(square):
+    rng = np.random.default_rng(6)
+    for x, y in rng.uniform(0, 300, (100, 2)):
+        way = rng.uniform(1, 50, (20, 2)) * (1, -1)
+        share = rng.uniform(0.2, 3, (20, 1))
+        strokes = np.stack(((x, y) - way, (x, y) + way * share), axis=1)
+        assert parts(strokes, shapely.transform(square, lambda corner, at=(x, y): corner + at), "inside") == []
+
+
 def test_holes_and_inward_corners():
     assert split([[(-5, 5), (15, 5)]], FRAME) == (
         [[[0, 5], [4, 5]], [[6, 5], [10, 5]]],
