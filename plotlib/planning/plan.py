@@ -6,10 +6,12 @@ from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
+import shapely
 
 from plotlib.arrays import ragged
+from plotlib.arrays.areas import as_area
 from plotlib.checks import FloatArray, IntArray, not_negative, one_of
-from plotlib.drawing import Drawing
+from plotlib.drawing import Drawing, RegionLike
 from plotlib.errors import InvalidValue, UnknownName
 from plotlib.machine import Machine
 from plotlib.pen import Pen
@@ -33,6 +35,7 @@ def plan(
     pens: str | Sequence[Pen | str] | None = None,
     link: float | None = 0.0,
     layers: Sequence[int] | IntArray | None = None,
+    areas: Sequence[RegionLike] = (),
     keep_order: bool = False,
     time_limit: float | None = None,
 ) -> Plot:
@@ -57,6 +60,9 @@ def plan(
         None joins nothing.
     layers : sequence of int (M,), optional
         A number for each stroke: all strokes of a pen with a lower number are drawn before those with a higher one.
+    areas : sequence of Drawings, Sheets or shapely areas, optional
+        One area at a time: strokes of a layer whose middle point lies in the first area are drawn first, and so on; the others last.
+        In the drawing's mm.
     keep_order : bool, default False
         Draw the strokes in the order given, joining nothing; only their directions and the starts of closed ones are chosen.
     time_limit : float, optional
@@ -78,8 +84,8 @@ def plan(
     >>> from plotlib.machine import Axis, ServoLift
     >>> machine = Machine(width=225, height=250, x=Axis(10_000, 500), y=Axis(4_000, 250), feed=3_000, lift=ServoLift("M5", "M3 S90"))
     >>> plot = plan(Drawing([[(10, 10), (20, 10)], [(30, 20), (20, 10)]]), machine)
-    >>> len(plot.drawing), plot.drawing.length
-    (1, 24.142135623730951)
+    >>> len(plot.drawing), round(plot.drawing.length, 6)
+    (1, 24.142136)
     """
     _check_kinds(drawing, machine, sheet)
     strokes = to_grid(drawing, machine, sheet)
@@ -87,20 +93,20 @@ def plan(
     if sheet is not None:
         check_sheet(strokes, machine, sheet, drawing.pens)
     check_keep_outs(strokes, machine, drawing.pens)
-    labels = _layers(layers, len(drawing))
+    labels = _layers(layers, len(drawing)) * (len(areas) + 1) + _areas(areas, drawing)
     within = None if link is None or keep_order else not_negative("link", link, unit="mm") * 10.0**machine.decimals
     search = {"effort": effort, "time_limit": time_limit, "keep": keep_order}
     place, park = stands(machine)
-    parts, linked, total = [], 0.0, 0.0
+    parts, linked, least, total = [], 0.0, 0, 0.0
     for number in _pen_order(pens, drawing.pens):
-        runs, labels_of_runs, added = _joined(strokes, labels, number, within)
+        runs, labels_of_runs, added, fewest = _joined(strokes, labels, number, within)
         ordered, spent = _ordered(runs, labels_of_runs, metric_of(machine, metric), {"home": place, "finish": park, **search})
         parts.append(ordered)
-        linked, total, place = linked + added, total + spent, park
+        linked, least, total, place = linked + added, least + fewest, total + spent, park
     whole = _stacked(parts)
     placed = Drawing._make(machine.to_mm(whole.points), whole.offsets, whole.pen_index, drawing.pens)
     added = linked * machine.unit
-    plot = Plot(placed, machine, sheet, metric, linked=added, cost=total, given=len(drawing))
+    plot = Plot(placed, machine, sheet, metric, linked=added, least=least, cost=total, given=len(drawing))
     if any(not item.travel for item in machine.keep_outs):
         _ = plot.legs  # refuses now where no pen-up way leads around the keep-outs
     return plot
@@ -119,6 +125,17 @@ def _layers(layers: Any, count: int) -> IntArray:
     if labels.shape != (count,) or (count and labels.dtype.kind not in "iu"):
         raise InvalidValue(f"layers must be {count} whole numbers, one for each stroke; got shape {labels.shape} of {labels.dtype}")
     return labels.astype(np.int64)
+
+
+def _areas(areas: Sequence[RegionLike], drawing: Drawing) -> IntArray:
+    """The number (M,) of the first area that holds the middle point of each stroke; the count of areas where none does."""
+    middle = drawing.points[(drawing.offsets[:-1] + drawing.offsets[1:] - 1) // 2]
+    result = np.full(len(drawing), len(areas))
+    for number in range(len(areas) - 1, -1, -1):
+        area = as_area(areas[number], f"areas[{number}]")
+        shapely.prepare(area)
+        result[shapely.intersects_xy(area, middle)] = number
+    return result
 
 
 def _pen_order(pens: Any, known: tuple[Pen, ...]) -> list[int]:
@@ -141,21 +158,21 @@ def _lightness(pen: Pen) -> float:
     return 0.2126 * red + 0.7152 * green + 0.0722 * blue
 
 
-def _joined(strokes: GridStrokes, labels: IntArray, pen: int, within: float | None) -> tuple[GridStrokes, IntArray, float]:
-    """The runs of one pen, layer by layer, their layers, and the ink in units that joining added."""
+def _joined(strokes: GridStrokes, labels: IntArray, pen: int, within: float | None) -> tuple[GridStrokes, IntArray, float, int]:
+    """The runs of one pen, layer by layer, their layers, the ink in units that joining added, and the fewest runs that can be."""
     mine = np.flatnonzero(strokes.pen_index == pen)
-    parts, groups, linked = [], [], 0.0
+    parts, groups, linked, least = [], [], 0.0, 0
     for label in np.unique(labels[mine]):
         layer = strokes.chosen(mine[labels[mine] == label])
         if within is not None:
             joined = join(layer.points, layer.offsets, tolerance=within)
-            linked += joined.linked
+            linked, least = linked + joined.linked, least + joined.least
             layer = GridStrokes(joined.points, joined.offsets, np.full(len(joined.offsets) - 1, pen))
         parts.append(layer)
         groups.append(np.full(len(layer), label))
     if within is None:
-        return strokes.chosen(mine), labels[mine], 0.0
-    return _stacked(parts), np.concatenate(groups), linked
+        return strokes.chosen(mine), labels[mine], 0.0, len(mine)
+    return _stacked(parts), np.concatenate(groups), linked, least
 
 
 def _ordered(runs: GridStrokes, labels: IntArray, metric: FloatArray, search: dict[str, Any]) -> tuple[GridStrokes, float]:

@@ -49,6 +49,8 @@ class Plot:
         What the pen-up moves cost, in the unit of ``metric``; lifting and settling are told apart, in ``times``.
     given : int
         How many strokes the drawing had before joining.
+    least : int
+        The fewest pen-down runs that any joining of them could come to, by Euler's count; layers and areas are counted apart.
     """
 
     drawing: Drawing
@@ -58,11 +60,17 @@ class Plot:
     linked: float
     cost: float
     given: int
+    least: int
 
     @property
     def lifts(self) -> int:
         """How often the pen goes up after a stroke."""
         return len(self.drawing)
+
+    @property
+    def changes(self) -> int:
+        """How often the user is asked to change the pen."""
+        return max(len(self.drawing.pens) - 1, 0)
 
     @cached_property
     def units(self) -> IntArray:
@@ -127,13 +135,14 @@ class Plot:
         return (*(["no acceleration declared: shortest possible time"] if undeclared else []), *told)
 
     def __str__(self) -> str:
-        times, pens = self.times, len(self.drawing.pens)
+        times, pens, changes = self.times, len(self.drawing.pens), self.changes
+        joined = "" if self.lifts == self.given else f", joined from {self.given:,} (fewest possible: {self.least:,})"
         lines = [
-            f"plot for {self.machine.name}: {self.lifts:,} strokes of {pens} pen{'' if pens == 1 else 's'}, joined from {self.given:,}",
+            f"plot for {self.machine.name}: {self.lifts:,} strokes of {pens} pen{'' if pens == 1 else 's'}{joined}",
             f"  ink     {self.drawing.length:>12,.1f} mm   {clock(times.drawing)}",
             f"  travel  {self.travel:>12,.1f} mm   {clock(times.travel)}",
             f"  lifts   {self.lifts:>12,}      {clock(times.lifting)}",
-            f"  time    {clock(times.duration)}" + (f", and {pens - 1} pen change{'' if pens == 2 else 's'}" if pens > 1 else ""),
+            f"  time    {clock(times.duration)}" + (f", and {changes} pen change{'' if changes == 1 else 's'}" if changes else ""),
         ]
         unit = "s" if self.metric == "time" else "mm"
         if self.lifts <= _BOUNDED or "bound" in vars(self):

@@ -130,6 +130,43 @@ def test_layers_stay_layers_and_a_kept_order_is_kept() -> None:
     assert plan(dots, bench(), keep_order=True).drawing.points[:, 0].tolist() == [50, 1, 40, 2]
 
 
+def test_one_area_at_a_time() -> None:
+    dots = Drawing([[(float(x), 1.0)] for x in (50, 1, 40, 2, 100)])
+    plot = plan(dots, bench(), areas=[shapely.box(30, 0, 60, 5), Drawing([shapely.box(0, 0, 2, 2).exterior])])
+    assert [sorted(part) for part in np.split(plot.drawing.points[:, 0], [2, 4])] == [[40, 50], [1, 2], [100]]
+    with pytest.raises(InvalidValue, match=r"areas\[0\]"):
+        plan(dots, bench(), areas=["left"])  # type: ignore[list-item]
+
+
+def test_the_count_of_runs_is_told_beside_the_fewest_possible() -> None:
+    """Euler 1736: a connected network with 2k odd nodes takes k strokes; a grid of 3 x 3 cells has 8 odd nodes."""
+    rows = [[(float(x), float(y)), (x + 1.0, float(y))] for y in range(4) for x in range(3)]
+    grid = Drawing(rows + [[(y, x) for x, y in stroke] for stroke in rows])
+    plot = plan(grid, bench())
+    assert (plot.given, plot.lifts, plot.least) == (24, 4, 4)
+    assert "joined from 24 (fewest possible: 4)" in str(plot)
+
+
+@pytest.mark.parametrize("metric", ["time", "distance"])
+def test_bound_cost_and_naive_order_stand_in_order(metric: str) -> None:
+    rng = np.random.default_rng(7)
+    drawing = Drawing([rng.uniform(0, 200, (2, 2)) for _ in range(80)], pen=THIN) + Drawing(rng.uniform(0, 200, (40, 1, 2)), pen=BROAD)
+    plot = plan(drawing, bench(home=(20, 30), park=(200, 10)), metric=metric)
+    assert 0 < plot.bound <= plot.cost <= plot.naive
+    assert plot.gap == pytest.approx((plot.cost - plot.bound) / plot.bound)
+    assert plot.gap < 0.15
+    assert plan(Drawing(), bench(), metric=metric).gap == 0
+    assert plan(drawing[:1], bench(), metric=metric).gap == pytest.approx(0, abs=1e-6)
+
+
+def test_where_the_link_starves_is_told() -> None:
+    turns = np.linspace(0, 20, 4_000)
+    thick = Drawing([np.stack([100 + 30 * np.cos(turns), 100 + 30 * np.sin(turns)], axis=1)])
+    warning = " ".join(plan(thick, bench(link=9_600)).warnings)
+    assert "moves come too thick for the link" in warning
+    assert plan(thick.simplified(0.05), bench(link=9_600)).warnings == ()
+
+
 def test_the_order_is_never_worse_than_the_given_one() -> None:
     rng = np.random.default_rng(5)
     drawing = Drawing([rng.uniform(0, 200, (2, 2)) for _ in range(60)])
