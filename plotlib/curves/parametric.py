@@ -55,7 +55,7 @@ def parametric(
 
     Notes
     -----
-    The range is looked at in 256 intervals of 19 places each, and wherever it is not flat in ever finer ones. A wave much
+    The range is looked at in 256 intervals of 57 places each, and wherever it is not flat in ever finer ones. A wave much
     shorter than a thousandth of the range can stay unseen: draw such a curve in several parts.
 
     Examples

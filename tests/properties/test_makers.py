@@ -4,7 +4,7 @@ import math
 
 import numpy as np
 import shapely
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from plotlib import curves, shapes
@@ -41,7 +41,7 @@ def follows(drawing, curve, t0, t1, tolerance, *, closed=False):
     some = drawing[0][:: max(1, len(drawing[0]) // 30)]
     fine = curve(np.linspace(t0, t1, 30_000))
     near = [np.abs(fine - complex(*point)).min() for point in some]
-    assert max(near) <= np.abs(np.diff(fine)).max() / 2 + 1e-9
+    assert max(near) <= np.abs(np.diff(fine)).max() * 0.6 + 1e-9
     assert np.hypot(*(drawing[0][[0, -1]] - exact[[0, -1]]).T).max() < 1e-8
 
 
@@ -227,6 +227,8 @@ HOSTILE = {
     st.floats(0, 360),
     st.sampled_from([0.1, 0.02, 0.003]),
 )
+@example("zigzag", -4.0, 1.1, 5.0, 0.0, 0.02)  # goes back on itself just before an interval's end
+@example("waves of all sizes", -1.25, 2.844805980548611, 18.0, 0.0, 0.02)  # a wave between nine probes
 def test_functions_with_corners_cusps_and_waves(name, t0, t1, scale, turn, tolerance):
     def curve(t):
         return scale * cis(math.radians(turn)) * HOSTILE[name](t)
