@@ -61,7 +61,7 @@ def chart() -> pl.Drawing:
     relief = pl.Drawing([pl.fills.hatch(area, spacing=1.2, angle=angle, pen=BROWN) for area, angle in zip(dark, (-45, -20), strict=True)])
     shallow = 5.5 + pl.fields.perlin(scale=22, seed=SEED + 1) * 6 - pl.fields.distance(land)
     sea = broad(pl.fields.bands(shallow, frame, levels=[0])[1].difference(land.buffer(0.45)))
-    return contours + relief + coast + pl.fills.hatch(sea, spacing=0.7, pen=BLUE) + border() + scale_bar((171, 16))
+    return contours + relief + coast + pl.fills.hatch(sea, spacing=0.7, pen=BLUE) + border() + lettering()
 
 
 def broad(area: shapely.Geometry) -> shapely.Geometry:
@@ -71,19 +71,21 @@ def broad(area: shapely.Geometry) -> shapely.Geometry:
 
 
 def border() -> pl.Drawing:
-    """Two frames, and between them a graticule of 8 mm steps, every second one hatched."""
+    """Two frames, and between them a graticule of equal steps, every second one hatched."""
     outer, inner = SHEET.area, SHEET.area.buffer(-2, join_style="mitre")
     left, bottom, right, top = inner.bounds
-    across = [shapely.box(x, y, x + 8, y + 2) for x in np.arange(left, right, 16) for y in (bottom - 2, top)]
-    up = [shapely.box(x, y, x + 2, y + 8) for y in np.arange(bottom, top, 16) for x in (left - 2, right)]
+    xs, ys = np.linspace(left, right, 24), np.linspace(bottom, top, 16)
+    across = [shapely.box(a, y, b, y + 2) for a, b in zip(xs[::2], xs[1::2], strict=True) for y in (bottom - 2, top)]
+    up = [shapely.box(x, a, x + 2, b) for a, b in zip(ys[::2], ys[1::2], strict=True) for x in (left - 2, right)]
     hatches = [pl.fills.hatch(step, spacing=0.5, angle=angle, pen=BLUE) for steps, angle in ((across, 0), (up, 90)) for step in steps]
     return pl.Drawing([pl.Drawing([outer.exterior, inner.exterior], pen=BLUE), *hatches])
 
 
-def scale_bar(at: tuple[float, float]) -> pl.Drawing:
-    """Two kilometres in steps of 500 m at 1 : 100 000, every second one hatched."""
-    boxes = [pl.shapes.rectangle((at[0] + 5 * k, at[1]), 5, 1.5, pen=BLUE) for k in range(4)]
-    return pl.Drawing(boxes + [pl.fills.hatch(box, spacing=0.5, pen=BLUE) for box in boxes[::2]])
+def lettering() -> pl.Drawing:
+    """Title and scale bar, at 1 : 100 000."""
+    title = pl.text.lettering("Hollin Skerry", height=5.5, face="italic complex", at=(22, 127), pen=BLUE)
+    below = pl.text.lettering("SKERROW ISLES", height=2, at=(22.4, 121.5), tracking=0.6, pen=BLUE)
+    return title + below + pl.text.scale_bar((166, 18), step=0.5, count=4, scale=10, unit="km", height=2, pen=BLUE)
 
 
 def main() -> None:

@@ -1,0 +1,30 @@
+"""Every gallery piece runs, prints its report, and writes files that stay on some bed and pictures that are not blank."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+GALLERY = Path(__file__).parents[1] / "gallery"
+PIECES = sorted(GALLERY.glob("*.py"))
+
+
+@pytest.mark.parametrize("path", PIECES, ids=lambda path: path.stem)
+def test_runs_and_reports(path: Path) -> None:
+    done = subprocess.run([sys.executable, str(path)], capture_output=True, text=True, check=False, cwd=GALLERY)
+    assert done.returncode == 0, done.stderr[-3000:]
+    assert "plot for" in done.stdout
+    written = [item for item in (GALLERY / "out").glob(f"{path.stem}*") if item.stat().st_size > 0]
+    assert {".gcode", ".svg", ".png"} <= {item.suffix for item in written}
+
+
+@pytest.mark.parametrize("path", PIECES, ids=lambda path: path.stem)
+def test_is_short_and_uses_public_names_only(path: Path) -> None:
+    text = path.read_text(encoding="utf-8")
+    assert len(text.splitlines()) <= 130
+    assert "import plotlib as pl" in text
+    assert "pl._" not in text
+    assert "from plotlib." not in text
