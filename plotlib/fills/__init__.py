@@ -1,5 +1,5 @@
 """Fills: strokes that cover an area."""
 
-from plotlib.fills.hatch import hatch
+from plotlib.fills.hatch import cross_hatch, hatch
 
-__all__ = ["hatch"]
+__all__ = ["cross_hatch", "hatch"]

@@ -1,19 +1,31 @@
-"""Hatching: parallel straight strokes over an area."""
+"""Hatching: parallel straight strokes over an area, in one direction or several."""
 
 from __future__ import annotations
 
-import numpy as np
-from shapely import MultiPolygon, Polygon
+from collections.abc import Iterable
 
-from plotlib.arrays.affine import turn
-from plotlib.arrays.cutting import cut
-from plotlib.checks import FloatArray, finite, positive
+from plotlib.checks import finite, point, positive
 from plotlib.drawing import Drawing, RegionLike
+from plotlib.errors import InvalidValue
+from plotlib.fills.joining import joined as strung_together
+from plotlib.fills.room import room
+from plotlib.fills.scanlines import Frame, crossings, strokes
 from plotlib.pen import Pen
-from plotlib.regions import as_region
+
+LONGEST_JOIN = 10.0  # spacings; a longer way along the edge takes about as long as a lift
 
 
-def hatch(region: RegionLike, *, spacing: float, angle: float = 0.0, pen: Pen | None = None) -> Drawing:
+def hatch(
+    region: RegionLike,
+    *,
+    spacing: float,
+    angle: float = 0.0,
+    origin: tuple[float, float] = (0.0, 0.0),
+    alternate: bool = True,
+    joined: bool = False,
+    inset: bool | float | None = None,
+    pen: Pen | None = None,
+) -> Drawing:
     """Fill an area with parallel straight strokes.
 
     Parameters
@@ -24,6 +36,16 @@ def hatch(region: RegionLike, *, spacing: float, angle: float = 0.0, pen: Pen | 
         Distance between neighbouring strokes in mm, > 0.
     angle : float, default 0.0
         Direction of the strokes in degrees, counter-clockwise from the x axis.
+    origin : (float, float), default (0, 0)
+        Where the rows are counted from. Neighbouring areas line up when they share it; move it with the area to move the fill.
+    alternate : bool, default True
+        Whether every second row runs backwards, so that the pen need not return.
+    joined : bool, default False
+        Whether ends of neighbouring strokes are joined along the edge of the area, where that takes no more than ten spacings: one
+        long stroke in the place of many lifts. Joined strokes run there and back whatever ``alternate`` says.
+    inset : bool or float, optional
+        How far in mm the centre of the pen stays away from the edge: True for half the pen's width, False for not at all. Without it
+        half the pen's width when a pen is given. Parts of the area thinner than that are left out.
     pen : Pen, optional
         The pen of the strokes.
 
@@ -31,37 +53,69 @@ def hatch(region: RegionLike, *, spacing: float, angle: float = 0.0, pen: Pen | 
     -------
     Drawing
         One stroke for each chord of the area, on odd multiples of ``spacing / 2`` from the origin, so that neighbouring fills line up.
+        An edge that lies on a row is drawn when the area is above it (in the frame of the strokes), so that two areas that share it
+        do not both draw it.
 
     Raises
     ------
     InvalidValue
-        If ``spacing`` is not positive and finite.
+        If ``spacing`` is not positive and finite, or so small that it would make millions of strokes.
 
     Examples
     --------
     >>> from shapely import box
     >>> len(hatch(box(0, 0, 10, 10), spacing=2.5))
     4
+    >>> len(hatch(box(0, 0, 10, 10), spacing=2.5, joined=True))
+    1
     """
-    spacing = positive("spacing", spacing, unit="mm")
-    angle = finite("angle", angle)
-    area = as_region(region)
-    if area.is_empty:
-        return Drawing()
-    rows = _rows(area, spacing, angle)
-    points, offsets, _ = cut(rows.reshape(-1, 2), np.arange(0, 2 * len(rows) + 1, 2), area, keep="inside")
-    return Drawing.from_arrays(points, offsets, pen=pen)
+    frame = Frame(positive("spacing", spacing, unit="mm"), finite("angle", angle), point("origin", origin))
+    found = crossings(room(region, pen, inset), frame)
+    if joined:
+        made = strung_together(found, frame, LONGEST_JOIN * frame.spacing)
+    else:
+        made = strokes(found, frame, alternate=alternate)
+    return Drawing.from_arrays(*made, pen=pen)
 
 
-def _rows(area: Polygon | MultiPolygon, spacing: float, angle: float) -> FloatArray:
-    """Straight strokes (R, 2, 2) over the whole bounding box of the area, every second one backwards."""
-    left, bottom, right, top = area.bounds
-    corners = np.array([(left, bottom), (right, bottom), (right, top), (left, top)]) @ turn(-angle).T
-    (u0, v0), (u1, v1) = corners.min(axis=0), corners.max(axis=0)
-    first, last = np.ceil(v0 / spacing - 0.5), np.floor(v1 / spacing - 0.5)
-    heights = (np.arange(first, last + 1) + 0.5) * spacing
-    rows = np.empty((len(heights), 2, 2))
-    rows[:, 0, 0], rows[:, 1, 0] = u0 - 1.0, u1 + 1.0
-    rows[:, :, 1] = heights[:, None]
-    rows[1::2] = rows[1::2, ::-1]
-    return np.asarray(rows @ turn(angle).T)
+def cross_hatch(
+    region: RegionLike,
+    *,
+    spacing: float,
+    angles: Iterable[float] = (45.0, -45.0),
+    origin: tuple[float, float] = (0.0, 0.0),
+    joined: bool = False,
+    inset: bool | float | None = None,
+    pen: Pen | None = None,
+) -> Drawing:
+    """Fill an area with parallel strokes in several directions, one layer after the other.
+
+    Parameters
+    ----------
+    angles : iterable of float, default (45, -45)
+        The direction of each layer in degrees.
+    region, spacing, origin, joined, inset, pen
+        As for `hatch`.
+
+    Returns
+    -------
+    Drawing
+        The layers in the order of ``angles``.
+
+    Raises
+    ------
+    InvalidValue
+        If there are no angles, or as `hatch` does.
+
+    Examples
+    --------
+    >>> from shapely import box
+    >>> len(cross_hatch(box(0, 0, 10, 10), spacing=2.5, angles=(0, 90)))
+    8
+    """
+    turns = [finite("angles", angle) for angle in angles]
+    if not turns:
+        raise InvalidValue("angles must name at least one direction, got none")
+    area = room(region, pen, inset)
+    layers = [hatch(area, spacing=spacing, angle=angle, origin=origin, joined=joined, inset=False, pen=pen) for angle in turns]
+    return Drawing(layers)
