@@ -12,7 +12,8 @@ from plotlib import curves, shapes
 SAMPLES = 1200
 tolerances = st.sampled_from([0.5, 0.1, 0.02, 0.003])
 sizes = st.floats(0.05, 120)
-places = st.tuples(st.floats(-200, 200), st.floats(-200, 200))
+coordinates = st.floats(-200, 200).map(lambda value: round(value, 3))
+places = st.tuples(coordinates, coordinates)
 degrees = st.floats(-360, 360)
 
 
