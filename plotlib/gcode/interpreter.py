@@ -27,7 +27,7 @@ class Interpreter:
         self._lift = frozenset(map(key, lift))
         self._where = places.names
         self._commands: dict[str, Command] = {}
-        self._seen = False  # whether anything but blank lines has come
+        self._seen = False  # whether any line with words has come
         self._percents = 0
         self._over = 0  # the line of the program's end
         self._before: tuple[tuple[float, float], bool | None] | None = None
@@ -52,14 +52,14 @@ class Interpreter:
         return self._finished(count)
 
     def _step(self, text: str, line: int) -> None:
-        if text.strip() == "%":
+        if "%" in text and text.strip() == "%":
             self._percent()
             return
         if self._percents == 2 or (self._over and "text after the end" in self._ignore):
             return
         place = self._where.get(line)
         command = self._commands.get(text) or self._command(text, declared=place is not None or key(text) in self._lift)
-        self._seen = self._seen or bool(text.strip())
+        self._seen = self._seen or bool(command.key)
         if command.deleted and "deleted lines" in self._ignore:
             return
         if command.key in ("", "/"):
@@ -90,7 +90,7 @@ class Interpreter:
 
     def _run(self, command: Command, line: int, place: str | None) -> None:
         carriage, declared = self._carriage, place is not None or command.key in self._lift
-        if not declared:
+        if (command.unknown or command.tools) and not declared:
             self._check_words(command)
         if place == "epilogue" and self._before is None:
             self._before = carriage.place, carriage.down

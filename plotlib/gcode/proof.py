@@ -59,7 +59,7 @@ def prove(text: str, plot: Plot) -> Toolpath:
         raise refused(str(error).partition(": ")[2], line=error.line) from error
     check_pen(path, machine)
     check_motion_words(path, machine)
-    check_envelope(path, lines, machine)
+    check_envelope(path, source, machine)
     check_ink(path, plot)
     check_stops(path, plot)
     check_feeds(path, plot)

@@ -67,7 +67,8 @@ def _own_lines(machine: Machine) -> str:
     words += [_COMMENT] if machine.comments else []
     word = f"(?:{'|'.join(words)})"
     lift = (*machine.lift.up, *machine.lift.down) if isinstance(machine.lift, ServoLift) else ()
-    return "|".join([rf"{word}(?: {word})*", *(re.escape(line) for line in lift)])
+    silent = [line for line in (*machine.prologue, *machine.setup, *machine.epilogue) if key(line) in ("", "%")]
+    return "|".join([rf"{word}(?: {word})*", *(re.escape(line) for line in (*lift, *silent))])
 
 
 def _number(machine: Machine) -> str:

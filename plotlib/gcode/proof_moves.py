@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
 import re
 
 import numpy as np
 
 from plotlib.checks import BoolArray, FloatArray
 from plotlib.gcode.envelope import excess, trespass
+from plotlib.gcode.plain import Source
 from plotlib.gcode.proof_verdict import refused
 from plotlib.gcode.toolpath import Toolpath
 from plotlib.machine import Machine
@@ -32,7 +34,7 @@ def check_motion_words(path: Toolpath, machine: Machine) -> None:
         raise refused(reason, line=moves.line[wrong[0]])
 
 
-def check_envelope(path: Toolpath, lines: list[str], machine: Machine) -> None:
+def check_envelope(path: Toolpath, source: Source, machine: Machine) -> None:
     """Everything on the bed, in bed and in controller coordinates, and out of the keep-outs."""
     out = excess(path, machine)
     if out is not None:
@@ -41,30 +43,36 @@ def check_envelope(path: Toolpath, lines: list[str], machine: Machine) -> None:
     units = machine.to_units(np.concatenate([path.moves.start, path.moves.end, path.points]))
     if len(units) and ((units < 0) | (units > machine.to_units([machine.width, machine.height]))).any():
         raise refused("leaves the bed by less than a float can tell")
-    _check_controller(lines, machine)
+    _check_controller(source, machine)
     hit = trespass(path, machine)
     if hit is not None:
         by = f"{hit.excess:.{machine.decimals}f} mm"
         raise refused(f"goes {by} through a keep-out, on the way to {hit.place}", line=hit.line, side=hit.side)
 
 
-def _check_controller(lines: list[str], machine: Machine) -> None:
-    """The very words that the controller gets, against the bed's edges as the controller counts them."""
-    text = "\n".join(lines)
-    if "(" in text:
-        text = re.sub(r"\([^()\n]*\)", "", text)
-    for k, (letter, axis, size) in enumerate((("X", machine.x, machine.width), ("Y", machine.y, machine.height))):
-        words = re.findall(rf"(?:^| ){letter}(-?[\d.]+)(?![\d.])", text, re.MULTILINE)
-        if not words:
-            continue
+def _check_controller(source: Source, machine: Machine) -> None:
+    """The very words that the controller gets, whatever they lead to, against the bed's edges as the controller counts them."""
+    axes = (("X", source.x, machine.x, machine.width), ("Y", source.y, machine.y, machine.height))
+    others = [index for index in np.flatnonzero(source.kind < 0).tolist() if "X" in source.lines[index] or "Y" in source.lines[index]]
+    for k, (letter, column, axis, size) in enumerate(axes):
         edges = sorted((edge - machine.zero[k]) * (-1 if axis.reversed else 1) for edge in (0.0, size))
         low, high = machine.to_units(edges)
-        said = machine.to_units(np.array(words, np.float64))
-        worst = int(np.argmax(np.maximum(low - said, said - high)))
-        over = int(max(low - said[worst], said[worst] - high))
-        if over > 0:
-            number = next(index for index, line in enumerate(lines, 1) if f"{letter}{words[worst]}" in line)
-            raise refused(f"{letter}{words[worst]} is {machine.to_mm(over):g} mm outside what the controller may count", line=number)
+        said = column.copy()
+        for index in others:
+            said[index] = _said(letter, source.lines[index])
+        lines = np.flatnonzero(~np.isnan(said))
+        units = machine.to_units(said[lines])
+        over = np.maximum(low - units, units - high)
+        if len(over) and over.max() > 0:
+            line = int(lines[np.argmax(over)])
+            by = f"{machine.to_mm(over.max()):g} mm"
+            raise refused(f"{letter}{said[line]:g} is {by} outside what the controller may count", line=line + 1)
+
+
+def _said(letter: str, line: str) -> float:
+    """The number after a letter outside comments; not a number where there is none."""
+    match = re.search(rf"(?:^| ){letter}(-?[\d.]+)", re.sub(r"\([^()]*\)", "", line))
+    return float(match[1]) if match else math.nan
 
 
 def check_feeds(path: Toolpath, plot: Plot) -> None:

@@ -28,6 +28,7 @@ from plotlib.planning.plan import plan
         bench(travel="G1", travel_feed=3_333.3, setup=("G21", "G90")),
         bench(zero=(100, 0), x=Axis(800, reversed=True), y=Axis(9_000)),
         bench(comments=False, prologue=("G21", "G90")),
+        bench(prologue=("%", "(homed!)", "$H ; now"), epilogue=("M2", "%")),
     ],
     ids=lambda machine: f"{type(machine.lift).__name__}-{machine.decimals}",
 )
