@@ -117,8 +117,8 @@ def streamlines(
     inner = shapely.buffer(area, -slack, join_style="mitre")
     if inner.is_empty:
         return Drawing(pen=pen)
-    flow = sampled_flow(field, inner.bounds)
-    rules = _rules(flow, separation if isinstance(separation, ScalarField) else least, ratio, slack, stubs, order)
+    flow = sampled_flow(field, inner, least)
+    rules = _rules(flow, separation, least=least, ratio=ratio, slack=slack, shortest=stubs, order=order)
     state = _run(inner, flow, rules, least, random, reporter(progress, "streamlines"))
     points, offsets = reshape.simplify(*_strokes(state), slack / 2)
     if draw_back:
@@ -132,27 +132,37 @@ def _least_separation(separation: float | ScalarField, area: Polygon | MultiPoly
     if area.is_empty:
         return 1.0
     left, bottom, right, top = area.bounds
-    numbers = grid.values(separation, grid.over(area.bounds, max(right - left, top - bottom) / 400, margin=1), "separation")
-    return checks.positive("the least separation in the area", numbers.min(), unit="mm")
+    nodes = grid.over(area.bounds, max(right - left, top - bottom) / 400)
+    shapely.prepare(area)
+    inside = shapely.contains_xy(area, nodes.row, nodes.column)
+    edge = shapely.get_coordinates(shapely.segmentize(area.boundary, max(right - left, top - bottom) / 400))
+    x, y = (np.concatenate([part[inside], edge[:, k]]) for k, part in enumerate(np.broadcast_arrays(nodes.row, nodes.column)))
+    numbers = np.asarray(separation(x, y))
+    worst = int(np.argmin(np.where(np.isfinite(numbers), numbers, -np.inf)))
+    if not numbers[worst] > 0 or not math.isfinite(numbers[worst]):
+        where = f"({x[worst]:g}, {y[worst]:g})"
+        raise InvalidValue(
+            f"separation is {numbers[worst]:g} mm at {where}; keep it above 0 in the area, with .at_least(…)", value=numbers[worst]
+        )
+    return float(numbers[worst])
 
 
-def _rules(flow: Flow, separation: ScalarField | float, ratio: float, slack: float, shortest: float | None, order: str) -> Rules:
+def _rules(
+    flow: Flow, separation: ScalarField | float, *, least: float, ratio: float, slack: float, shortest: float | None, order: str
+) -> Rules:
     from plotlib.fields.lines_kernel import Rules
 
-    spread = np.full((1, 1), separation) if not isinstance(separation, ScalarField) else _on_nodes(separation, flow)
-    stubs = _SHORTEST if shortest is None else shortest / float(spread.min())
+    spread = np.full((1, 1), least) if not isinstance(separation, ScalarField) else _on_nodes(separation, flow, least)
+    stubs = _SHORTEST if shortest is None else shortest / least
     return Rules(spread, ratio, 2 * slack, slack / 2, _STRIDE, 0.5 * min(flow.cell_x, flow.cell_y), stubs, order == "longest")
 
 
-def _on_nodes(separation: ScalarField, flow: Flow) -> FloatArray:
+def _on_nodes(separation: ScalarField, flow: Flow, least: float) -> FloatArray:
+    """The separation on the nodes of the flow; outside the area, where it may be anything, it is kept above what it is inside."""
     rows, columns = flow.coefficients.shape[:2]
     across, up = np.arange(columns, dtype=np.float64), np.arange(rows, dtype=np.float64)
     nodes = grid.Grid(flow.x + flow.cell_x * across, flow.y + flow.cell_y * up)
-    spread = np.asarray(grid.values(separation, nodes, "separation"))
-    if spread.min() <= 0:
-        row, column = np.unravel_index(int(np.argmin(spread)), spread.shape)
-        where = f"({nodes.x[column]:g}, {nodes.y[row]:g})"
-        raise InvalidValue(f"separation is {spread.min():g} mm at {where}, in or near the area; keep it above 0 with .at_least(…)")
+    spread: FloatArray = np.maximum(grid.values(separation, nodes, "separation"), least)
     return spread
 
 

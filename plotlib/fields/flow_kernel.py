@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
+import numpy as np
+
 from plotlib.checks import FloatArray
 from plotlib.compiled import compiled
 
@@ -46,6 +48,15 @@ def direction(flow: Flow, x: float, y: float) -> tuple[float, float, bool]:
     if speed <= flow.slowest:
         return 0.0, 0.0, False
     return u / (36.0 * speed), v / (36.0 * speed), True
+
+
+@compiled
+def directions(flow: Flow, points: FloatArray) -> FloatArray:
+    """The unit directions (n, 2) at points (n, 2); nought where there is none."""
+    result = np.zeros_like(points)
+    for k in range(len(points)):
+        result[k, 0], result[k, 1], _ = direction(flow, points[k, 0], points[k, 1])
+    return result
 
 
 @compiled

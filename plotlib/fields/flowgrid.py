@@ -5,6 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 import numpy as np
+import shapely
+from shapely import MultiPolygon, Polygon
 
 from plotlib.checks import FloatArray
 from plotlib.errors import InvalidValue
@@ -15,42 +17,48 @@ if TYPE_CHECKING:
     from plotlib.fields.flow_kernel import Flow
 
 _MARGIN = 10  # cells around the area: what a spline's ends do wrong has fallen to 2e-6 there
-_MOST = 4_000_000  # nodes of a flow
+_MOST = 4_000_000  # nodes
 _TURN = 0.5  # degrees that a sampled direction may be off, at 99 of 100 points
 _PROBES = 4_000
 
 
-def sampled_flow(field: VectorField, bounds: tuple[float, float, float, float]) -> Flow:
-    """A vector field sampled finely enough that 99 of 100 directions are right within half a degree, or as finely as memory allows."""
-    from plotlib.fields.flow_kernel import Flow
+def sampled_flow(field: VectorField, area: Polygon | MultiPolygon, separation: float) -> Flow:
+    """A vector field sampled finely enough that 99 of 100 directions in the area are right within half a degree.
 
-    left, bottom, right, top = bounds
-    cell = max(right - left, top - bottom) / 48
+    No finer than half a separation, as no line would show it, nor than memory allows.
+    """
+    left, bottom, right, top = area.bounds
     probes = np.random.default_rng(0).uniform((left, bottom), (right, top), (_PROBES, 2))
+    shapely.prepare(area)
+    probes = probes[shapely.contains_xy(area, probes[:, 0], probes[:, 1])]
     wanted = np.stack(field(probes[:, 0], probes[:, 1]), axis=1)
+    cell = max(right - left, top - bottom) / 48
     while True:
-        nodes = grid.over(bounds, cell, margin=_MARGIN)
-        coefficients, fastest = _coefficients(field, nodes)
-        made = Flow(
-            coefficients,
-            float(nodes.x[0]),
-            float(nodes.y[0]),
-            float(np.diff(nodes.x[:2])[0]),
-            float(np.diff(nodes.y[:2])[0]),
-            1e-9 * fastest,
-        )
-        if 4 * len(nodes.x) * len(nodes.y) > _MOST or direction_error(made, probes, wanted) <= _TURN:
+        nodes = grid.over(area.bounds, cell, margin=_MARGIN)
+        made = _sampled(field, nodes)
+        too_many = 4 * len(nodes.x) * len(nodes.y) > _MOST
+        if too_many or cell <= separation / 2 or direction_error(made, probes, wanted) <= _TURN:
             return made
         cell /= 2
 
 
 def direction_error(made: Flow, probes: FloatArray, wanted: FloatArray) -> float:
     """The angle in degrees that 99 of 100 sampled directions keep within."""
-    from plotlib.fields.flow_kernel import direction
+    from plotlib.fields.flow_kernel import directions
 
-    found = np.array([direction(made, x, y)[:2] for x, y in probes])
+    if not len(probes):
+        return 0.0
+    found = directions(made, probes)
     cross, dot = found[:, 0] * wanted[:, 1] - found[:, 1] * wanted[:, 0], (found * wanted).sum(axis=1)
     return float(np.degrees(np.quantile(np.abs(np.arctan2(cross, dot)), 0.99)))
+
+
+def _sampled(field: VectorField, nodes: grid.Grid) -> Flow:
+    from plotlib.fields.flow_kernel import Flow
+
+    coefficients, fastest = _coefficients(field, nodes)
+    (x, y), (next_x, next_y) = (float(nodes.x[0]), float(nodes.y[0])), (float(nodes.x[1]), float(nodes.y[1]))
+    return Flow(coefficients, x, y, next_x - x, next_y - y, 1e-9 * fastest)
 
 
 def _coefficients(field: VectorField, nodes: grid.Grid) -> tuple[FloatArray, float]:
