@@ -60,8 +60,8 @@ def moth(middle: tuple[float, float], span: float) -> pl.Drawing:
 
 def names(count: int) -> list[tuple[str, str, str]]:
     """Genus, kind and place, in the manner of the old collectors."""
-    heads, tails = "Nocta Luna Thala Pluvi Brumi Faro".split(), "graphia phila ptera scia".split()
-    kinds = "skerrowensis ferriarum salicornis nebulæ umbrifera litoralis turbida noctivaga".split()
+    heads, tails = ["Nocta", "Luna", "Thala", "Pluvi", "Brumi", "Faro"], ["graphia", "phila", "ptera", "scia"]
+    kinds = ["skerrowensis", "ferriarum", "salicornis", "nebulæ", "umbrifera", "litoralis", "turbida", "noctivaga"]
     places = ["Outer Skerry", "Tarnberg", "Fáley", "Mewholm"]
     return [(RNG.choice(heads) + RNG.choice(tails), kinds[k % 8], str(RNG.choice(places))) for k in range(count)]
 

@@ -10,7 +10,7 @@ from itertools import pairwise
 import numpy as np
 
 from plotlib.checks import FloatArray
-from plotlib.text.glyph import CAP, Glyph
+from plotlib.text.glyph import CAP, Glyph, joined
 from plotlib.text.parts import Kit, NoPart, ink, mirrored, touching, turned, without
 from plotlib.text.signs import SIGNS
 
@@ -139,7 +139,8 @@ def _ligature(first: str, second: str, *, squeeze: float = 1.0, overlap: float =
     def rule(kit: Kit) -> Glyph:
         if kit.x_height < 10.0 and first.islower():
             return kit[first].beside(kit[second])  # handwriting joins by itself
-        return touching(kit[first].mapped(x=squeeze), kit[second], overlap=overlap)
+        serifs = 2.0 if kit.name.endswith(("complex", "triplex")) else 0.0  # they reach out to the neighbour
+        return touching(kit[first].mapped(x=squeeze), kit[second], overlap=overlap + serifs + 12.0 * kit.lean * first.isupper())
 
     return rule
 
@@ -167,7 +168,7 @@ def _capital_thorn(kit: Kit) -> Glyph:
         bowl = [(-5.0, 16.0), (2.0, 16.0), (5.0, 14.5), (6.0, 12.0), (6.0, 9.0), (5.0, 6.5), (2.0, 5.0), (-5.0, 5.0)]
         return Glyph(-9.0, 9.0, (kit.line((-5.0, 0.0), (-5.0, 21.0), lean=True), kit.line(*bowl, lean=True)))
     glyph = kit["P"]
-    moved = [s if np.ptp(s[:, 1]) > 19.0 or s[:, 1].max() < 3.0 else s - (5.0 * kit.lean, 5.0) for s in _split(glyph)]
+    moved = [s if np.ptp(s[:, 1]) > 17.0 or s[:, 1].max() < 3.0 else s - (5.0 * kit.lean, 5.0) for s in _split(glyph)]
     return Glyph(glyph.left, glyph.right, tuple(moved))
 
 
@@ -175,7 +176,7 @@ def _split(glyph: Glyph) -> list[FloatArray]:
     """Strokes cut where an upright one begins or ends, so that a joined stem and bowl come apart."""
     parts: list[FloatArray] = []
     for stroke in glyph.strokes:
-        tall = np.flatnonzero(np.abs(np.diff(stroke[:, 1])) > 19.0)
+        tall = np.flatnonzero(np.abs(np.diff(stroke[:, 1])) > 17.0)
         cuts = sorted({0, len(stroke) - 1, *tall, *(tall + 1)})
         parts += [stroke[a : b + 1] for a, b in pairwise(cuts)] or [stroke]
     return parts
@@ -201,10 +202,11 @@ def _long_s(kit: Kit) -> Glyph:
 
 
 def _capital_ae(kit: Kit) -> Glyph:
-    if kit.heavy or kit.x_height < 10.0:
+    if kit.name not in ("roman simplex", "roman duplex"):
         return touching(kit["A"].mapped(x=0.85), kit["E"], overlap=2.0)
-    strokes = [[(-11, 0), (0, 21), (12, 21)], [(0, 21), (0, 0), (12, 0)], [(0, 11), (8, 11)], [(-7, 7), (0, 7)]]
-    return Glyph(-13.0, 14.0, tuple(np.array(stroke, np.float64) for stroke in strokes))
+    strokes = [[(-11.0, 0.0), (0.0, 21.0)], [(0.0, 21.0), (0.0, 0.0)]]
+    strokes += [[(left, y), (right, y)] for left, right, y in ((0.0, 12.0, 21.0), (0.0, 8.0, 11.0), (-7.0, 0.0, 7.0), (0.0, 12.0, 0.0))]
+    return Glyph(-13.0, 14.0, tuple(joined([kit.line(*stroke) for stroke in strokes])))
 
 
 _LETTERS: dict[str, Rule] = {

@@ -8,6 +8,7 @@ from typing import TypeAlias
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 from shapely import MultiPolygon, Polygon
 
 from plotlib.checks import FloatArray
@@ -98,6 +99,17 @@ def area_of(rings: list[FloatArray]) -> Polygon | MultiPolygon:
         if owner is not None:
             parts[owner] = parts[owner].difference(hole)
     return polygons_only(shapely.union_all(parts))
+
+
+def merged(areas: NDArray[np.object_]) -> Polygon | MultiPolygon:
+    """Many areas as one; only those that meet are united, which for lines of letters are few."""
+    parts = shapely.get_parts(areas[~shapely.is_empty(areas)])
+    one, other = shapely.STRtree(parts).query(parts, predicate="intersects")
+    meeting = np.unique(one[one != other])
+    alone = np.delete(parts, meeting)
+    joined = polygons_only(shapely.union_all(parts[meeting])) if len(meeting) else Polygon()
+    every = [*alone, *(part for part in shapely.get_parts(joined) if not part.is_empty)]
+    return every[0] if len(every) == 1 else MultiPolygon(every)
 
 
 def polygons_only(geometry: shapely.Geometry) -> Polygon | MultiPolygon:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import unicodedata
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 
 from plotlib.checks import one_of
 from plotlib.text import composed, records
@@ -84,7 +84,7 @@ def face_of(name: str) -> Face:
     return _BY_NAME[one_of("face", name, _BY_NAME)]
 
 
-@cache
+@lru_cache(maxsize=1 << 14)
 def glyph_of(face: Face, cluster: str) -> Glyph | None:
     """The glyph of a character, or of a letter with combining marks; None where the face has no way to draw it.
 

@@ -18,6 +18,8 @@ from plotlib.text.font import Font, Run, shaped
 from plotlib.text.style import anchor_of
 
 Point = tuple[float, float]
+# Marks that turn the direction of what follows: a shaping library hides them, and would letter the text in another order than meant.
+_TURNING = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
 _NO_GLYPH = 0  # the glyph that every font has for characters it lacks
 
 
@@ -115,7 +117,7 @@ def _complete(text: str, font: Font, missing: str | None) -> str:
     if not isinstance(text, str):
         raise InvalidValue(f"text must be a string, got {type(text).__name__}", name="text")
     given = re.sub("\r\n|[\r\x85\u2028\u2029]", "\n", text).replace("\t", "    ")
-    lacking = set()
+    lacking = set(given) & _TURNING
     for line in given.split("\n"):
         run = shaped(font, line)
         lacking |= {line[k] for k in run.characters[run.glyphs == _NO_GLYPH]}

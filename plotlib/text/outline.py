@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 import numpy as np
 import shapely
 from shapely import MultiPolygon, Polygon
 
 from plotlib import checks
 from plotlib.arrays import affine
-from plotlib.checks import FloatArray
-from plotlib.text.contours import area_of, flattened, polygons_only
+from plotlib.text.contours import area_of, flattened, merged
 from plotlib.text.font import Font, FontPath, font_of
 from plotlib.text.fontlayout import FontBlock, set_block
 from plotlib.text.measuring import Measure
@@ -111,19 +108,12 @@ def _inked(font: Font, block: FontBlock, tolerance: float) -> Polygon | MultiPol
     """The union of all glyphs in their places."""
     across, up = block.scale
     fine = tolerance / max(across, up)
-    cache = {int(glyph): area_of([flattened(part, fine) for part in font.contours(int(glyph))]) for glyph in np.unique(block.glyphs)}
-    areas = []
-    for glyph, (x, y) in zip(block.glyphs.tolist(), block.points, strict=True):
-        if not cache[glyph].is_empty:
-            areas.append(shapely.transform(cache[glyph], _mapped(block, np.array([x, y]))))
-    return polygons_only(shapely.union_all(areas)) if areas else Polygon()
-
-
-def _mapped(block: FontBlock, origin: FloatArray) -> Callable[[FloatArray], FloatArray]:
-    across, up = block.scale
+    distinct, number = np.unique(block.glyphs, return_inverse=True)
+    known = np.array([area_of([flattened(part, fine) for part in font.contours(int(glyph))]) for glyph in distinct], object)
+    if not len(known):
+        return Polygon()
+    areas = known[number]
+    units, owner = shapely.get_coordinates(areas, return_index=True)
     local = np.array([[across, up * block.lean], [0.0, up]])
-
-    def place(points: FloatArray) -> FloatArray:
-        return affine.apply(block.matrix, points @ local.T + origin)
-
-    return place
+    placed = affine.apply(block.matrix, units @ local.T + block.points[owner])
+    return merged(shapely.set_coordinates(areas, placed))

@@ -19,7 +19,7 @@ def test_overlapping_ink_is_one_and_its_counter_stays():
 
 
 def test_ink_over_a_hole_of_other_ink_fills_it():
-    assert area_of([square(10), square(4, 2, clockwise=True), square(5, 1)]).area == pytest.approx(100 - 16 + 16 - 0, abs=7)
+    assert area_of([square(10), square(4, 2, clockwise=True), square(5, 1)]).area == pytest.approx(100)
 
 
 def test_which_way_round_does_not_matter():

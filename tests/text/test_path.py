@@ -26,21 +26,19 @@ def test_letters_stand_on_the_side_asked_for(side, outside):
         assert distance.min() == pytest.approx(35, abs=0.5)
 
 
-def test_letters_are_rigid_and_stand_at_their_own_way_along_the_curve():
-    word = "Skerrow"
-    bent, straight = along(word, circle(), side="right", height=4), lettering(word, height=4)
-    np.testing.assert_allclose(bent.lengths, straight.lengths, rtol=1e-12)
-    for k, character in enumerate(word):
-        middle = measure(word[:k], height=4).advance + measure(character, height=4).advance / 2
-        turn = -middle / 40.0  # clockwise from (40, 0)
-        stem = along(word, circle(), side="right", height=4, missing=None)
-        assert len(stem) == len(straight)
-        assert np.hypot(*(_nearest(bent, turn) - 40 * np.array([np.cos(turn), np.sin(turn)]))) < 4.5
+@pytest.mark.parametrize("text", ["IIII", "I I  I", "I"])
+def test_letters_stand_at_their_own_way_along_the_curve(text):
+    radius, height = 40.0, 4.0
+    bent = along(text, circle(radius), side="right", height=height, tracking=0.3)
+    ways = [measure(text[:k] + "I", height=height, tracking=0.3).advance - measure("I", height=height).advance / 2 for k in _places(text)]
+    feet = np.array([stroke[np.argmin(np.hypot(*stroke.T))] for stroke in bent])
+    np.testing.assert_allclose(np.degrees(np.arctan2(*feet.T[::-1])), np.degrees(-np.array(ways) / radius), atol=0.02)
+    np.testing.assert_allclose(np.hypot(*feet.T), radius, atol=0.01)
+    np.testing.assert_allclose(bent.lengths, height, rtol=1e-12)
 
 
-def _nearest(drawing, turn):
-    spot = 40 * np.array([np.cos(turn), np.sin(turn)])
-    return drawing.points[np.argmin(np.hypot(*(drawing.points - spot).T))]
+def _places(text):
+    return [k for k, character in enumerate(text) if character == "I"]
 
 
 def test_a_drawing_of_one_stroke_is_a_curve_and_of_two_is_not():
