@@ -326,6 +326,8 @@ def _canonical(index: IntArray, pens: tuple[Pen, ...]) -> tuple[IntArray, tuple[
         index = np.argsort(rank)[inverse].astype(np.int64)
     names: dict[str, Pen] = {}
     for pen in pens:
+        if not isinstance(pen, Pen):
+            raise InvalidValue(f"pen must be a Pen, such as Pen('blue', width=0.4), got {pen!r}")
         other = names.setdefault(pen.name, pen)
         if other != pen:
             raise InvalidValue(f"two different pens are called {pen.name!r}: {other} and {pen}; give one another name", name=pen.name)

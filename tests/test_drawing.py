@@ -152,6 +152,12 @@ def test_sum_composition_and_pens() -> None:
         a.__radd__([SQUARE]) + a  # type: ignore[operator]
 
 
+def test_a_pen_must_be_a_pen() -> None:
+    for make in (lambda: Drawing([SQUARE], pen="blue"), lambda: Drawing([SQUARE]).inked("blue")):  # type: ignore[arg-type]
+        with pytest.raises(InvalidValue, match="pen must be a Pen"):
+            make()
+
+
 def test_equality_and_hash_are_of_the_value() -> None:
     a, b = Drawing([SQUARE], pen=BLUE), Drawing([np.array(SQUARE)], pen=Pen("blue", 0.4, "#1D4E89", 2_500))
     assert a == b

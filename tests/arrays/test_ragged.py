@@ -47,7 +47,7 @@ def test_rotated_begins_closed_strokes_elsewhere(given_strokes: list[Any], shift
     points, offsets = ragged.pack([*rings, [(9.0, 9.0)]])
     start = np.array([*(shift % (len(ring) - 1) for ring in rings), 0], np.int64)
     turned = plain(ragged.rotated(points, offsets, start), offsets)
-    for ring, first, result in zip(rings, start.tolist(), turned[:-1], strict=True):
+    for ring, first, result in zip(rings, start[:-1].tolist(), turned[:-1], strict=True):
         around = [*ring[first:-1], *ring[:first], ring[first]]
         assert result == list(map(list, around))
     assert turned[-1] == [[9.0, 9.0]]
