@@ -238,6 +238,7 @@ _LETTERS: dict[str, Rule] = {
     "ĸ": lambda kit: kit["K"].mapped(x=0.85, y=kit.x_height / CAP),
     "ə": lambda kit: turned(kit["e"], kit.x_height),
     "Ə": lambda kit: turned(kit["e"], kit.x_height).mapped(x=1.3, y=CAP / kit.x_height),
+    "э": lambda kit: kit["Э"].mapped(x=0.75, y=14.0 / CAP),  # the data have the capital twice
     "є": lambda kit: mirrored(kit["э"]),
     "Є": lambda kit: mirrored(kit["Э"]),
     "љ": lambda kit: touching(kit["л"], kit["ь"], overlap=3.0),

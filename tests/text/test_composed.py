@@ -69,6 +69,13 @@ def test_i_loses_its_dot_under_an_accent():
     assert len(acute.strokes) == len(dotless.strokes) + 1
 
 
+@pytest.mark.parametrize("face", ["cyrillic complex", "roman complex"])
+def test_small_cyrillic_letters_are_smaller_than_their_capitals(face):
+    for small in "авгдежзийклмнопрстухцчшщъыьэюя":
+        assert measure(small, face=face).advance <= measure(small.upper(), face=face).advance
+        assert abs(bounds(small.replace("й", "и"), face=face)[3] - 14) < 0.6
+
+
 def test_carons_of_tall_letters_stand_beside_them():
     assert bounds("ď")[3] == pytest.approx(21, abs=0.5)
     assert measure("ď", height=21).advance > measure("d", height=21).advance
