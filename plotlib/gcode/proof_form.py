@@ -47,12 +47,12 @@ def check_words(lines: list[str], places: Places, machine: Machine) -> None:
     own = _own_lines(machine)
     names = places.names
     good = re.compile(own)
-    for number in (*range(1, places.head + 1), *range(len(lines) - len(places.epilogue or ()), len(lines) + 1)):
-        if 0 < number <= len(lines) and number not in names and not good.fullmatch(lines[number - 1]):
+    last = (places.epilogue or (len(lines) + 1,))[0] - 1
+    for number in (*range(1, places.head + 1), *range(last + 1, len(lines) + 1)):
+        if number not in names and not good.fullmatch(lines[number - 1]):
             raise _reason(lines[number - 1], number, machine)
     if not machine.comments:
         _check_no_comments(lines)
-    last = (places.epilogue or (len(lines) + 1,))[0] - 1
     bad = re.compile(rf"^(?!(?:{own})$).*$", re.MULTILINE).search("\n".join(lines[places.head : last])) if places.head < last else None
     if bad is not None:
         number = places.head + bad.string.count("\n", 0, bad.start()) + 1

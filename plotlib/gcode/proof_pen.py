@@ -59,7 +59,7 @@ def _check_rests(path: Toolpath, machine: Machine, declared: BoolArray) -> None:
     rest = _rest(path)
     wanted = np.where(pens.down, lift.settle_down, lift.settle_up)
     due = pens.whole & ~declared & ~_covered(path, machine)
-    due |= declared & _moves_next(path) & (pens.line > max(path.places.prologue or (0,)))
+    due |= declared & _moves_next(path)
     short = np.flatnonzero(due & (rest < wanted * (1 - _EXACT)))
     if len(short):
         at = short[0]
@@ -83,8 +83,9 @@ def _rest(path: Toolpath) -> FloatArray:
 
 
 def _moves_next(path: Toolpath) -> BoolArray:
-    """Which pen changes (P,) are the last before some move."""
-    last = np.searchsorted(path.pens.line, path.moves.line, side="right") - 1
+    """Which pen changes (P,) are the last before some move that is not on a declared line."""
+    lines = path.moves.line[~np.isin(path.moves.line, list(path.places.names))]
+    last = np.searchsorted(path.pens.line, lines, side="right") - 1
     out = np.zeros(len(path.pens.line), np.bool_)
     out[last[last >= 0]] = True
     return out

@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import math
 from pathlib import Path
 
 import numpy as np
@@ -10,6 +11,7 @@ from plotlib.errors import GcodeError, InvalidValue, UnknownName
 from plotlib.gcode.envelope import excess, trespass
 from plotlib.gcode.reader import read
 from plotlib.gcode.tolerances import TOLERANCES
+from plotlib.machine import Axis, ZLift
 
 MACHINE = bench()
 PROGRAM = text(handwritten(job(MACHINE)))
@@ -76,3 +78,34 @@ def test_an_empty_program_is_legal() -> None:
     assert (len(path), path.bounds, path.travel, len(path.drawing)) == (0, None, 0.0, 0)
     assert excess(path, MACHINE) is None
     assert trespass(path, bench(keep_outs=[bench().bed])) is None
+
+
+ELSEWHERE = """; made elsewhere
+N10 G21 ; mm
+N20 G90
+T1 M6
+M106 S255
+G00 Z5.0
+G00 X10 Y10
+G01 Z-1 F200
+G01 X30 F1500
+G03 X30 Y30 I0 J10
+G01 Z5
+G28
+"""
+
+
+def test_a_file_from_elsewhere_is_checked_against_the_users_own_machine() -> None:
+    machine = bench(ZLift(5, -1, 600), zero=(0, 0), home=(0, 0), park=(0, 0), y=Axis(4_000))
+    with pytest.raises(GcodeError, match="line 1: a comment after"):
+        read(ELSEWHERE, machine)
+    path = read(ELSEWHERE, machine, ignore=["semicolon comments", "tool words", "unknown words", "missing end"])
+    assert len(path) == 1
+    assert path.bounds == pytest.approx((0, 0, 40, 30), abs=1e-9)
+    assert path.ink == pytest.approx(20 + 10 * math.pi)
+    assert path.travel == pytest.approx(math.hypot(10, 10))
+    assert excess(path, machine) is None
+    small = bench(ZLift(5, -1, 600), width=39.5, zero=(0, 0), home=(0, 0), park=(0, 0), y=Axis(4_000))
+    over = excess(path, small)
+    assert over is not None
+    assert (over.line, over.side, over.excess) == (10, "right", pytest.approx(0.5))
