@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from plotlib.checks import FloatArray, IntArray
+from plotlib.checks import BoolArray, FloatArray, IntArray
 from plotlib.compiled import compiled
 
 
@@ -84,7 +84,7 @@ def _neighbour(
     row: IntArray,
     piece: FloatArray,
     limit: float,
-    used: np.ndarray,  # type: ignore[type-arg]
+    used: BoolArray,
 ) -> tuple[int, int]:
     """The best free crossing along the outline from ``end`` and the direction to it: onward, else back, else on the same row."""
     best, how, rank = -1, 0, 0

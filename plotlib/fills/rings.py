@@ -1,0 +1,156 @@
+"""Rings that lie in one another: the nested insets of an area, and which ring can be reached from which."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any
+
+import numpy as np
+import shapely
+from shapely import MultiPolygon, Polygon
+
+from plotlib.checks import FloatArray
+from plotlib.errors import InvalidValue
+
+MOST_LEVELS = 20_000
+_QUARTER = 16  # chords in a quarter of a round corner
+_FINE = 0.002  # of the spacing: corners that can go
+
+
+@dataclass(eq=False)
+class Ring:
+    """A closed line, and the rings one step further in that can be reached from it.
+
+    Attributes
+    ----------
+    points : float array (n, 2)
+        The corners, the last equal to the first.
+    far : float array (n,)
+        The length up to each corner.
+    inside : Polygon
+        The area that a step to a child may not leave.
+    children : list of Ring
+        Nearest first found, the one with most rings below it at the front.
+    below : int
+        How many rings the tree from here on has.
+    """
+
+    points: FloatArray
+    inside: Polygon
+    far: FloatArray = field(init=False)
+    line: Any = field(init=False)
+    children: list[Ring] = field(default_factory=list)
+    below: int = 1
+
+    def __post_init__(self) -> None:
+        self.far = np.concatenate(([0.0], np.cumsum(np.hypot(*np.diff(self.points, axis=0).T))))
+        self.line = shapely.linestrings(self.points)
+
+    @property
+    def length(self) -> float:
+        """Length of the ring in mm."""
+        return float(self.far[-1])
+
+    def at(self, place: float) -> FloatArray:
+        """The point ``place`` mm along the ring."""
+        place %= self.length
+        k = min(int(np.searchsorted(self.far, place, side="right")) - 1, len(self.points) - 2)
+        step = self.far[k + 1] - self.far[k]
+        share = (place - self.far[k]) / step if step > 0 else 0.0
+        return np.asarray(self.points[k] + share * (self.points[k + 1] - self.points[k]))
+
+    def near(self, point: FloatArray) -> float:
+        """How far along the ring its nearest point to ``point`` lies."""
+        return float(shapely.line_locate_point(self.line, shapely.Point(point))) % self.length
+
+    def stretch(self, begin: float, length: float) -> FloatArray:
+        """The points (n, 2) from ``begin`` mm on over ``length`` mm, backwards when it is negative; at most once around."""
+        if length < 0:
+            return self.stretch(begin + length, -length)[::-1]
+        begin %= self.length
+        around = np.concatenate([self.far[:-1], self.far[:-1] + self.length])
+        inner = np.flatnonzero((around > begin) & (around < begin + length)) % (len(self.points) - 1)
+        return np.concatenate([[self.at(begin)], self.points[inner], [self.at(begin + length)]])
+
+
+def nested(area: Polygon | MultiPolygon, spacing: float, most: int | None) -> list[Ring]:
+    """The outermost rings of all insets ``spacing`` mm apart, the others below them; ``most`` limits how deep."""
+    roots: list[Ring] = []
+    for part in shapely.get_parts(area):
+        roots += _linked(part, spacing, MOST_LEVELS if most is None else most)
+    return roots
+
+
+def _linked(part: Polygon, spacing: float, most: int) -> list[Ring]:
+    """A forest that holds each ring of all insets of one polygon once."""
+    levels: list[list[tuple[Polygon, list[Ring], int]]] = [[(part, _rings(part), -1)]]
+    while len(levels) < most:
+        deeper: list[tuple[Polygon, list[Ring], int]] = []
+        for above, (polygon, _, _) in enumerate(levels[-1]):
+            smaller = shapely.simplify(shapely.buffer(polygon, -spacing, quad_segs=_QUARTER), _FINE * spacing)
+            deeper += [(piece, _rings(piece), above) for piece in _polygons(smaller)]
+        if not deeper:
+            break
+        levels.append(deeper)
+        if len(levels) >= MOST_LEVELS:
+            raise InvalidValue(f"rings {spacing:g} mm apart would be more than {MOST_LEVELS:,} deep; use a wider spacing", spacing=spacing)
+    return _forest(levels, spacing)
+
+
+def _rings(polygon: Polygon) -> list[Ring]:
+    turned = shapely.geometry.polygon.orient(polygon)
+    return [Ring(shapely.get_coordinates(ring), turned) for ring in shapely.get_rings(turned)]
+
+
+def _polygons(thing: Any) -> list[Polygon]:
+    return [piece for piece in shapely.get_parts(thing) if isinstance(piece, Polygon) and piece.area > 0 and piece.is_valid]
+
+
+def _forest(levels: list[list[tuple[Polygon, list[Ring], int]]], spacing: float) -> list[Ring]:
+    """Neighbouring rings as parents and children, begun at the outermost one."""
+    links: dict[int, list[Ring]] = {}
+    rings = [ring for level in levels for _, mine, _ in level for ring in mine]
+    for above, level in zip(levels[:-1], levels[1:], strict=True):
+        for _, mine, parent in level:
+            _link(links, above[parent][1], mine, 1.02 * spacing)
+    for level in levels:  # across the middle, where rings of one inset come near to each other
+        for _, mine, _ in level:
+            if len(mine) > 1:
+                for k, ring in enumerate(mine[:-1]):
+                    _link(links, [ring], mine[k + 1 :], 1.9 * spacing)
+    return _trees(rings, links)
+
+
+def _link(links: dict[int, list[Ring]], above: list[Ring], below: list[Ring], reach: float) -> None:
+    lower = np.array([ring.line for ring in below], dtype=object)
+    for ring in above:
+        shapely.prepare(ring.line)
+        for k in np.flatnonzero(shapely.dwithin(ring.line, lower, reach)):
+            links.setdefault(id(ring), []).append(below[k])
+            links.setdefault(id(below[k]), []).append(ring)
+
+
+def _trees(rings: list[Ring], links: dict[int, list[Ring]]) -> list[Ring]:
+    """Spanning trees, breadth first; children with most below them in front."""
+    seen: set[int] = set()
+    roots, order = [], []
+    for root in rings:
+        if id(root) in seen:
+            continue
+        seen.add(id(root))
+        roots.append(root)
+        row = [root]
+        while row:
+            order += row
+            fresh = []
+            for ring in row:
+                for other in links.get(id(ring), []):
+                    if id(other) not in seen:
+                        seen.add(id(other))
+                        ring.children.append(other)
+                        fresh.append(other)
+            row = fresh
+    for ring in reversed(order):
+        ring.below = 1 + sum(child.below for child in ring.children)
+        ring.children.sort(key=lambda child: -child.below)
+    return roots
