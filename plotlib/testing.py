@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Collection
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -110,8 +111,17 @@ def _place(draw: Any, st: Any, across: tuple[float, float], up: tuple[float, flo
     return along(*across), along(*up)
 
 
-def assert_on_bed(thing: Drawing | Plot | str | os.PathLike[str], machine: Machine) -> None:
+def assert_on_bed(thing: Drawing | Plot | str | os.PathLike[str], machine: Machine, *, ignore: Collection[str] = ()) -> None:
     """Assert that a drawing (bed mm), a plot or a G-code file (path or text) never leaves the machine's bed, pen-up moves included.
+
+    Parameters
+    ----------
+    thing : Drawing, Plot, or G-code file
+        A str with a line end is the text of a file, any other names one.
+    machine : Machine
+        Whose bed, keep-outs and words count.
+    ignore : collection of str, optional
+        What to overlook in files from elsewhere, such as "semicolon comments"; see ``gcode.read``.
 
     Raises
     ------
@@ -127,7 +137,7 @@ def assert_on_bed(thing: Drawing | Plot | str | os.PathLike[str], machine: Machi
     elif isinstance(thing, Drawing):
         _assert_drawing(thing, machine)
     elif isinstance(thing, (str, Path, os.PathLike)):
-        _assert_file(thing, machine)
+        _assert_file(thing, machine, ignore)
     else:
         raise InvalidValue(f"assert_on_bed takes a Drawing, a Plot or a G-code file, got {type(thing).__name__}")
 
@@ -150,12 +160,12 @@ def _excess(units: Any, high: Any) -> FloatArray:
     return np.hstack([-units, units - high]).astype(np.float64)
 
 
-def _assert_file(path_or_text: Any, machine: Machine) -> None:
+def _assert_file(path_or_text: Any, machine: Machine, ignore: Collection[str]) -> None:
     from plotlib.gcode.envelope import excess, trespass
     from plotlib.gcode.reader import read
 
     try:
-        toolpath = read(path_or_text, machine)
+        toolpath = read(path_or_text, machine, ignore=ignore)
     except GcodeError as error:
         raise AssertionError(f"the file cannot be followed, so nothing says that it stays on the bed: {error}") from error
     over = excess(toolpath, machine) or trespass(toolpath, machine)

@@ -16,6 +16,8 @@ from plotlib.planning.feeds import direction_limits, stroke_feeds
 from plotlib.planning.legs import PARK
 from plotlib.planning.plot import Plot
 
+_MODES = {("G", number) for number in (17, 20, 21, 90, 94)}
+
 
 class Program:
     """One pass over a plot."""
@@ -61,7 +63,10 @@ class Program:
     def travels(self) -> tuple[list[str], list[str]]:
         """For each leg its axis words, empty where nothing moves, and its feed word, empty for G0."""
         begin, end = self.plot.legs.begin, self.plot.legs.end
-        spoken = _axis_words(to_controller(end, self.machine), begin != end, self.machine.decimals)
+        moved = begin != end
+        if _loses_place(self.machine.setup):
+            moved[0] = True  # say where the first place is, even at home
+        spoken = _axis_words(to_controller(end, self.machine), moved, self.machine.decimals)
         if self.machine.travel_feed is None:
             return spoken, [""] * len(spoken)
         limits = np.minimum(direction_limits(end - begin, self.machine) * (1 - 1e-12), self.machine.travel_feed)
@@ -115,6 +120,11 @@ def _lift_lines(machine: Machine, state: str) -> tuple[tuple[str, ...], tuple[st
 def _touches_motion(lines: tuple[str, ...]) -> bool:
     """Whether declared lines may change the motion mode or the feed."""
     return any(letter == "F" or (letter == "G" and number != 4) for line in lines for letter, number in words(line))
+
+
+def _loses_place(setup: tuple[str, ...]) -> bool:
+    """Whether a setup holds words of the controller's own, after which nothing says where the carriage is."""
+    return any(letter != "N" and (letter, number) not in _MODES for line in setup for letter, number in words(line))
 
 
 def _axis_words(place: IntArray, moved: BoolArray, decimals: int) -> list[str]:

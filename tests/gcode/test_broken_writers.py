@@ -210,11 +210,11 @@ def test_a_text_without_its_last_line_feed_is_refused() -> None:
 
 PROLOGUES = [
     (bench(prologue=("M3 S90",)), "prologue lowers the pen"),
-    (bench(prologue=("$H", "M3 S40")), "prologue lowers the pen"),
+    (bench(prologue=("@H", "M3 S40")), "prologue lowers the pen"),
     (bench(prologue=("M3 S90", "M5")), "prologue lowers the pen"),
     (bench(RAMP, prologue=("M42 P60", "M42 P90")), "prologue lowers the pen"),
     (bench(RAMP, prologue=("M42 P30",)), "^fine$"),
-    (bench(prologue=("$H", "M5")), "^fine$"),
+    (bench(prologue=("@H", "M5")), "^fine$"),
     (bench(RAMP, prologue=("M42 P40", "M42 P30")), "^fine$"),
     (bench(ZED, prologue=("G0 Z-0.5",)), "prologue lowers the pen"),
     (bench(ZED, prologue=("G0 Z4", "G0 Z3.9")), "prologue lowers the pen"),
@@ -222,8 +222,8 @@ PROLOGUES = [
     (bench(ZED, prologue=("G0 Z10", "G0 X0 Y0", "G0 Z4")), "^fine$"),
     (bench(ZED, prologue=("G0 Z10", "G0 X1 Y0", "G0 Z4")), "prologue leaves X at 1, but the machine's home is 0"),
     (bench(ZED, prologue=("G28",)), "^fine$"),
-    (bench(prologue=("$H", "G92 X0 Y0")), "^fine$"),
-    (bench(prologue=("$H", "G92 X0 Y3")), "prologue leaves Y at 3"),
+    (bench(prologue=("@H", "G92 X0 Y0")), "^fine$"),
+    (bench(prologue=("@H", "G92 X0 Y3")), "prologue leaves Y at 3"),
 ]
 
 
@@ -239,15 +239,15 @@ def test_a_prologue_may_not_lower_the_pen(number: int) -> None:
 
 
 def test_a_prologue_out_of_place_is_refused() -> None:
-    plot = job(bench(prologue=("$H", "Q1")))
+    plot = job(bench(prologue=("@H", "Q1")))
     lines = handwritten(plot)
-    for broken in (without("Q1"), without("$H"), lambda ls: before("G90", "Q1")(without("Q1")(ls)), before("G0", "$H", 1)):
+    for broken in (without("Q1"), without("@H"), lambda ls: before("G90", "Q1")(without("Q1")(ls)), before("G0", "@H", 1)):
         with pytest.raises(ProofError, match=r"prologue is not in its place|neither a word|not written as"):
             prove(text(broken(lines)), plot)
 
 
 def test_a_pen_up_of_the_prologue_is_no_substitute_for_a_settled_one() -> None:
-    plot = job(bench(prologue=("$H", "M5")))
+    plot = job(bench(prologue=("@H", "M5")))
     lines = handwritten(plot)
     first = at(lines, "M5", 1)
     assert lines[first + 1] == "G4 P0.2"
@@ -256,7 +256,7 @@ def test_a_pen_up_of_the_prologue_is_no_substitute_for_a_settled_one() -> None:
 
 
 def test_comments_among_the_last_lines_are_looked_at_too() -> None:
-    plot = job(bench(epilogue=("M5", "M84", "M2")))
+    plot = job(bench(epilogue=("M5", "Q9", "M2")))
     lines = handwritten(plot)
     for place in (0, 1, 2):
         inserted = [*lines[: len(lines) - place], "(one)", "(two)", "(three)", "(four!)", *lines[len(lines) - place :]]
@@ -342,7 +342,7 @@ def planned(plot: Plot) -> list[list[tuple[int, int]]]:
 MACHINES = {
     "servo": bench(),
     "z": bench(ZED),
-    "ramp": bench(RAMP, prologue=("$H",)),
+    "ramp": bench(RAMP, prologue=("@H",)),
     "bare": bench(comments=False, travel="G1", travel_feed=3_500),
 }
 PLOTS = {name: job(machine) for name, machine in MACHINES.items()}

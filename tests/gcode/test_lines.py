@@ -50,7 +50,7 @@ def test_block_delete_and_line_number_stand_first() -> None:
         parse("N-5 G1")
 
 
-@pytest.mark.parametrize("text", ["X.", "X", "G1 X-", "X--1", "X1.2.3", "12", "X=3", "G1 ?", "$H", "X1,5"])
+@pytest.mark.parametrize("text", ["X.", "X", "G1 X-", "X--1", "X1.2.3", "12", "X=3", "G1 ?", "@H", "X1,5"])
 def test_what_is_no_word_is_named(text: str) -> None:
     with pytest.raises(Fault, match=r"cannot read|not followed by a plain decimal number"):
         parse(text)
@@ -70,7 +70,7 @@ def test_a_zero_byte_is_no_text() -> None:
 def test_the_key_of_a_line_tells_whether_two_lines_say_the_same() -> None:
     assert key("n20 m3 s90 (down) ; now") == key("M3 S90") == "M3S90"
     assert key("(nothing)") == ""
-    assert key("$h") == "$H"
+    assert key("@h") == "@H"
 
 
 def test_a_command_sorts_the_words_of_a_line() -> None:

@@ -24,11 +24,11 @@ from plotlib.planning.plan import plan
         bench(ZLift(-2, 3, 450)),
         bench(decimals=0),
         bench(decimals=5),
-        bench(dwell="milliseconds", prologue=("$H", "M117 hello"), epilogue=("M5", "M84", "M2")),
+        bench(dwell="milliseconds", prologue=("@H", "Q7 hello"), epilogue=("M5", "Q9", "M2")),
         bench(travel="G1", travel_feed=3_333.3, setup=("G21", "G90")),
         bench(zero=(100, 0), x=Axis(800, reversed=True), y=Axis(9_000)),
         bench(comments=False, prologue=("G21", "G90")),
-        bench(prologue=("%", "(homed!)", "$H ; now"), epilogue=("M2", "%")),
+        bench(prologue=("%", "(homed!)", "@H ; now"), epilogue=("M2", "%")),
     ],
     ids=lambda machine: f"{type(machine.lift).__name__}-{machine.decimals}",
 )

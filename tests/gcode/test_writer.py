@@ -96,6 +96,13 @@ def test_an_empty_plot_moves_to_the_park_point_only() -> None:
     assert body(Drawing(), bench(park=(3, 0))) == ["M5", "G4 P0.2", "G0 X3.000", "M2", ""]
 
 
+def test_a_setup_of_the_controllers_own_words_is_followed_by_a_full_place(tmp_path: Path) -> None:
+    machine = bench(setup=("G21", "G90", "G17", "G94", "Q5 P500"))
+    plot = plan(Drawing([[(0, 0), (20, 0)]]), machine)
+    assert "G0 X0.000 Y0.000" in text_of(plot)
+    gcode.write(plot, tmp_path / "a.gcode")
+
+
 def test_line_ends_are_the_same_on_every_system(tmp_path: Path) -> None:
     gcode.write(plan(SQUARE, bench()), tmp_path / "a.gcode")
     assert b"\r" not in (tmp_path / "a.gcode").read_bytes()

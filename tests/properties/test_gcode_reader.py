@@ -117,7 +117,7 @@ def test_arcs_keep_to_their_circle(centre: tuple[float, float], radius: float, s
 
 WORDS = """
 G0 G1 G2 G3 G4 G20 G21 G28 G80 G90 G91 G92 G92.1 G93 G94 M0 M2 M3 M5 M30 M42 M6 X1 X-5.5 Y2 Y.5 Z4 Z-0.5 I1 J2 R3 F100 F0 P1 S90
-T2 N5 / ( ) (a) (MSG,b) ; % $H # [ X Y E1 P30 P40 P60 P90 é X99999999999999999999 X1e5 Q
+T2 N5 / ( ) (a) (MSG,b) ; % @H # [ X Y E1 P30 P40 P60 P90 é X99999999999999999999 X1e5 Q
 """
 PIECES = st.sampled_from(WORDS.split())
 texts = st.lists(st.lists(PIECES, max_size=5).map(" ".join), max_size=14).map(lambda lines: "G21 G90 F9\nM5\n" + "\n".join(lines) + "\n")
@@ -126,7 +126,7 @@ texts = st.lists(st.lists(PIECES, max_size=5).map(" ".join), max_size=14).map(la
 @settings(max_examples=250, deadline=None)
 @given(texts, st.sampled_from([SERVO, ZED, RAMP]), st.sets(st.sampled_from(sorted(TOLERANCES))))
 def test_any_text_is_read_or_refused_with_its_line(text: str, lift: Any, ignore: set[str]) -> None:
-    machine = bench(lift, prologue=(), setup=(), epilogue=("$H", "M84"), zero=(0, 0), home=(0, 0), park=(0, 0))
+    machine = bench(lift, prologue=(), setup=(), epilogue=("@H", "Q9"), zero=(0, 0), home=(0, 0), park=(0, 0))
     try:
         path = read(text, machine, ignore=ignore)
     except GcodeError as error:
