@@ -172,7 +172,7 @@ def _assert_file(path_or_text: Any, machine: Machine, ignore: Collection[str]) -
     if over is not None:
         where = "in a keep-out" if over.side == "keep-out" else f"on the {over.side}"
         by = f"{over.excess:.{machine.decimals}f} mm {where}"
+        place, bed = f"({over.place[0]:g}, {over.place[1]:g})", f"{machine.width:g} x {machine.height:g} mm"
         raise AssertionError(
-            f"the file leaves what the machine allows by {by}; "
-            f"smallest culprit: line {over.line}, at ({over.place[0]:g}, {over.place[1]:g}) on a bed of {machine.width:g} x {machine.height:g} mm"
+            f"the file leaves what the machine allows by {by}; smallest culprit: line {over.line}, at {place} on a bed of {bed}"
         )
