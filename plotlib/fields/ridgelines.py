@@ -21,6 +21,7 @@ def ridgelines(
     *,
     spacing: float,
     height: float,
+    sky: float = 0.0,
     hidden: bool = True,
     step: float = 0.25,
     tolerance: float = 0.02,
@@ -33,11 +34,13 @@ def ridgelines(
     field : ScalarField
         The ground; its number times ``height`` lifts a line above its base.
     region : Drawing, Sheet, shapely Polygon or MultiPolygon
-        The area to stay in; base lines lie in it, and what a profile lifts over its edge is cut off.
+        The area to stay in; what a profile lifts over its edge is cut off.
     spacing : float
         Distance in mm between base lines, > 0; the lowest lies half of it above the bottom of the area.
     height : float
         Millimetres for each unit of the field.
+    sky : float, default 0
+        Height in mm of the strip at the top of the area that has no base lines, for the farthest profiles to rise into.
     hidden : bool, default True
         Leave out what lies behind a nearer (lower) line.
     step : float, default 0.25
@@ -60,12 +63,13 @@ def ridgelines(
     10
     """
     apart, unit = checks.positive("spacing", spacing, unit="mm"), checks.finite("height", height, unit="mm")
+    clear = checks.not_negative("sky", sky, unit="mm")
     fine, area = checks.not_negative("tolerance", tolerance, unit="mm"), as_area(region)
-    if area.is_empty:
+    if area.is_empty or area.bounds[3] - area.bounds[1] <= clear + apart / 2:
         return Drawing(pen=pen)
     left, bottom, right, top = area.bounds
     columns = grid.over((left, bottom, right, bottom), checks.positive("step", step, unit="mm")).x
-    bases = np.arange(bottom + apart / 2, top, apart)
+    bases = np.arange(bottom + apart / 2, top - clear, apart)
     profiles = bases[:, None] + unit * grid.values(as_scalar("field", field), grid.Grid(columns, bases))
     points, offsets = _visible(columns, profiles) if hidden else _whole(columns, profiles)
     if fine:
