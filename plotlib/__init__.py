@@ -19,8 +19,6 @@ from plotlib.errors import (
 )
 from plotlib.machine import Axis, KeepOut, Machine, ServoLift, ZLift
 from plotlib.pen import Pen
-from plotlib.planning.plan import plan
-from plotlib.planning.plot import Plot
 from plotlib.sheet import Sheet
 
 if TYPE_CHECKING:
@@ -34,9 +32,12 @@ if TYPE_CHECKING:
     import plotlib.svg as svg
     import plotlib.testing as testing
     import plotlib.text as text
+    from plotlib.planning.plan import plan
+    from plotlib.planning.plot import Plot
 
-# Rooms are loaded when first used, so that importing plotlib stays quick.
+# Rooms and the planner are loaded when first used, so that importing plotlib stays quick.
 _ROOMS = ("curves", "fields", "fills", "gcode", "preview", "regions", "shapes", "svg", "testing", "text")
+_PLANNER = {"plan": "plotlib.planning.plan", "Plot": "plotlib.planning.plot"}
 
 __all__ = [
     "Axis",
@@ -74,6 +75,8 @@ __all__ = [
 def __getattr__(name: str) -> Any:
     if name in _ROOMS:
         return importlib.import_module(f"plotlib.{name}")
+    if name in _PLANNER:
+        return getattr(importlib.import_module(_PLANNER[name]), name)
     raise AttributeError(f"plotlib has no {name!r}")
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import dataclasses
-import tomllib
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -15,6 +14,8 @@ T = TypeVar("T")
 
 def read(path: str | Path) -> dict[str, Any]:
     """The tables of a TOML file, or ProfileError with the line that is wrong."""
+    import tomllib
+
     try:
         return tomllib.loads(Path(path).read_text(encoding="utf-8"))
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
