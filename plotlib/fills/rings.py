@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -14,6 +15,7 @@ from plotlib.errors import InvalidValue
 
 MOST_LEVELS = 20_000
 _QUARTER = 16  # chords in a quarter of a round corner
+_ARM = 6.0  # times the square of half the width of an arm: sharp corners have less
 _FINE = 0.002  # of the spacing: corners that can go
 
 
@@ -73,22 +75,26 @@ class Ring:
         return np.concatenate([[self.at(begin)], self.points[inner], [self.at(begin + length)]])
 
 
-def nested(area: Polygon | MultiPolygon, spacing: float, most: int | None) -> list[Ring]:
-    """The outermost rings of all insets ``spacing`` mm apart, the others below them; ``most`` limits how deep."""
+def nested(area: Polygon | MultiPolygon, spacing: float, most: int | None, *, thin: float = 0.0) -> list[Ring]:
+    """The outermost rings of all insets ``spacing`` mm apart, the others below them.
+
+    ``most`` limits how deep; arms of inner insets no wider than ``thin`` mm are left out.
+    """
     roots: list[Ring] = []
     for part in shapely.get_parts(area):
-        roots += _linked(part, spacing, MOST_LEVELS if most is None else most)
+        roots += _linked(part, spacing, MOST_LEVELS if most is None else most, thin / 2)
     return roots
 
 
-def _linked(part: Polygon, spacing: float, most: int) -> list[Ring]:
+def _linked(part: Polygon, spacing: float, most: int, thin: float) -> list[Ring]:
     """A forest that holds each ring of all insets of one polygon once."""
     levels: list[list[tuple[Polygon, list[Ring], int]]] = [[(part, _rings(part), -1)]]
     while len(levels) < most:
         deeper: list[tuple[Polygon, list[Ring], int]] = []
         for above, (polygon, _, _) in enumerate(levels[-1]):
             smaller = shapely.simplify(shapely.buffer(polygon, -spacing, quad_segs=_QUARTER), _FINE * spacing)
-            deeper += [(piece, _rings(piece), above) for piece in _polygons(smaller)]
+            pieces = [broad for piece in _polygons(smaller) for broad in _broad(piece, thin)]
+            deeper += [(piece, _rings(piece), above) for piece in pieces]
         if not deeper:
             break
         levels.append(deeper)
@@ -106,11 +112,22 @@ def _polygons(thing: Any) -> list[Polygon]:
     return [piece for piece in shapely.get_parts(thing) if isinstance(piece, Polygon) and piece.area > 0 and piece.is_valid]
 
 
+def _broad(piece: Polygon, thin: float) -> list[Polygon]:
+    """A polygon without long arms that vanish when it is inset by ``thin``; its corners stay."""
+    if not thin:
+        return [piece]
+    opened = shapely.buffer(shapely.buffer(piece, -thin, quad_segs=_QUARTER), thin, quad_segs=_QUARTER)
+    if opened.is_empty:
+        return []
+    arms = [arm for arm in shapely.get_parts(shapely.difference(piece, opened)) if arm.area > _ARM * thin * thin]
+    return _polygons(shapely.difference(piece, shapely.union_all(arms))) if arms else [piece]
+
+
 def _forest(levels: list[list[tuple[Polygon, list[Ring], int]]], spacing: float) -> list[Ring]:
     """Neighbouring rings as parents and children, begun at the outermost one."""
     links: dict[int, list[Ring]] = {}
     rings = [ring for level in levels for _, mine, _ in level for ring in mine]
-    for above, level in zip(levels[:-1], levels[1:], strict=True):
+    for above, level in pairwise(levels):
         for _, mine, parent in level:
             _link(links, above[parent][1], mine, 1.02 * spacing)
     for level in levels:  # across the middle, where rings of one inset come near to each other

@@ -6,8 +6,9 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 from shapely import MultiPolygon, Polygon
+from shapely.constructive import BufferJoinStyle
 
-from plotlib.checks import BoolArray, finite
+from plotlib.checks import BoolArray, finite, not_negative, one_of
 from plotlib.drawing import RegionLike
 from plotlib.regions.door import as_region
 
@@ -59,7 +60,7 @@ def _too_near(smaller: NDArray[np.object_], parts: NDArray[np.object_], distance
     return near
 
 
-def outset(region: RegionLike, distance: float) -> Polygon | MultiPolygon:
+def outset(region: RegionLike, distance: float, *, corners: str = "round") -> Polygon | MultiPolygon:
     """An area and all within ``distance`` of it.
 
     Parameters
@@ -68,11 +69,14 @@ def outset(region: RegionLike, distance: float) -> Polygon | MultiPolygon:
         The area.
     distance : float
         In mm; a negative distance gives `inset`.
+    corners : {"round", "sharp"}
+        What outside corners become. Round ones have chords inside the true arc, by no more than 0.03 % of the distance; sharp ones
+        reach farther than the distance, and are cut off at five times of it.
 
     Returns
     -------
     Polygon or MultiPolygon
-        Outside corners become round: their chords lie inside the true arc, by no more than 0.03 % of the distance.
+        The larger area; inside corners stay sharp.
 
     Examples
     --------
@@ -82,7 +86,39 @@ def outset(region: RegionLike, distance: float) -> Polygon | MultiPolygon:
     area, wanted = as_region(region), finite("distance", distance, unit="mm")
     if wanted <= 0 or area.is_empty:
         return area if wanted == 0 or area.is_empty else inset(area, -wanted)
-    return only_areas(shapely.buffer(area, wanted, quad_segs=_QUARTER))
+    style = BufferJoinStyle.round if one_of("corners", corners, ("round", "sharp")) == "round" else BufferJoinStyle.mitre
+    return only_areas(shapely.buffer(area, wanted, quad_segs=_QUARTER, join_style=style, mitre_limit=5.0))
+
+
+def rounded(region: RegionLike, radius: float, *, corners: str = "all") -> Polygon | MultiPolygon:
+    """An area with round corners.
+
+    Parameters
+    ----------
+    region : Drawing, Sheet, shapely Polygon or MultiPolygon
+        The area.
+    radius : float
+        Of the corners in mm, >= 0.
+    corners : {"all", "outside", "inside"}
+        Which corners: those that point outward, those that point inward, or both.
+
+    Returns
+    -------
+    Polygon or MultiPolygon
+        Round outside corners take away parts thinner than twice the radius; round inside corners fill gaps narrower than that.
+
+    Examples
+    --------
+    >>> round(100 - rounded(shapely.box(0, 0, 10, 10), 2, corners="outside").area, 2)  # (4 - pi) * 2 ** 2, and chords for arcs
+    3.44
+    """
+    area, far = as_region(region), not_negative("radius", radius, unit="mm")
+    which = one_of("corners", corners, ("all", "outside", "inside"))
+    if far and which != "outside":
+        area = inset(outset(area, far), far)
+    if far and which != "inside":
+        area = outset(inset(area, far), far)
+    return area
 
 
 def only_areas(thing: shapely.Geometry) -> Polygon | MultiPolygon:

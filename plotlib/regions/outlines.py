@@ -1,0 +1,104 @@
+"""Outlines of areas as strokes: at a distance, true to size in spite of the pen's width; and the area that ink covers."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+import numpy as np
+import shapely
+from shapely import MultiPolygon, Polygon
+
+from plotlib.arrays.fromshapely import to_lines
+from plotlib.checks import finite, one_of, positive
+from plotlib.drawing import Drawing, RegionLike
+from plotlib.pen import DEFAULT_PEN, Pen
+from plotlib.regions.door import as_region
+from plotlib.regions.offsets import only_areas, outset
+
+_QUARTER = 32
+
+
+def outline(region: RegionLike, *, distances: Iterable[float] = (0.0,), corners: str = "round", pen: Pen | None = None) -> Drawing:
+    """The outline of an area, and copies of it further out or in.
+
+    Parameters
+    ----------
+    region : Drawing, Sheet, shapely Polygon or MultiPolygon
+        The area.
+    distances : iterable of float, default (0,)
+        How far out each copy is, in mm; below zero further in. Copies that vanish are left out.
+    corners : {"round", "sharp"}
+        What outside corners of copies further out become.
+    pen : Pen, optional
+        The pen.
+
+    Returns
+    -------
+    Drawing
+        Closed strokes: the outer ring and then the holes of each part, copy after copy.
+
+    Examples
+    --------
+    >>> from shapely import box
+    >>> outline(box(0, 0, 10, 10), distances=(0, 1, -2)).lengths.round(1).tolist()
+    [40.0, 46.3, 24.0]
+    """
+    area = as_region(region)
+    steps = [finite("distances", distance, unit="mm") for distance in distances]
+    return Drawing(
+        [part for step in steps for part in shapely.get_parts(outset(area, step, corners=corners)) if not part.is_empty], pen=pen
+    )
+
+
+def compensated(region: RegionLike, *, pen: Pen | None = None, true: str = "outside") -> Drawing:
+    """The outline of an area, moved by half the pen's width so that the ink's edge measures true.
+
+    Parameters
+    ----------
+    region : Drawing, Sheet, shapely Polygon or MultiPolygon
+        The area at its true size.
+    pen : Pen, optional
+        The pen; the default pen without it.
+    true : {"outside", "inside"}
+        Which edge of the inked line lies on the outline of the area: the outer one, for things measured over the ink (a box); or the inner
+        one, for what is measured within the ink (a window).
+
+    Returns
+    -------
+    Drawing
+        Closed strokes. Corners stay sharp as far as a round pen can draw them.
+
+    Examples
+    --------
+    >>> from shapely import box
+    >>> compensated(box(0, 0, 10, 10), pen=Pen("broad", width=1)).bounds
+    (0.5, 0.5, 9.5, 9.5)
+    """
+    ink = pen or DEFAULT_PEN
+    side = -1.0 if one_of("true", true, ("outside", "inside")) == "outside" else 1.0
+    return outline(region, distances=(side * ink.width / 2,), corners="sharp", pen=ink)
+
+
+def inked(drawing: Drawing, *, width: float | None = None) -> Polygon | MultiPolygon:
+    """The area that strokes cover: their outlines, for fills of their own or as a silhouette.
+
+    Parameters
+    ----------
+    drawing : Drawing
+        The strokes; caps and joins are round, as a pen makes them.
+    width : float, optional
+        Of the strokes in mm, > 0; the width of each stroke's pen without it.
+
+    Examples
+    --------
+    >>> inked(Drawing([[(0, 0), (10, 0)]]), width=2).bounds
+    (-1.0, -1.0, 11.0, 1.0)
+    """
+    if not len(drawing):
+        return Polygon()
+    half = (
+        positive("width", width, unit="mm") / 2
+        if width is not None
+        else np.array([pen.width / 2 for pen in drawing.pens])[drawing.pen_index]
+    )
+    return only_areas(shapely.union_all(shapely.buffer(to_lines(drawing.points, drawing.offsets), half, quad_segs=_QUARTER)))

@@ -1,0 +1,127 @@
+"""Hidden lines: drawings with opaque silhouettes, laid one upon another."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any, TypeAlias
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely import MultiPolygon, Polygon
+
+from plotlib.arrays.ragged import closed
+from plotlib.checks import not_negative
+from plotlib.drawing import Drawing, RegionLike
+from plotlib.errors import InvalidValue
+from plotlib.regions.door import as_region
+from plotlib.regions.offsets import only_areas
+
+_FEW = 3  # masks; more are cut down to the drawing's box before they are united
+
+Item: TypeAlias = "Drawing | tuple[Drawing, RegionLike]"
+
+
+def stack(items: Iterable[Item], *, gap: float = 0.0) -> Drawing:
+    """Lay drawings one upon another, the first at the bottom: what lies under a silhouette is cut away.
+
+    Parameters
+    ----------
+    items : iterable of Drawing or (Drawing, region)
+        Each drawing with its opaque silhouette. Without a region the silhouette is all that the drawing's closed strokes surround
+        (`silhouette`); a drawing without closed strokes hides nothing.
+    gap : float, default 0
+        How far from a silhouette the lines below it end, in mm, >= 0. About a pen's width keeps edges clear.
+
+    Returns
+    -------
+    Drawing
+        The visible strokes, from the bottom up, with their pens. Strokes that nothing covers are unchanged, closed ones stay closed.
+        An edge that lies on the edge of something above it is hidden.
+
+    Raises
+    ------
+    InvalidValue
+        If an item is neither, or the gap is negative.
+
+    Examples
+    --------
+    >>> from plotlib.shapes import circle
+    >>> below, above = circle((0, 0), 10), circle((10, 0), 10)
+    >>> seen = stack([below, above])
+    >>> len(seen), bool(seen.length < below.length + above.length)
+    (2, True)
+    """
+    clear = not_negative("gap", gap, unit="mm")
+    drawings, areas = [], []
+    for number, item in enumerate(items):
+        drawing, area = _parts(item, number)
+        drawings.append(drawing)
+        areas.append(area)
+    if not drawings:
+        return Drawing()
+    masks = np.array(areas, dtype=object)
+    if clear:
+        masks = shapely.buffer(masks, clear, quad_segs=8)
+    return Drawing([_seen(drawing, above) for drawing, above in zip(drawings, _above(drawings, masks), strict=True)])
+
+
+def silhouette(drawing: Drawing) -> Polygon | MultiPolygon:
+    """All that the closed strokes of a drawing surround, whatever lies inside them.
+
+    Examples
+    --------
+    >>> from plotlib.shapes import rectangle
+    >>> silhouette(rectangle((0, 0), 10, 10) + rectangle((2, 2), 5, 5)).area
+    100.0
+    """
+    rings = np.flatnonzero(closed(drawing.points, drawing.offsets) & (np.diff(drawing.offsets) >= 4))
+    if not len(rings):
+        return Polygon()
+    polygons = [Polygon(drawing[int(k)]) for k in rings]
+    if len(polygons) == 1 and polygons[0].is_valid:
+        return polygons[0]
+    whole = shapely.union_all(shapely.make_valid(polygons, method="structure"))
+    return only_areas(shapely.union_all([Polygon(part.exterior) for part in shapely.get_parts(only_areas(whole))]))
+
+
+def _parts(item: Any, number: int) -> tuple[Drawing, Polygon | MultiPolygon]:
+    if isinstance(item, Drawing):
+        return item, silhouette(item)
+    if isinstance(item, tuple) and len(item) == 2 and isinstance(item[0], Drawing):
+        return item[0], as_region(item[1])
+    raise InvalidValue(f"item {number} must be a Drawing or a pair (Drawing, region), got {type(item).__name__}", item=number)
+
+
+def _above(drawings: list[Drawing], masks: NDArray[np.object_]) -> list[NDArray[np.object_]]:
+    """For each drawing the masks above it that its box meets."""
+    boxes = np.array([drawing.box() for drawing in drawings], dtype=object)
+    lower, upper = shapely.STRtree(masks).query(boxes)
+    higher = upper > lower
+    lower, upper = lower[higher], upper[higher]
+    order = np.lexsort((upper, lower))
+    return [masks[part] for part in np.split(upper[order], np.searchsorted(lower[order], np.arange(1, len(drawings))))]
+
+
+def _seen(drawing: Drawing, above: NDArray[np.object_]) -> Drawing:
+    """What several masks leave of a drawing."""
+    if not len(above):
+        return drawing
+    whole = shapely.GeometryCollection(drawing.to_shapely())
+    above = above[shapely.intersects(above, whole)]
+    if not len(above):
+        return drawing
+    if shapely.covers(above, whole).any():
+        return drawing[:0]
+    mask = _united(above, drawing)
+    shapely.prepare(mask)
+    return drawing[:0] if shapely.contains_properly(mask, whole) else drawing.erased(mask)
+
+
+def _united(above: NDArray[np.object_], drawing: Drawing) -> Polygon | MultiPolygon:
+    """One area of several masks, as far as it matters for a drawing."""
+    if len(above) > _FEW:
+        left, bottom, right, top = drawing.box(margin=1.0).bounds
+        near = shapely.clip_by_rect(above, left, bottom, right, top)
+        above = near if shapely.is_valid(near).all() else above
+    return only_areas(shapely.union_all(above))
