@@ -1,8 +1,37 @@
-"""Fills: strokes that cover an area."""
+"""Fills: strokes that cover an area. Each name's own page says what it does."""
 
+from plotlib.fills.broken import dashed_hatch, dotted_hatch
 from plotlib.fills.contour import contour
 from plotlib.fills.coverage import Coverage, coverage
+from plotlib.fills.dots import dots
+from plotlib.fills.graded import graded_hatch
 from plotlib.fills.hatch import cross_hatch, hatch
+from plotlib.fills.round import concentric, radial, spiral
 from plotlib.fills.solid import SolidFill, measured_solid, solid
+from plotlib.fills.tiles import pattern, tiles
+from plotlib.fills.waves import wave, zigzag
+from plotlib.fills.winding import scribble, space_filling
 
-__all__ = ["Coverage", "SolidFill", "contour", "coverage", "cross_hatch", "hatch", "measured_solid", "solid"]
+__all__ = [
+    "Coverage",
+    "SolidFill",
+    "concentric",
+    "contour",
+    "coverage",
+    "cross_hatch",
+    "dashed_hatch",
+    "dots",
+    "dotted_hatch",
+    "graded_hatch",
+    "hatch",
+    "measured_solid",
+    "pattern",
+    "radial",
+    "scribble",
+    "solid",
+    "space_filling",
+    "spiral",
+    "tiles",
+    "wave",
+    "zigzag",
+]

@@ -92,8 +92,13 @@ def chords(found: Crossings) -> tuple[IntArray, IntArray]:
 
 def strokes(found: Crossings, frame: Frame, *, alternate: bool) -> Ragged:
     """One stroke for each chord, in mm; with ``alternate`` every second row runs backwards."""
+    ends = chord_ends(found, frame, alternate=alternate)
+    return frame.back(ends), np.arange(0, len(ends) + 1, 2)
+
+
+def chord_ends(found: Crossings, frame: Frame, *, alternate: bool) -> FloatArray:
+    """The ends (2 n, 2) of each chord as (u, v); chords that touch are one, chords of no length none."""
     from plotlib.fills.scanlines_kernel import chorded
 
     order = np.lexsort((found.along, found.row))
-    ends = chorded(order, found.row, found.along, frame.spacing, alternate, NOTHING)
-    return frame.back(ends), np.arange(0, len(ends) + 1, 2)
+    return chorded(order, found.row, found.along, frame.spacing, alternate, NOTHING)

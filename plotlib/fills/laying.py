@@ -1,0 +1,96 @@
+"""What many fills share: rows over the box of an area, strokes cut to it, and pieces joined along its edge."""
+
+from __future__ import annotations
+
+import numpy as np
+import shapely
+from shapely import MultiPolygon, Polygon
+
+from plotlib.arrays.cutting import cut
+from plotlib.arrays.ragged import Ragged, empty, pack
+from plotlib.checks import FloatArray, point
+from plotlib.drawing import Drawing
+from plotlib.errors import InvalidValue
+from plotlib.fills.rings import Ring
+from plotlib.fills.scanlines import Frame
+from plotlib.pen import Pen
+
+MOST_POINTS = 5_000_000  # a fill of more is a mistake in the spacing
+_CLOSE = 1e-6  # mm
+
+
+def affordable(count: float, what: str) -> int:
+    """``count`` as a whole number, or a refusal of more points than any machine would draw."""
+    if not count <= MOST_POINTS:
+        raise InvalidValue(f"{what} would need {count:,.0f} points, more than {MOST_POINTS:,}; use wider distances", count=count)
+    return int(np.ceil(count))
+
+
+def box_in(area: Polygon | MultiPolygon, frame: Frame) -> tuple[float, float, float, float]:
+    """Least u and v, most u and v of an area that is not empty, in a frame."""
+    corners = frame.into(shapely.get_coordinates(area))
+    (u0, v0), (u1, v1) = corners.min(axis=0), corners.max(axis=0)
+    return float(u0), float(v0), float(u1), float(v1)
+
+
+def centre_of(area: Polygon | MultiPolygon, centre: tuple[float, float] | None) -> tuple[float, float]:
+    """The centre that was asked for, or the centroid of the area."""
+    if centre is not None:
+        return point("centre", centre)
+    middle = shapely.get_coordinates(shapely.centroid(area))
+    return (float(middle[0, 0]), float(middle[0, 1])) if len(middle) else (0.0, 0.0)
+
+
+def farthest(area: Polygon | MultiPolygon, centre: tuple[float, float]) -> float:
+    """Distance of the corner of the area that is farthest from a point."""
+    away = shapely.get_coordinates(area) - centre
+    return float(np.hypot(away[:, 0], away[:, 1]).max(initial=0.0))
+
+
+def clipped(points: FloatArray, offsets: np.ndarray, area: Polygon | MultiPolygon, pen: Pen | None) -> Drawing:  # type: ignore[type-arg]
+    """Strokes as a Drawing, as far as they lie in an area."""
+    if area.is_empty or not len(points):
+        return Drawing.from_arrays(*empty(), pen=pen)
+    kept, bounds, _ = cut(points, np.asarray(offsets, np.int64), area, keep="inside")
+    return Drawing.from_arrays(kept, bounds, pen=pen)
+
+
+def edge_joined(drawing: Drawing, area: Polygon | MultiPolygon, limit: float, pen: Pen | None) -> Drawing:
+    """Pieces that follow each other as one, where the way along the edge from one to the next is no longer than ``limit``."""
+    if len(drawing) < 2:
+        return drawing
+    rings = [Ring(shapely.get_coordinates(ring), Polygon()) for ring in shapely.get_rings(shapely.get_parts(area))]
+    first, last = drawing.points[drawing.offsets[1:-1]], drawing.points[drawing.offsets[1:-1] - 1]
+    home = _ring_of(first, last, rings)
+    strokes = list(drawing)
+    done: list[list[FloatArray]] = [[strokes[0]]]
+    for k, stroke in enumerate(strokes[1:]):
+        way = _along(rings[home[k]], last[k], first[k], limit) if home[k] >= 0 else None
+        if way is None:
+            done.append([stroke])
+        else:
+            done[-1] += [way, stroke]
+    return Drawing.from_arrays(*_packed(done), pen=pen)
+
+
+def _ring_of(first: FloatArray, last: FloatArray, rings: list[Ring]) -> np.ndarray:  # type: ignore[type-arg]
+    """The ring that both of two points lie on, or -1."""
+    tree = shapely.STRtree([ring.line for ring in rings])
+    homes = []
+    for points in (first, last):
+        at, ring = tree.query(shapely.points(points), predicate="dwithin", distance=_CLOSE)
+        home = np.full(len(points), -1)
+        home[at] = ring
+        homes.append(home)
+    return np.where(homes[0] == homes[1], homes[0], -1)
+
+
+def _along(ring: Ring, begin: FloatArray, end: FloatArray, limit: float) -> FloatArray | None:
+    one, other = ring.near(begin), ring.near(end)
+    ahead = (other - one) % ring.length
+    way = ahead if ahead <= ring.length / 2 else ahead - ring.length
+    return ring.stretch(one, way)[1:-1] if abs(way) <= limit else None
+
+
+def _packed(strokes: list[list[FloatArray]]) -> Ragged:
+    return pack([np.concatenate(parts) for parts in strokes])

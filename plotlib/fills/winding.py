@@ -1,0 +1,172 @@
+"""Fills by one winding line: space-filling curves, and a scribble."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from shapely import MultiPolygon, Polygon
+
+from plotlib.arrays.ragged import pack
+from plotlib.checks import FloatArray, IntArray, Seed, between, finite, generator, one_of, point, positive
+from plotlib.drawing import Drawing, RegionLike
+from plotlib.fills.laying import affordable, box_in, clipped, edge_joined
+from plotlib.fills.room import room
+from plotlib.fills.scanlines import Frame
+from plotlib.pen import Pen
+
+_LONGEST_JOIN = 4.0  # spacings
+_CURVES = ("hilbert", "gosper")
+# l -> l+r++r-l--ll-r+, r -> -l+rr++r+l--l-r (Prusinkiewicz and Lindenmayer, 1990, fig. 1.11a): kind and heading of each part, in sixths
+# of a turn.
+_PARTS = np.array([[(0, 0), (1, 1), (1, 3), (0, 2), (0, 0), (0, 0), (1, -1)], [(0, -1), (1, 0), (1, 0), (1, 2), (0, 3), (0, 1), (1, 0)]])
+_ISLAND = 0.36  # the least distance of the Gosper curve's coast from its middle, in distances of its ends
+_BENDS = 6  # points on a bend of a scribble
+
+
+def space_filling(
+    region: RegionLike,
+    *,
+    spacing: float,
+    curve: str = "hilbert",
+    joined: bool = True,
+    angle: float = 0.0,
+    origin: tuple[float, float] = (0.0, 0.0),
+    inset: bool | float | None = None,
+    pen: Pen | None = None,
+) -> Drawing:
+    """Fill an area with a space-filling curve, cut at its edge.
+
+    Parameters
+    ----------
+    region : Drawing, Sheet, shapely Polygon or MultiPolygon
+        The area.
+    spacing : float
+        Length of a step of the curve in mm, > 0.
+    curve : {"hilbert", "gosper"}
+        On squares, or on a lattice of triangles.
+    joined : bool, default True
+        Whether pieces are joined along the edge where that takes no more than four spacings.
+    angle, origin, inset, pen
+        As for `hatch`; the squares of the Hilbert curve are counted from the origin, the Gosper curve lies around the area's middle.
+
+    Returns
+    -------
+    Drawing
+        Pieces of one curve in its order.
+
+    Examples
+    --------
+    >>> from shapely import box
+    >>> len(space_filling(box(0, 0, 16, 16), spacing=1)), space_filling(box(0, 0, 16, 16), spacing=1).length
+    (1, 255.0)
+    """
+    frame = Frame(positive("spacing", spacing, unit="mm"), finite("angle", angle), point("origin", origin))
+    kind, area = one_of("curve", curve, _CURVES), room(region, pen, inset)
+    points = (_hilbert if kind == "hilbert" else _gosper)(area, frame)
+    pieces = clipped(frame.back(points), _unbroken(points, frame.spacing), area, pen)
+    return edge_joined(pieces, area, _LONGEST_JOIN * frame.spacing, pen) if joined else pieces
+
+
+def scribble(
+    region: RegionLike,
+    *,
+    spacing: float,
+    wildness: float = 0.8,
+    seed: Seed = 0,
+    joined: bool = True,
+    inset: bool | float | None = None,
+    pen: Pen | None = None,
+) -> Drawing:
+    """Fill an area with a smooth line that wanders at random, but comes everywhere equally often.
+
+    Parameters
+    ----------
+    region : Drawing, Sheet, shapely Polygon or MultiPolygon
+        The area.
+    spacing : float
+        Mean distance in mm of the places that the line visits, > 0.
+    wildness : float, default 0.8
+        How far these are from an even lattice, 0 to 2.
+    seed : int or numpy Generator, default 0
+        Decides the wandering.
+    joined : bool, default True
+        Whether pieces are joined along the edge where that takes no more than four spacings.
+    inset, pen
+        As for `hatch`.
+
+    Returns
+    -------
+    Drawing
+        The line through one random point of each square of a lattice, in the order of the Hilbert curve, as a spline (E. Catmull and R.
+        Rom, 1974), cut at the edge.
+
+    Examples
+    --------
+    >>> from shapely import box
+    >>> scribble(box(0, 0, 30, 20), spacing=2, seed=3) == scribble(box(0, 0, 30, 20), spacing=2, seed=3)
+    True
+    """
+    frame = Frame(positive("spacing", spacing, unit="mm"))
+    wild, random = between("wildness", wildness, 0.0, 2.0), generator(seed)
+    area = room(region, pen, inset)
+    lattice = _hilbert(area, frame)
+    knots = lattice + random.uniform(-0.5, 0.5, lattice.shape) * wild * frame.spacing
+    parts = np.split(knots, _unbroken(lattice, frame.spacing)[1:-1]) if len(knots) else []
+    points, offsets = pack([_bent(part) if len(part) > 1 else part for part in parts])
+    pieces = clipped(points, offsets, area, pen)
+    return edge_joined(pieces, area, _LONGEST_JOIN * frame.spacing, pen) if joined else pieces
+
+
+def _hilbert(area: Polygon | MultiPolygon, frame: Frame) -> FloatArray:
+    """Middles (u, v) of the squares over the box of an area, in the order of the curve."""
+    from plotlib.fills.curves_kernel import hilbert_cells
+
+    if area.is_empty:
+        return np.empty((0, 2))
+    u0, v0, u1, v1 = (value / frame.spacing for value in box_in(area, frame))
+    first = np.floor([u0, v0])
+    columns, rows = math.ceil(u1) - int(first[0]), math.ceil(v1) - int(first[1])
+    affordable(float(columns) * rows, "the curve")
+    order = max(max(columns, rows) - 1, 1).bit_length()
+    return np.asarray((hilbert_cells(order, max(columns, 1), max(rows, 1)) + first + 0.5) * frame.spacing)
+
+
+def _unbroken(points: FloatArray, step: float) -> IntArray:
+    """Offsets of the stretches of a curve without jumps: it may leave the box of the area and come back elsewhere."""
+    jumps = np.flatnonzero(np.hypot(*np.diff(points, axis=0).T) > 1.5 * step) + 1
+    return np.concatenate([[0], jumps, [len(points)]])
+
+
+def _gosper(area: Polygon | MultiPolygon, frame: Frame) -> FloatArray:
+    """The points (u, v) of a curve whose island covers the area."""
+    if area.is_empty:
+        return np.empty((0, 2))
+    u0, v0, u1, v1 = box_in(area, frame)
+    reach = math.hypot(u1 - u0, v1 - v0) / 2 / frame.spacing
+    depth = max(math.ceil(2 * math.log(max(reach / _ISLAND, 1.0)) / math.log(7)), 1)
+    affordable(7.0**depth, "the curve")
+    kind, heading = np.zeros(1, np.int64), np.zeros(1, np.int64)
+    for _ in range(depth):
+        heading = (heading[:, None] + _PARTS[kind, :, 1]).ravel() % 6
+        kind = _PARTS[kind, :, 0].ravel()
+    middle = np.array([(u0 + u1) / 2, (v0 + v1) / 2])
+    return _walked(heading, frame.spacing) + middle
+
+
+def _walked(heading: IntArray, step: float) -> FloatArray:
+    """Where steps in multiples of 60 degrees lead, around their middle."""
+    ways = np.array(
+        [(1.0, 0.0), (0.5, math.sqrt(0.75)), (-0.5, math.sqrt(0.75)), (-1.0, 0.0), (-0.5, -math.sqrt(0.75)), (0.5, -math.sqrt(0.75))]
+    )
+    points = np.concatenate([[(0.0, 0.0)], np.cumsum(ways[heading], axis=0)]) * step
+    return np.asarray(points - points.mean(axis=0))
+
+
+def _bent(knots: FloatArray) -> FloatArray:
+    """A smooth line through the knots, its tangents parallel to the chords over each two steps."""
+    padded = np.concatenate([2 * knots[:1] - knots[1:2], knots, 2 * knots[-1:] - knots[-2:-1]])
+    a, b, c, d = padded[:-3], padded[1:-2], padded[2:-1], padded[3:]
+    t = (np.arange(_BENDS) / _BENDS)[:, None, None]
+    spline = 0.5 * (2 * b + (c - a) * t + (2 * a - 5 * b + 4 * c - d) * t**2 + (3 * b - a - 3 * c + d) * t**3)
+    return np.concatenate([np.swapaxes(spline, 0, 1).reshape(-1, 2), knots[-1:]])
