@@ -34,6 +34,7 @@ _STRIDE = 0.25  # separations between the samples of a line
 _BUDGET = 200_000  # samples traced between two looks at the clock
 _FIRST_SEEDS = 32
 _SHORTEST = 5.0  # separations
+_MOST = 10_000_000  # square separations in the area
 
 
 def streamlines(
@@ -69,7 +70,7 @@ def streamlines(
     test : float, default 0.5
         The test distance as a share of the separation, 0.05 … 1: no two lines come nearer. More gives a more even picture of shorter lines.
     shortest : float, optional
-        Shorter lines are left out, mm; 5 separations when not given.
+        Shorter lines are left out, mm. When not given: 5 separations, or half of that in holes wider than 2 separations.
     order : {"longest", "seed"}, default "longest"
         Which candidate goes first: the longest, or the one that was found first (quicker, about a tenth more lines).
     taper : float, default 0
@@ -153,8 +154,9 @@ def _rules(
     from plotlib.fields.lines_kernel import Rules
 
     spread = np.full((1, 1), least) if not isinstance(separation, ScalarField) else _on_nodes(separation, flow, least)
-    stubs = _SHORTEST if shortest is None else shortest / least
-    return Rules(spread, ratio, 2 * slack, slack / 2, _STRIDE, 0.5 * min(flow.cell_x, flow.cell_y), stubs, order == "longest")
+    stubs, in_holes = (_SHORTEST, 0.5 * _SHORTEST) if shortest is None else (shortest / least, shortest / least)
+    longest = 0.5 * min(flow.cell_x, flow.cell_y)
+    return Rules(spread, ratio, 2 * slack, slack / 2, _STRIDE, longest, stubs, in_holes, order == "longest")
 
 
 def _on_nodes(separation: ScalarField, flow: Flow, least: float) -> FloatArray:
@@ -211,7 +213,10 @@ def _run(
 
     left, bottom, right, top = area.bounds
     walls, expected = walls_of(area, 2 * least), area.area * float((1 / rules.separation**2).mean())
-    state = _state(area.bounds, rules.ratio * least, 8 * int(expected) + 10_000, int(expected / 20) + 1000)
+    if expected > _MOST:
+        wanted = least * math.sqrt(expected / _MOST)
+        raise InvalidValue(f"a separation of {least:g} mm is too fine for this area; take {wanted:.2g} mm or more", separation=least)
+    state = _state(area.bounds, rules.ratio * least, 6 * int(expected) + 10_000, int(expected / 20) + 1000)
     for x, y in random.uniform((left, bottom), (right, top), (_FIRST_SEEDS, 2)):
         kernel.push(state, x, y, math.inf if rules.longest_first else 0.0)
     xs, ys = (np.arange(low + least / 4, high, least / 2) for low, high in ((left, right), (bottom, top)))
@@ -221,7 +226,7 @@ def _run(
         while state.counts[CANDIDATES] + len(found) + 8 >= len(state.heap):
             state = _enlarged(state)
         for x, y, far in found[np.argsort(-found[:, 2], kind="stable")]:
-            kernel.push(state, x, y, far - 1e9 if rules.longest_first else -float(state.counts[CANDIDATES]))
+            kernel.push(state, x, y, far - kernel.HOLE)
     report(1.0)
     return state
 

@@ -36,6 +36,8 @@ _SEEDS_EVERY = 4.0  # separations between the seeds beside a line
 # or that is so many separations long. Asking for all of it traces five times as much for 2 % longer lines.
 _GOOD_ENOUGH = 0.7
 _LONG_ENOUGH = 100.0
+HOLE = 1e9  # a candidate in the middle of a hole promises the hole's width, less this: after all others
+_WIDE = 2.0  # separations
 
 
 @compiled
@@ -103,7 +105,8 @@ def fill(state: State, flow: Flow, walls: Walls, rules: Rules, budget: int) -> i
             _raise(state, c)
             return FULL
         budget -= traced + 1
-        if length < rules.shortest * apart:
+        wide = _WIDE - HOLE < state.candidate[c, 2] < -0.5 * HOLE
+        if length < (rules.in_holes if wide else rules.shortest) * apart:
             take_back(state, seed)
             continue
         promised = min(_GOOD_ENOUGH * state.candidate[state.heap[0], 2], _LONG_ENOUGH * apart) if state.counts[HEAP] > 0 else 0.0
@@ -131,9 +134,12 @@ def _seed_beside(state: State, flow: Flow, rules: Rules, seed: int, length: floa
         u, v, moving = direction(flow, state.x[k], state.y[k])
         promise = length if rules.longest_first else -float(state.counts[CANDIDATES])
         if moving:
-            reach = apart * 1.0001  # a hair farther than the separation, so that rounding does not refuse it
-            push(state, state.x[k] - v * reach, state.y[k] + u * reach, promise)
-            push(state, state.x[k] + v * reach, state.y[k] - u * reach, promise)
+            for side in (-1.0, 1.0):
+                reach = apart
+                for _ in range(4 if rules.separation.size > 1 else 0):  # the separation that counts is the one at the seed itself
+                    reach = separation_at(rules, flow, state.x[k] + side * v * reach, state.y[k] - side * u * reach)
+                reach *= 1.0002  # a hair farther than the separation, so that rounding does not refuse it
+                push(state, state.x[k] + side * v * reach, state.y[k] - side * u * reach, promise)
 
 
 @compiled

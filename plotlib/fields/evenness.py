@@ -28,7 +28,7 @@ class Evenness:
     mean, shortest : float
         Mean and least length of a line.
     nearest : float
-        Least distance of two different lines; inf when there are none so near as two separations.
+        Least distance of two different lines; inf when none are so near as two separations or so.
     covered : float
         Share of the area that is within one separation of a line.
     widest : float
@@ -80,12 +80,11 @@ def evenness(drawing: Drawing, region: RegionLike, *, separation: float | Scalar
     spots = generator(seed).uniform(area.bounds[:2], area.bounds[2:], (whole("probes", probes, low=1), 2))
     shapely.prepare(area)
     spots = spots[shapely.contains_xy(area, spots[:, 0], spots[:, 1])]
-    fine = _least(apart, spots) / 8
-    points, offsets = _densified(drawing, fine)
-    tree = cKDTree(points)
-    far = tree.query(spots)[0] / apart(spots[:, 0], spots[:, 1])
+    least = _least(apart, spots)
+    far = cKDTree(_densified(drawing, least / 8)[0]).query(spots)[0] / apart(spots[:, 0], spots[:, 1])
+    points, offsets = _densified(drawing, least / 2)
     units = _lengths(drawing, apart)
-    nearest = _nearest(tree, points, offsets, apart(points[:, 0], points[:, 1]))
+    nearest = _nearest(cKDTree(points), points, offsets, apart(points[:, 0], points[:, 1]))
     return Evenness(len(drawing), float(units.mean()), float(units.min()), nearest, float((far <= 1.0).mean()), float(far.max()))
 
 
@@ -116,7 +115,7 @@ def _lengths(drawing: Drawing, apart: ScalarField) -> FloatArray:
 def _nearest(tree: object, points: FloatArray, offsets: IntArray, apart: FloatArray) -> float:
     """The least distance of a point from the segments of another line, in separations."""
     owner = ragged.stroke_of(offsets)
-    _, found = tree.query(points, k=min(_NEIGHBOURS, len(points)), distance_upper_bound=2 * float(apart.max()))  # type: ignore[attr-defined]
+    _, found = tree.query(points, k=min(_NEIGHBOURS, len(points)), distance_upper_bound=3 * float(apart.max()))  # type: ignore[attr-defined]
     rows, columns = np.nonzero((found < len(points)) & (owner[np.minimum(found, len(points) - 1)] != owner[:, None]))
     others = found[rows, columns]
     best = np.inf

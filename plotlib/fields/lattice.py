@@ -109,6 +109,5 @@ def _in_layer(layer: Plane, x: FloatArray, y: FloatArray, slopes: bool) -> tuple
 def _cell(floor: FloatArray, period: int) -> tuple[IntArray, IntArray]:
     """The lattice columns left and right of each point, wrapped to the period and then to the table."""
     whole = np.mod(floor, period).astype(np.int64)
-    following = whole + 1
-    following[following == period] = 0
+    following = np.where(whole + 1 == period, 0, whole + 1)
     return whole & 255, following & 255

@@ -26,6 +26,7 @@ class Rules(NamedTuple):
     stride: float  # share of the separation between samples
     longest_step: float  # mm
     shortest: float  # separations below which a line is not drawn
+    in_holes: float  # the same for lines that fill a hole wider than twice the separation
     longest_first: bool
 
 

@@ -54,9 +54,7 @@ def simplex(*, scale: float, seed: Seed = 0, octaves: int = 1, persistence: floa
         across, up = x / cell + shift[0], y / cell + shift[1]
         for array in (across, up):
             if not (np.abs(array) < limit).all():
-                raise InvalidValue(
-                    f"simplex noise reaches {(limit - _SHIFT) * cell:.3g} mm from the origin at this scale, and was asked beyond"
-                )
+                raise InvalidValue(f"simplex noise was asked beyond {(limit - _SHIFT) * cell:.3g} mm, where float32 shows at this scale")
         return np.asarray(ask(across, up), np.float64)
 
     def jet(x: FloatArray, y: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:

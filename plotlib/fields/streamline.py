@@ -19,6 +19,7 @@ from plotlib.pen import Pen
 
 _LEAST_STEP = 1e-6  # mm: where the error wants shorter steps the point is as good as critical
 _MOST_STEPS = 100_000
+_DWELL = 6.0  # tolerances of way between two looks at whether a line gets anywhere
 _LAPS = 25  # half perimeters of the area's box that a line may run when no length is given
 
 
@@ -116,6 +117,7 @@ class _Walk:
         self.step = np.full(len(starts), fixed if fixed is not None else min(0.5, farthest))
         self.moving: BoolArray = np.asarray(self.heading.any(axis=1))
         self.closed = np.zeros(len(starts), np.bool_)
+        self.mark, self.mark_gone = starts.copy(), np.zeros(len(starts))
         self.trail: list[tuple[IntArray, FloatArray]] = [(np.arange(len(starts)), starts)]
 
     def unit(self, points: FloatArray) -> FloatArray:
@@ -158,7 +160,15 @@ class _Walk:
         self.trail.append((which, new))
         self.closed[which[closing]] = True
         out = ~np.asarray(shapely.contains_xy(self.area, new[:, 0], new[:, 1]))
-        self.moving[which[closing | out | (self.gone[which] >= self.farthest)]] = False
+        self.moving[which[closing | out | self.dwells(which) | (self.gone[which] >= self.farthest)]] = False
+
+    def dwells(self, which: IntArray) -> BoolArray:
+        """Lines that went round and round within the tolerance, at the middle of a whirl: a pen would only make a blot."""
+        due = self.gone[which] - self.mark_gone[which] >= _DWELL * self.fine
+        off = self.at[which] - self.mark[which]
+        stays = due & (np.hypot(off[:, 0], off[:, 1]) < self.fine)
+        self.mark[which[due]], self.mark_gone[which[due]] = self.at[which[due]], self.gone[which[due]]
+        return np.asarray(stays)
 
     def stepped(self, which: IntArray, old: FloatArray, size: FloatArray) -> tuple[FloatArray, BoolArray]:
         """Where the step leads, and whether it is good enough; the next step's length is set from its error."""

@@ -24,18 +24,17 @@ def shortened(points: FloatArray, offsets: IntArray, front: FloatArray, rear: Fl
     owner = ragged.stroke_of(offsets)
     total = np.concatenate([[0.0], np.cumsum(steps)])[:-1]
     along = total - total[offsets[:-1]][owner]
-    length = ragged.lengths(points, offsets)
-    low, high = front[owner], (length - rear)[owner]
+    after = np.append(along[1:], 0.0)  # where each segment ends, in the same sums, so that nothing falls between two roundings
+    after[offsets[1:] - 1] = along[offsets[1:] - 1]
+    low, high = front[owner], (along[offsets[1:] - 1] - rear)[owner]
     result = points.copy()
     keep = (along >= low) & (along <= high)
     following = np.minimum(np.arange(len(points)) + 1, len(points) - 1)
-    safe = np.where(steps > 0, steps, 1.0)
-    starts = (along < low) & (along + steps > low)  # the segment in which the front ends: its first point moves up
-    share = ((low - along) / safe)[starts, None]
-    result[starts] += share * (points[following] - points)[starts]
-    ends = np.flatnonzero((along < high) & (along + steps > high))  # the segment in which the rear begins: its last point moves back
-    share = ((high - along) / safe)[ends, None]
-    result[following[ends]] = points[ends] + share * (points[following] - points)[ends]
+    length = np.where(after > along, after - along, 1.0)
+    starts = (along < low) & (after > low)  # the segment in which the front ends: its first point moves up
+    result[starts] += ((low - along) / length)[starts, None] * (points[following] - points)[starts]
+    ends = np.flatnonzero((along < high) & (after > high))  # the segment in which the rear begins: its last point moves back
+    result[following[ends]] = points[ends] + ((high - along) / length)[ends, None] * (points[following] - points)[ends]
     keep |= starts
     keep[following[ends]] = True
     return result[keep], ragged.offsets_of(

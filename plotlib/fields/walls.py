@@ -17,7 +17,7 @@ _ACROSS = 400  # cells along the longer side, at most
 
 def walls_of(area: Polygon | MultiPolygon, least: float) -> Walls:
     """Walls in cells of at least ``least`` mm; the area must not be empty."""
-    from plotlib.fields.walls_kernel import Walls, sort_edges
+    from plotlib.fields.walls_kernel import MIDDLE_X, MIDDLE_Y, Walls, sort_edges
 
     left, bottom, right, top = area.bounds
     cell = max(least, max(right - left, top - bottom) / _ACROSS)
@@ -25,7 +25,7 @@ def walls_of(area: Polygon | MultiPolygon, least: float) -> Walls:
     corners, owner = shapely.get_coordinates(shapely.get_rings(shapely.get_parts(area)), return_index=True)
     edges = np.hstack([corners[:-1], corners[1:]])[owner[1:] == owner[:-1]]
     shapely.prepare(area)
-    x, y = left + cell * (np.arange(columns) + 0.5), bottom + cell * (np.arange(rows) + 0.5)
+    x, y = left + cell * (np.arange(columns) + MIDDLE_X), bottom + cell * (np.arange(rows) + MIDDLE_Y)
     middle = shapely.contains_xy(area, x[None, :], y[:, None])
     starts, listed = sort_edges(edges, left, bottom, cell, columns, rows)
     return Walls(edges, starts, listed, middle.ravel(), left, bottom, cell, columns, rows)

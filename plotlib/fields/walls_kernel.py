@@ -10,11 +10,12 @@ import numpy as np
 from plotlib.checks import BoolArray, FloatArray, IntArray
 from plotlib.compiled import compiled
 
+MIDDLE_X, MIDDLE_Y = 0.4938271604, 0.5123456789  # of a cell: off its centre, as drawn edges like to run through centres
 _BACK = 1e-7  # mm by which a line ends before the edge, so that rounding cannot put it over
 
 
 class Walls(NamedTuple):
-    """Edges (E, 4) as x, y, x, y; the edges of cell c are ``listed[starts[c]:starts[c + 1]]``; ``middle[c]``: is its centre inside?"""
+    """Edges (E, 4) as x, y, x, y; the edges of cell c are ``listed[starts[c]:starts[c + 1]]``; ``middle[c]``: is its middle inside?"""
 
     edges: FloatArray
     starts: IntArray
@@ -67,13 +68,13 @@ def _column(value: float, origin: float, cell: float, count: int) -> int:
 
 @compiled
 def is_inside(walls: Walls, x: float, y: float) -> bool:
-    """Whether (x, y) is inside: as the centre of its cell is, changed by each edge between the two."""
+    """Whether (x, y) is inside: as the middle of its cell is, changed by each edge between the two."""
     i, j = math.floor((x - walls.x) / walls.cell), math.floor((y - walls.y) / walls.cell)
     if i < 0 or j < 0 or i >= walls.columns or j >= walls.rows:
         return False
     c = j * walls.columns + i
     inside = bool(walls.middle[c])
-    mx, my = walls.x + (i + 0.5) * walls.cell, walls.y + (j + 0.5) * walls.cell
+    mx, my = walls.x + (i + MIDDLE_X) * walls.cell, walls.y + (j + MIDDLE_Y) * walls.cell
     for k in range(walls.starts[c], walls.starts[c + 1]):
         if _crossing(walls.edges[walls.listed[k]], x, y, mx, my) >= 0.0:
             inside = not inside

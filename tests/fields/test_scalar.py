@@ -1,0 +1,70 @@
+import numpy as np
+import pytest
+
+from plotlib import fields
+from plotlib.errors import InvalidValue
+
+X, Y = np.random.default_rng(0).uniform(-40, 40, (2, 400))
+NOISE, HILL = fields.perlin(scale=15, seed=1, octaves=2), fields.from_function(lambda x, y: np.exp(-(x * x + y * y) / 900))
+MADE = {
+    "sum": NOISE + HILL,
+    "number first": 3 + NOISE,
+    "difference": NOISE - HILL,
+    "from number": 1 - NOISE,
+    "product": NOISE * HILL,
+    "quotient": NOISE / (HILL + 0.5),
+    "negative": -NOISE,
+    "absolute": abs(NOISE),
+    "higher": NOISE.at_least(HILL * 0.2),
+    "lower": NOISE.at_most(0.1),
+    "shaped": NOISE.shaped(lambda f: np.sin(3 * f)),
+    "warped": NOISE.warped(HILL * 5, fields.ramp(30) * 0.1),
+    "ramp": fields.ramp(37, centre=(2, 3)),
+    "radial": fields.radial((1, 2)),
+    "ridge": fields.ridge((-10, 5), (20, -8), width=12),
+    "high noise": fields.perlin(scale=15, height=0.37, octaves=3),
+}
+
+
+@pytest.mark.parametrize("name", MADE)
+def test_slopes_are_those_of_the_numbers(name):
+    field, h = MADE[name], 1e-5
+    along_x, along_y = field.slopes(X, Y)
+    smooth = np.abs(np.abs(NOISE(X, Y)) - 0) > 1e-3  # not at the kink of abs
+    wanted_x, wanted_y = (field(X + h, Y) - field(X - h, Y)) / (2 * h), (field(X, Y + h) - field(X, Y - h)) / (2 * h)
+    assert np.abs(along_x - wanted_x)[smooth].max() < 2e-6
+    assert np.abs(along_y - wanted_y)[smooth].max() < 2e-6
+
+
+@pytest.mark.parametrize("name", MADE)
+def test_a_grid_is_the_same_as_its_points(name):
+    field = MADE[name]
+    x, y = np.linspace(-30, 30, 17), np.linspace(-20, 20, 11)
+    grid = field(x[None, :], y[:, None])
+    assert grid.shape == (11, 17)
+    np.testing.assert_array_equal(grid, field(*np.meshgrid(x, y)))
+    assert field(x[3], y[5]) == grid[5, 3]
+    np.testing.assert_array_equal(field.jet(x[None, :], y[:, None])[0], grid)
+
+
+def test_numbers():
+    assert (NOISE + HILL)(3, 4) == NOISE(3, 4) + HILL(3, 4)
+    assert (2 - NOISE)(3, 4) == pytest.approx(2 - NOISE(3, 4))
+    assert NOISE.warped(2, -1)(3, 4) == NOISE(5, 3)
+    assert fields.constant(4)(np.zeros((2, 3)), 0).tolist() == [[4] * 3] * 2
+
+
+def test_gradient_points_uphill_and_curl_along():
+    (gx, gy), (cx, cy) = HILL.gradient()(10, 5), HILL.curl()(10, 5)
+    assert gx < 0
+    assert gy < 0
+    assert (cx, cy) == (gy, -gx)
+
+
+def test_what_is_no_field():
+    with pytest.raises(TypeError):
+        NOISE + "1"
+    with pytest.raises(TypeError):
+        NOISE + fields.uniform()
+    with pytest.raises(InvalidValue, match="must be a finite number"):
+        fields.constant(float("nan"))
