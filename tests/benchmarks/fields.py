@@ -50,9 +50,8 @@ def main() -> None:
     fields.streamlines(FLOWS["gradient"], box(0, 0, 20, 20), separation=1)  # compiles, or loads what was compiled
     x, y = np.arange(0, 297.1, 0.25)[None, :], np.arange(0, 420.1, 0.25)[:, None]
     noise = fields.perlin(scale=40, octaves=4)
-    print(
-        f"Perlin, four octaves, {x.size * y.size:,} samples: {timed(lambda: noise(x, y))[0]:.2f} s; with slopes {timed(lambda: noise.jet(x, y))[0]:.2f} s"
-    )
+    plain, sloped = timed(lambda: noise(x, y))[0], timed(lambda: noise.jet(x, y))[0]
+    print(f"Perlin, four octaves, {x.size * y.size:,} samples: {plain:.2f} s; with slopes {sloped:.2f} s")
     nodes = np.linspace(0, 400, 2000)
     ground = noise(nodes[None, :], nodes[:, None])
     field, sheet, levels = fields.from_array(ground, (0, 0, 400, 400)), box(0, 0, 400, 400), np.linspace(-0.6, 0.6, 20)
@@ -61,9 +60,8 @@ def main() -> None:
     print(f"iso-lines, grid of 2000 x 2000, 20 levels: {seconds:.2f} s ({fit:.2f} s for the spline); {drawing}")
     spots = fields.scattered(sheet, spacing=2)
     print(f"scattered: {timed(lambda: fields.scattered(sheet, spacing=2))[0]:.2f} s for {len(spots):,} points")
-    print(
-        f"Voronoi of them: {timed(lambda: fields.voronoi(spots, sheet))[0]:.2f} s; Delaunay {timed(lambda: fields.delaunay(spots, sheet))[0]:.2f} s"
-    )
+    cells, sides = timed(lambda: fields.voronoi(spots, sheet))[0], timed(lambda: fields.delaunay(spots, sheet))[0]
+    print(f"Voronoi of them: {cells:.2f} s; Delaunay {sides:.2f} s")
     seconds, circles = timed(lambda: fields.packed(sheet, smallest=0.5, largest=8, gap=0.2, candidates=100_000))
     print(f"packed: {seconds:.2f} s for {len(circles):,} circles of 100,000 candidates")
     print(f"ridge lines: {timed(lambda: fields.ridgelines(noise, sheet, spacing=1.5, height=20))[0]:.2f} s")
