@@ -27,7 +27,7 @@ BLACK, RED = Pen("black", width=2, colour="#000000"), Pen("red", width=2, colour
 def plot(drawing: Drawing, sheet: Sheet | None = None) -> Plot:
     lift = ServoLift(up="M5", down="M3 S90")
     machine = Machine(width=60, height=40, x=Axis(10_000), y=Axis(4_000), lift=lift, feed=3_000, home=(0, 40), park=(60, 40))
-    return Plot(drawing=drawing, machine=machine, sheet=sheet, metric="time", linked=0.0, cost=0.0, given=len(drawing))
+    return Plot(drawing=drawing, machine=machine, sheet=sheet, metric="time", linked=0.0, cost=0.0, given=len(drawing), least=len(drawing))
 
 
 def test_the_file_has_the_size_and_resolution_of_the_sheet(tmp_path: Path) -> None:

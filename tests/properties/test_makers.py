@@ -22,6 +22,8 @@ makers = settings(deadline=None, max_examples=40)
 
 def farthest(points, polyline):
     """Greatest distance of points from a polyline."""
+    if np.ptp(polyline, axis=0).max() < 1e-100:  # squares of such lengths underflow, and shapely's tree finds nothing
+        return np.hypot(*(points - polyline[0]).T).max()
     segments = shapely.linestrings(np.stack([polyline[:-1], polyline[1:]], axis=1))
     return shapely.STRtree(segments).query_nearest(shapely.points(points), return_distance=True, all_matches=False)[1].max()
 
