@@ -1,9 +1,4 @@
-"""Kernels of the bound on the complete graph: a k-d tree, nearest points of other runs, and the exact spanning tree.
-
-Points stand in the order of the k-d tree: node ``n`` has the children ``2 n + 1`` and ``2 n + 2`` and the points of a range
-(``spans``); ``boxes`` holds least x, least y, greatest x, greatest y of each node. Nodes carry the least multiplier of their points
-and the one component that all of them belong to, or -1.
-"""
+"""Kernels of the bound on the complete graph: the exact least spanning tree of the runs over all links of their ends."""
 
 from __future__ import annotations
 
@@ -11,197 +6,11 @@ import numpy as np
 
 from plotlib.checks import FloatArray, IntArray
 from plotlib.compiled import compiled
+from plotlib.planning.bound_cells_kernel import common, descend, least
+from plotlib.planning.join_kernel import root
 from plotlib.planning.metric import move_cost
 
-LEAF = 8
 ROUNDING = 1e-14  # room for the order of sums when cells are left out
-
-
-@compiled
-def _select(key: FloatArray, order: IntArray, low: int, high: int, middle: int) -> None:
-    """Rearrange ``order[low:high]`` until ``middle`` parts smaller keys from greater ones; ties by index."""
-    high -= 1
-    while low < high:
-        pivot = order[(low + high) // 2]
-        i, j = low, high
-        while i <= j:
-            while key[order[i]] < key[pivot] or (key[order[i]] == key[pivot] and order[i] < pivot):
-                i += 1
-            while key[order[j]] > key[pivot] or (key[order[j]] == key[pivot] and order[j] > pivot):
-                j -= 1
-            if i <= j:
-                order[i], order[j] = order[j], order[i]
-                i += 1
-                j -= 1
-        if middle <= j:
-            high = j
-        elif middle >= i:
-            low = i
-        else:
-            return
-
-
-@compiled
-def build(xy: FloatArray, scale: FloatArray) -> tuple[IntArray, IntArray]:
-    """Order of the points and the span of each node; cells are halved across their longer side, measured with ``scale``."""
-    count = len(xy)
-    leaves = 1
-    while leaves * LEAF < count:
-        leaves *= 2
-    spans = np.zeros((2 * leaves - 1, 2), np.int64)
-    spans[0, 1] = count
-    order = np.arange(count)
-    x, y = xy[:, 0].copy(), xy[:, 1].copy()
-    for node in range(leaves - 1):
-        low, high = spans[node, 0], spans[node, 1]
-        middle = (low + high) // 2
-        if high > low:
-            x0 = x1 = x[order[low]]
-            y0 = y1 = y[order[low]]
-            for k in range(low, high):
-                x0, x1 = min(x0, x[order[k]]), max(x1, x[order[k]])
-                y0, y1 = min(y0, y[order[k]]), max(y1, y[order[k]])
-            if (x1 - x0) * scale[0] >= (y1 - y0) * scale[1]:
-                _select(x, order, low, high, middle)
-            else:
-                _select(y, order, low, high, middle)
-        spans[2 * node + 1, 0], spans[2 * node + 1, 1] = low, middle
-        spans[2 * node + 2, 0], spans[2 * node + 2, 1] = middle, high
-    return order, spans
-
-
-@compiled
-def bounding(xy: FloatArray, spans: IntArray) -> FloatArray:
-    """Boxes of the nodes of points that stand in the order of the tree."""
-    boxes = np.empty((len(spans), 4), np.float64)
-    for node in range(len(spans) - 1, -1, -1):
-        box = boxes[node]
-        box[0], box[1], box[2], box[3] = np.inf, np.inf, -np.inf, -np.inf
-        if 2 * node + 1 < len(spans):
-            for child in (2 * node + 1, 2 * node + 2):
-                box[0], box[1] = min(box[0], boxes[child, 0]), min(box[1], boxes[child, 1])
-                box[2], box[3] = max(box[2], boxes[child, 2]), max(box[3], boxes[child, 3])
-            continue
-        for k in range(spans[node, 0], spans[node, 1]):
-            box[0], box[1] = min(box[0], xy[k, 0]), min(box[1], xy[k, 1])
-            box[2], box[3] = max(box[2], xy[k, 0]), max(box[3], xy[k, 1])
-    return boxes
-
-
-@compiled
-def common(label: IntArray, spans: IntArray) -> IntArray:
-    """The label that all points of a node have, or -1; -2 for a node without points."""
-    shared = np.empty(len(spans), np.int64)
-    for node in range(len(spans) - 1, -1, -1):
-        low, high = spans[node, 0], spans[node, 1]
-        shared[node] = -2 if low == high else label[low]
-        if 2 * node + 1 < len(spans):
-            one, other = shared[2 * node + 1], shared[2 * node + 2]
-            shared[node] = other if one == -2 else one if other == -2 or one == other else -1
-            continue
-        for k in range(low, high):
-            if label[k] != shared[node]:
-                shared[node] = -1
-    return shared
-
-
-@compiled
-def least(pi: FloatArray, spans: IntArray) -> FloatArray:
-    """The least multiplier of the points of each node."""
-    lowest = np.full(len(spans), np.inf)
-    for node in range(len(spans) - 1, -1, -1):
-        if 2 * node + 1 < len(spans):
-            lowest[node] = min(lowest[2 * node + 1], lowest[2 * node + 2])
-        else:
-            for k in range(spans[node, 0], spans[node, 1]):
-                lowest[node] = min(lowest[node], pi[k])
-    return lowest
-
-
-@compiled
-def gap_cost(metric: FloatArray, boxes: FloatArray, node: int, x: float, y: float) -> float:
-    """Least cost of a move from (x, y) into the box of a node (the cost grows with |dx| and with |dy|)."""
-    dx = max(0.0, boxes[node, 0] - x, x - boxes[node, 2])
-    dy = max(0.0, boxes[node, 1] - y, y - boxes[node, 3])
-    return move_cost(metric, dx, dy)
-
-
-@compiled
-def near(
-    xy: FloatArray, group: IntArray, is_ring: IntArray, spans: IntArray, boxes: FloatArray, metric: FloatArray, pi: FloatArray, count: int
-) -> IntArray:
-    """The points of other runs with the least cost + pi, of each closed run one only; -1 where there are no more."""
-    found, costs = np.full((len(xy), count), -1, np.int64), np.full(count, np.inf)
-    shared, lowest = common(group, spans), least(pi, spans)
-    stack, floor = np.empty(128, np.int64), np.empty(128, np.float64)
-    for u in range(len(xy)):
-        costs[:] = np.inf
-        stack[0], floor[0] = 0, -np.inf
-        depth = 1
-        while depth:
-            depth -= 1
-            node = stack[depth]
-            if floor[depth] > costs[count - 1]:
-                continue
-            if 2 * node + 1 < len(spans):
-                depth = _descend(node, xy[u, 0], xy[u, 1], group[u], shared, lowest, boxes, metric, costs[count - 1], stack, floor, depth)
-                continue
-            for v in range(spans[node, 0], spans[node, 1]):
-                if group[v] != group[u]:
-                    _keep(found[u], costs, v, pi[v] + move_cost(metric, xy[u, 0] - xy[v, 0], xy[u, 1] - xy[v, 1]), group, is_ring)
-    return found
-
-
-@compiled
-def _descend(
-    node: int,
-    x: float,
-    y: float,
-    own: int,
-    shared: IntArray,
-    lowest: FloatArray,
-    boxes: FloatArray,
-    metric: FloatArray,
-    most: float,
-    stack: IntArray,
-    floor: FloatArray,
-    depth: int,
-) -> int:
-    """Put the children of a node on the stack, the better one on top, but for those of the own component or above ``most``."""
-    one, other = 2 * node + 1, 2 * node + 2
-    first, second = np.inf, np.inf
-    if shared[one] != own and shared[one] != -2:
-        first = lowest[one] + gap_cost(metric, boxes, one, x, y)
-    if shared[other] != own and shared[other] != -2:
-        second = lowest[other] + gap_cost(metric, boxes, other, x, y)
-    if first < second:
-        one, other, first, second = other, one, second, first
-    if first <= most and first < np.inf:
-        stack[depth], floor[depth] = one, first
-        depth += 1
-    if second <= most and second < np.inf:
-        stack[depth], floor[depth] = other, second
-        depth += 1
-    return depth
-
-
-@compiled
-def _keep(own: IntArray, cost: FloatArray, v: int, c: float, group: IntArray, is_ring: IntArray) -> None:
-    """Insert a neighbour into the sorted list of a point; another vertex of the same closed run gives way."""
-    k = len(own) - 1
-    if c > cost[k] or (c == cost[k] and v > own[k]):
-        return
-    if is_ring[group[v]]:
-        for j in range(len(own)):
-            if own[j] >= 0 and group[own[j]] == group[v]:
-                if cost[j] < c or (cost[j] == c and own[j] < v):
-                    return
-                k = j
-                break
-    while k > 0 and (c < cost[k - 1] or (c == cost[k - 1] and v < own[k - 1])):
-        own[k], cost[k] = own[k - 1], cost[k - 1]
-        k -= 1
-    own[k], cost[k] = v, c
 
 
 @compiled
@@ -209,6 +18,20 @@ def _better(w: float, a: int, b: int, best: FloatArray, chosen: IntArray, part: 
     """Whether the link a < b comes before the best one of a component in the one order of all links."""
     better: bool = w < best[part] or (w == best[part] and (a < chosen[part, 0] or (a == chosen[part, 0] and b < chosen[part, 1])))
     return better
+
+
+@compiled
+def extra(u: int, run: int, starts: IntArray, keys: IntArray, rho: FloatArray) -> float:
+    """The multiplier of the slot from point ``u`` to a run; ``keys[starts[u]:starts[u + 1]]`` are the runs that have one, sorted."""
+    low, high = starts[u], starts[u + 1]
+    while low < high:
+        middle = (low + high) // 2
+        if keys[middle] < run:
+            low = middle + 1
+        else:
+            high = middle
+    found: float = rho[low] if low < starts[u + 1] and keys[low] == run else 0.0
+    return found
 
 
 @compiled
@@ -224,6 +47,10 @@ def _search(
     shared: IntArray,
     best: FloatArray,
     chosen: IntArray,
+    group: IntArray,
+    starts: IntArray,
+    keys: IntArray,
+    rho: FloatArray,
     stack: IntArray,
     floor: FloatArray,
 ) -> None:
@@ -239,14 +66,17 @@ def _search(
             continue
         if 2 * node + 1 < len(spans):
             most += ROUNDING * abs(most)
-            depth = _descend(node, xy[u, 0], xy[u, 1], own, shared, lowest, boxes, metric, most, stack, floor, depth)
+            depth = descend(node, xy[u, 0], xy[u, 1], own, shared, lowest, boxes, metric, most, stack, floor, depth)
             continue
         for v in range(spans[node, 0], spans[node, 1]):
             if part[v] != own:
                 w = pi[u] + pi[v] + move_cost(metric, xy[u, 0] - xy[v, 0], xy[u, 1] - xy[v, 1])
-                if _better(w, min(u, v), max(u, v), best, chosen, own):
+                a, b = min(u, v), max(u, v)
+                if len(rho) and w <= best[own]:
+                    w += extra(a, group[b], starts, keys, rho) + extra(b, group[a], starts, keys, rho)
+                if _better(w, a, b, best, chosen, own):
                     best[own] = w
-                    chosen[own, 0], chosen[own, 1] = min(u, v), max(u, v)
+                    chosen[own, 0], chosen[own, 1] = a, b
 
 
 @compiled
@@ -257,13 +87,7 @@ def merged(label: IntArray, parts: int, chosen: IntArray, part: IntArray, links:
         a, b = chosen[own, 0], chosen[own, 1]
         if a < 0:
             continue
-        one, other = part[a], part[b]
-        while parent[one] != one:
-            parent[one] = parent[parent[one]]
-            one = parent[one]
-        while parent[other] != other:
-            parent[other] = parent[parent[other]]
-            other = parent[other]
+        one, other = root(parent, part[a]), root(parent, part[b])
         if one != other:
             parent[max(one, other)] = min(one, other)
             links[count, 0], links[count, 1] = a, b
@@ -290,13 +114,17 @@ def spanning_tree(
     boxes: FloatArray,
     metric: FloatArray,
     pi: FloatArray,
+    starts: IntArray,
+    keys: IntArray,
+    rho: FloatArray,
     edges: IntArray,
     weights: FloatArray,
 ) -> IntArray:
-    """The least spanning tree of the runs over all links u-v of cost + pi[u] + pi[v], as pairs of points (runs - 1, 2).
+    """The least spanning tree of the runs over all links, as pairs of points (runs - 1, 2).
 
-    Borůvka's rounds: each component finds its best link by a search of the k-d tree, which leaves out cells of its own component
-    and cells that cannot do better. ``edges`` (with their ``weights``) are links that are worth knowing beforehand.
+    A link u-v weighs cost + pi[u] + pi[v] and the rho >= 0 of its slots (see :func:`extra`); ``edges`` are links a < b whose ``weights``
+    are known. Borůvka's rounds: each component finds its best link among the edges and by a search of the k-d tree, which leaves out cells
+    of its own component and cells that cannot do better.
     """
     links = np.empty((max(runs - 1, 0), 2), np.int64)
     label, part = np.arange(runs), group.copy()
@@ -314,7 +142,7 @@ def spanning_tree(
                         best[own] = weights[e]
                         chosen[own, 0], chosen[own, 1] = a, b
         for u in range(len(xy)):
-            _search(u, xy, part, spans, boxes, metric, pi, lowest, shared, best, chosen, stack, floor)
+            _search(u, xy, part, spans, boxes, metric, pi, lowest, shared, best, chosen, group, starts, keys, rho, stack, floor)
         parts, count = merged(label, parts, chosen, part, links, count)
         for u in range(len(xy)):
             part[u] = label[group[u]]

@@ -128,14 +128,13 @@ def test_uniform_dots_come_to_the_known_constant():
     assert np.mean(values) / (side * count**0.5) == pytest.approx(expected, rel=0.01)
 
 
-def tree_weight(xy, group, pi, metric):
+def tree_weight(group, weight):
     """Least spanning tree of the complete graph on the runs, by Prim's way with the best link of each pair of runs."""
     runs = int(group.max()) + 1
     link = np.full((runs, runs), np.inf)
-    for u in range(len(xy)):
-        for v in range(len(xy)):
-            cost = move_cost(metric, xy[u, 0] - xy[v, 0], xy[u, 1] - xy[v, 1]) + pi[u] + pi[v]
-            link[group[u], group[v]] = min(link[group[u], group[v]], cost)
+    for u in range(len(group)):
+        for v in range(len(group)):
+            link[group[u], group[v]] = min(link[group[u], group[v]], weight(u, v))
     reached, total, outside = link[0].copy(), 0.0, set(range(1, runs))
     while outside:
         run = min(outside, key=lambda k: reached[k])
@@ -148,21 +147,53 @@ def tree_weight(xy, group, pi, metric):
 @pytest.mark.parametrize("metric", [MILLIMETRES, SECONDS])
 @pytest.mark.parametrize("span", [4, 30, 100_000])
 def test_the_spanning_tree_over_all_links_is_exact(metric, span):
-    from plotlib.planning import bound_tree_kernel as kernel
+    """With multipliers on the points, and on the slots from a point to another run."""
+    from plotlib.planning import bound_cells_kernel as cells
+    from plotlib.planning.bound_tree_kernel import spanning_tree
 
     rng = np.random.default_rng(span)
-    for count in (2, 3, 9, 40, 120):
+    for count in (2, 3, 9, 40, 100):
         placed = rng.integers(0, span + 1, (count, 2)).astype(float)
-        order, spans = kernel.build(placed, np.ones(2))
-        xy, group = placed[order], rng.integers(0, max(2, count // 2), count)
-        group = np.unique(group, return_inverse=True)[1].astype(np.int64)
-        mean = move_cost(metric, span / 3, span / 3)
+        order, spans = cells.build(placed, np.ones(2))
+        xy = placed[order]
+        group = np.unique(rng.integers(0, max(2, count // 2), count), return_inverse=True)[1].astype(np.int64)
+        runs, mean = int(group.max()) + 1, move_cost(metric, span / 3, span / 3)
+        keys = np.sort(rng.choice(count * runs, count * runs // 3, replace=False))
+        starts = np.searchsorted(keys // runs, np.arange(count + 1))
         for pi in (np.zeros(count), rng.normal(0, mean, count), np.round(rng.normal(0, 2, count))):
-            none = np.zeros((0, 2), dtype=np.int64), np.zeros(0)
-            boxes = kernel.bounding(xy, spans)
-            links = kernel.spanning_tree(xy, group, int(group.max()) + 1, spans, boxes, metric, pi, *none)
-            ours = sum(move_cost(metric, *(xy[a] - xy[b])) + pi[a] + pi[b] for a, b in links)
-            assert ours == pytest.approx(tree_weight(xy, group, pi, metric), rel=1e-11, abs=1e-11)
+            for rho in (np.zeros(len(keys)), rng.exponential(mean, len(keys))):
+                slot = np.zeros(count * runs)
+                slot[keys] = rho
+
+                def weight(u, v, pi=pi, slot=slot, xy=xy, group=group, runs=runs):
+                    gain = pi[u] + pi[v] + slot[u * runs + group[v]] + slot[v * runs + group[u]]
+                    return move_cost(metric, *(xy[u] - xy[v])) + gain
+
+                none = np.zeros((0, 2), dtype=np.int64), np.zeros(0)
+                tree = xy, group, runs, spans, cells.bounding(xy, spans), metric, pi
+                links = spanning_tree(*tree, starts, keys % runs, rho, *none)
+                assert len(links) == runs - 1
+                assert sum(weight(u, v) for u, v in links) == pytest.approx(tree_weight(group, weight), rel=1e-11, abs=1e-11)
+
+
+def outline(rng, radius):
+    """A regular hexagon somewhere."""
+    x, y = rng.integers(0, 1000, 2)
+    corners = [(round(x + radius * math.cos(k * math.pi / 3)), round(y + radius * math.sin(k * math.pi / 3))) for k in range(6)]
+    return [*corners, corners[0]]
+
+
+def test_it_is_close_to_the_optimum_for_small_closed_outlines():
+    """In on one side and out on the other must not come free: links of a closed run meet at one vertex."""
+    rng = np.random.default_rng(2)
+    shares = []
+    for _ in range(10):
+        outlines = [outline(rng, 50) for _ in range(5)]
+        for cost, metric in COSTS:
+            optimum = exact_cost(outlines, cost, (0, 0), None)
+            shares.append(lower_bound(*ragged(outlines), metric, home=(0, 0), finish=None) / optimum)
+    assert max(shares) <= 1 + 1e-12
+    assert np.mean(shares) > 0.95
 
 
 def test_the_same_input_gives_the_same_bound():
