@@ -13,7 +13,7 @@ from plotlib.checks import FloatArray
 from plotlib.drawing import RegionLike
 from plotlib.errors import InvalidValue
 from plotlib.fields import grid
-from plotlib.fields.scalar import ScalarField
+from plotlib.fields.scalar import ScalarField, as_scalar
 from plotlib.fields.vector import VectorField
 
 Extent = tuple[float, float, float, float]
@@ -79,7 +79,7 @@ def sampled(field: ScalarField, region: RegionLike, *, step: float) -> ScalarFie
     >>> 0 < fast.error < 0.001
     True
     """
-    area = as_area(region)
+    field, area = as_scalar("field", field), as_area(region)
     if area.is_empty:
         raise InvalidValue("a field cannot be sampled over an empty area")
     nodes = grid.over(area.bounds, checks.positive("step", step, unit="mm"), margin=_MARGIN)

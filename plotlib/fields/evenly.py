@@ -21,7 +21,7 @@ from plotlib.fields.flowgrid import sampled_flow
 from plotlib.fields.progress import Progress, reporter
 from plotlib.fields.scalar import ScalarField
 from plotlib.fields.taper import tapered
-from plotlib.fields.vector import VectorField
+from plotlib.fields.vector import VectorField, as_vector
 from plotlib.fields.walls import walls_of
 from plotlib.pen import Pen
 
@@ -108,6 +108,7 @@ def streamlines(
     >>> bool(rings.is_closed.all()), bool(len(rings) >= 8)
     (True, True)
     """
+    field = as_vector("field", field)
     ratio = checks.between("test", test, 0.05, 1.0)
     checks.one_of("order", order, ("longest", "seed"))
     draw_back = checks.not_negative("taper", taper, unit="mm")

@@ -10,8 +10,8 @@ from plotlib.arrays.areas import as_area
 from plotlib.checks import FloatArray
 from plotlib.drawing import RegionLike
 from plotlib.fields.distance import distance
-from plotlib.fields.scalar import ScalarField, constant
-from plotlib.fields.vector import VectorField
+from plotlib.fields.scalar import ScalarField, as_scalar, constant
+from plotlib.fields.vector import VectorField, as_vector
 
 
 def around(field: VectorField, region: RegionLike, *, within: float) -> VectorField:
@@ -35,6 +35,7 @@ def around(field: VectorField, region: RegionLike, *, within: float) -> VectorFi
     >>> abs(v) < 1e-8, round(u, 6)
     (True, 0.707107)
     """
+    field = as_vector("field", field)
     apart, reach = distance(region), checks.positive("within", within, unit="mm")
 
     def vectors(x: FloatArray, y: FloatArray) -> tuple[FloatArray, FloatArray]:
@@ -64,7 +65,7 @@ def held(field: ScalarField, region: RegionLike, *, within: float) -> ScalarFiel
     >>> round(stream(0, 3), 6), round(stream(0, 13), 6), stream(0, 22)
     (3.0, 3.0, 22.0)
     """
-    reach = checks.positive("within", within, unit="mm")
+    field, reach = as_scalar("field", field), checks.positive("within", within, unit="mm")
     parts = [part for part in shapely.get_parts(as_area(region)) if not part.is_empty]
     for k, part in enumerate(parts):
         others = [other for j, other in enumerate(parts) if j != k]

@@ -14,7 +14,7 @@ from plotlib.arrays.areas import as_area
 from plotlib.checks import FloatArray, IntArray, Seed
 from plotlib.drawing import Drawing, RegionLike
 from plotlib.errors import InvalidValue
-from plotlib.fields.vector import VectorField
+from plotlib.fields.vector import VectorField, as_vector
 from plotlib.pen import Pen
 
 
@@ -61,6 +61,7 @@ def particles(
     >>> len(tracks)
     5
     """
+    field = as_vector("field", field)
     area, number = as_area(region), checks.whole("count", count, low=1, high=10_000_000)
     time, late = checks.positive("duration", duration, unit="s"), checks.not_negative("lag", lag, unit="s")
     steps = math.ceil(time / checks.positive("step", step, unit="s"))

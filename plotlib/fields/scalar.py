@@ -10,7 +10,7 @@ import numpy as np
 from plotlib import checks
 from plotlib.checks import FloatArray
 from plotlib.errors import InvalidValue
-from plotlib.fields.vector import VectorField
+from plotlib.fields.vector import VectorField, shaped
 
 Value: TypeAlias = Callable[[FloatArray, FloatArray], FloatArray]
 Jet: TypeAlias = Callable[[FloatArray, FloatArray], tuple[FloatArray, FloatArray, FloatArray]]
@@ -52,19 +52,19 @@ class ScalarField:
     def __call__(self, x: Any, y: Any) -> Any:
         """The numbers at (x, y): a float for two numbers, else a float64 array of the broadcast shape."""
         shape, x, y = _broadcast(x, y)
-        return _shaped(self._value(x, y), shape)
+        return shaped(self._value(x, y), shape)
 
     def slopes(self, x: Any, y: Any) -> Any:
         """The slopes along x and along y, per mm, each shaped as the numbers are."""
         shape, x, y = _broadcast(x, y)
         _, along_x, along_y = self._jet(x, y)
-        return _shaped(along_x, shape), _shaped(along_y, shape)
+        return shaped(along_x, shape), shaped(along_y, shape)
 
     def jet(self, x: Any, y: Any) -> Any:
         """The numbers and both slopes in one go: cheaper than asking for each."""
         shape, x, y = _broadcast(x, y)
         f, along_x, along_y = self._jet(x, y)
-        return _shaped(f, shape), _shaped(along_x, shape), _shaped(along_y, shape)
+        return shaped(f, shape), shaped(along_x, shape), shaped(along_y, shape)
 
     # ---- vector fields
 
@@ -194,11 +194,3 @@ def as_scalar(name: str, value: object) -> ScalarField:
 def _broadcast(x: Any, y: Any) -> tuple[tuple[int, ...], FloatArray, FloatArray]:
     x, y = np.asarray(x, np.float64), np.asarray(y, np.float64)
     return np.broadcast_shapes(x.shape, y.shape), x, y
-
-
-def _shaped(values: Any, shape: tuple[int, ...]) -> Any:
-    """Whatever a formula gave, constants included, in the shape that was asked for."""
-    if not shape:
-        return float(np.asarray(values).reshape(()))
-    array = np.asarray(values, np.float64)
-    return array if array.shape == shape else np.broadcast_to(array, shape).copy()

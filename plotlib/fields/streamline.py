@@ -14,7 +14,7 @@ from plotlib.checks import BoolArray, FloatArray, IntArray
 from plotlib.drawing import Drawing, RegionLike
 from plotlib.errors import InvalidValue
 from plotlib.fields.steps import classical, embedded
-from plotlib.fields.vector import VectorField
+from plotlib.fields.vector import VectorField, as_vector
 from plotlib.pen import Pen
 
 _LEAST_STEP = 1e-6  # mm: where the error wants shorter steps the point is as good as critical
@@ -72,6 +72,7 @@ def streamline(
     >>> ring.is_closed.tolist(), round(ring.length / (60 * math.pi), 4)
     ([True], 0.9998)
     """
+    field = as_vector("field", field)
     area, fine = as_area(region), checks.positive("tolerance", tolerance, unit="mm")
     fixed = None if step is None else checks.positive("step", step, unit="mm")
     points = checks.points("start", np.atleast_2d(np.asarray(start)), least=0)

@@ -9,6 +9,7 @@ import numpy as np
 
 from plotlib import checks
 from plotlib.checks import FloatArray
+from plotlib.errors import InvalidValue
 
 Flow: TypeAlias = Callable[[FloatArray, FloatArray], tuple[FloatArray, FloatArray]]
 
@@ -45,7 +46,7 @@ class VectorField:
         x, y = np.asarray(x, np.float64), np.asarray(y, np.float64)
         shape = np.broadcast_shapes(x.shape, y.shape)
         u, v = self._flow(x, y)
-        return _shaped(u, shape), _shaped(v, shape)
+        return shaped(u, shape), shaped(v, shape)
 
     def __add__(self, other: Any) -> VectorField:
         if not isinstance(other, VectorField):
@@ -102,8 +103,18 @@ class VectorField:
         return VectorField(flow)
 
 
-def _shaped(values: Any, shape: tuple[int, ...]) -> Any:
-    if not shape:
-        return float(np.asarray(values).reshape(()))
-    array = np.asarray(values, np.float64)
-    return array if array.shape == shape else np.broadcast_to(array, shape).copy()
+def as_vector(name: str, value: object) -> VectorField:
+    """``value`` as a VectorField, or InvalidValue."""
+    if not isinstance(value, VectorField):
+        hint = "; a scalar field gives one by .gradient() or .curl()" if callable(value) else ""
+        raise InvalidValue(f"{name} must be a vector field, got {type(value).__name__}{hint}", name=name)
+    return value
+
+
+def shaped(values: Any, shape: tuple[int, ...]) -> Any:
+    """Whatever a formula gave, constants included, as floats in the shape that was asked for; one float for the shape ()."""
+    try:
+        array = np.asarray(values, np.float64)
+        return float(array.reshape(())) if not shape else array if array.shape == shape else np.broadcast_to(array, shape).copy()
+    except (TypeError, ValueError) as error:
+        raise InvalidValue(f"a field's function must give numbers of shape {shape}, got {values!r:.100}") from error

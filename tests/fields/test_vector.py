@@ -1,7 +1,9 @@
 import numpy as np
 import pytest
+from shapely import box
 
 from plotlib import fields
+from plotlib.errors import InvalidValue
 
 X, Y = np.random.default_rng(0).uniform(-40, 40, (2, 100))
 SWIRL = fields.vortex((3, 4), speed=2, core=5)
@@ -36,6 +38,27 @@ def test_formulas():
     assert fields.along(fields.constant(90))(1, 1) == pytest.approx((0, 1))
     grid = SWIRL(np.arange(4.0)[None, :], np.arange(3.0)[:, None])
     assert grid[0].shape == grid[1].shape == (3, 4)
+
+
+@pytest.mark.parametrize(
+    "make",
+    [
+        lambda field: fields.streamlines(field, box(0, 0, 9, 9), separation=1),
+        lambda field: fields.streamline(field, (1, 1), box(0, 0, 9, 9)),
+        lambda field: fields.particles(field, box(0, 0, 9, 9), count=1, duration=1, lag=1),
+        lambda field: fields.around(field, box(0, 0, 9, 9), within=1),
+    ],
+)
+def test_makers_say_what_they_need(make):
+    with pytest.raises(InvalidValue, match=r"field must be a vector field, got ScalarField; a scalar field gives one by \.gradient"):
+        make(fields.perlin(scale=5))
+
+
+def test_functions_that_give_the_wrong_shape():
+    with pytest.raises(InvalidValue, match=r"must give numbers of shape \(3,\)"):
+        fields.from_function(lambda x, y: [1, 2])(np.zeros(3), 0)
+    with pytest.raises(InvalidValue, match="must give numbers"):
+        fields.flow(lambda x, y: ("a", "b"))(0, 0)
 
 
 def test_what_does_not_add():
