@@ -10,6 +10,7 @@ from numpy.typing import ArrayLike
 
 from plotlib.checks import BoolArray, FloatArray, IntArray, Seed, generator, one_of, positive
 from plotlib.errors import InvalidValue
+from plotlib.planning.exact import MOST, exact_order
 from plotlib.planning.order_runs import Order, Place, Runs, States, ends_array, states_cost
 from plotlib.planning.order_search import KICKS, Work, search_order
 
@@ -45,7 +46,11 @@ def order(
     if not keep:
         kicks = KICKS * (EFFORTS[one_of("effort", effort, EFFORTS)] if isinstance(effort, str) else positive("effort", effort))
         work = Work(kicks=kicks, seed=int(generator(seed).integers(2**31)), go_on=_clock(time_limit))
-        candidates.append(_searched(states, candidates[-1], metric, ends, labels, work))
+        if len(runs) <= MOST:
+            known = min((_best_entered(states, entered, metric, ends) for entered in candidates), key=lambda pair: pair[1])[0]
+            candidates.append(exact_order(states, metric, ends, labels, known))
+        else:
+            candidates.append(_searched(states, candidates[-1], metric, ends, labels, work))
     best = None
     for entered in candidates:
         found = _with_best_states(states, entered, metric, ends)

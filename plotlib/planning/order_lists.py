@@ -11,7 +11,7 @@ from plotlib.checks import FloatArray
 
 SEARCHED = 60  # nearest points looked at for a list
 EACH = 2  # taken in every quadrant
-KEPT = 10  # points in a list
+KEPT = 8  # points in a list
 
 
 @dataclass(frozen=True)
@@ -21,6 +21,7 @@ class Lists:
     row: NDArray[np.int32]
     near: NDArray[np.int32]
     far: FloatArray
+    twins: bool
 
 
 def near_lists(
@@ -44,9 +45,9 @@ def near_lists(
     perm, ranges, boxes = build_tree(points, *scale)
     near = np.empty((len(points), kept), np.int32)
     near_points(metric, perm, points[perm], ranges, boxes, 0, len(points), searched, each, near)
-    wide = kept * (2 if len(ends) > len(points) else 1) + (free >= 0)
+    wide = kept * (2 if len(ends) > 1.2 * len(points) else 1) + (free >= 0)
     listed = np.full((len(points) + 1, wide), -1, np.int32)
     near_ends(near, begin, ends, 6, free, listed[:-1])
     far = np.full(listed.shape, np.inf)
     row_costs(metric, xy, at, listed[:-1], far[:-1])
-    return Lists(row=row, near=listed, far=far)
+    return Lists(row=row, near=listed, far=far, twins=len(ends) > 1.2 * len(points))

@@ -7,12 +7,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from plotlib.checks import BoolArray, FloatArray, IntArray
+from plotlib.planning.blocks import in_blocks, opened
 from plotlib.planning.order_lists import near_lists
 from plotlib.planning.order_runs import States
 from plotlib.planning.order_tour import Search, Tour, greedy_tour
 from plotlib.planning.tiles import GoOn, in_tiles
 
 WHOLE = 12_000  # strokes searched as one tour
+SPLIT = 75_000  # from here on in blocks
 KICKS = 25.0  # per stroke at effort 1
 ROUNDS = 3  # of search and choice of start vertices, where runs are closed
 
@@ -27,7 +29,13 @@ class Work:
 
 
 def solve_tour(metric: FloatArray, xy: FloatArray, work: Work, start: Tour | None = None) -> Tour:
-    """A good closed tour through strokes with the ends ``xy`` (2n, 2), begun at the tour ``start`` or from nothing."""
+    """A good closed tour through strokes with the ends ``xy`` (2n, 2), begun at the tour ``start`` or from nothing; the last is the depot."""
+    if len(xy) > 2 * SPLIT and start is None:
+
+        def solve(part: FloatArray, seed: int) -> Tour:
+            return solve_tour(metric, part, Work(work.kicks, seed, work.go_on))
+
+        return in_blocks(metric, xy, solve, kicks=work.kicks, seed=work.seed, go_on=work.go_on)
     lists = near_lists(metric, xy, free=free_end(xy))
     seq = greedy_tour(metric, xy, lists) if start is None else start
     ends = np.stack([seq, seq ^ 1], axis=1).ravel()
@@ -98,13 +106,9 @@ def _as_tour(states: States, entered: IntArray, kept: IntArray, head: IntArray, 
 
 def _as_entered(states: States, tour: Tour, kept: IntArray, follower: IntArray, forward: IntArray) -> IntArray:
     """States entered along a tour, from the depot on, followers after the dot that they share a place with."""
-    depot = 2 * len(kept)
-    at = int(np.flatnonzero(tour >> 1 == len(kept))[0])
-    tour = np.roll(tour, -at)
-    if tour[0] != depot:
-        tour = np.roll(tour[::-1] ^ 1, 1)
-    runs = kept[tour[1:] >> 1]
-    backwards = tour[1:] & 1 == 1
+    path = opened(tour)
+    runs = kept[path >> 1]
+    backwards = path & 1 == 1
     states_entered = np.where(backwards, states.leave[forward[runs]], forward[runs])
     if len(follower) == 0:
         return states_entered

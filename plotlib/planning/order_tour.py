@@ -11,6 +11,8 @@ from plotlib.checks import FloatArray, IntArray
 from plotlib.planning.order_lists import Lists, near_lists
 
 Tour = NDArray[np.int32]
+DEEP = 5  # near points tried for the third link
+LONGEST = 50
 FEW = 8  # near ends looked at when paths are joined
 
 
@@ -51,8 +53,9 @@ class Search:
         self.whole = np.zeros(8, np.int64)
         self.real = np.zeros(4)
         arrays = (self.xy, lists.row, lists.near, lists.far, self.seq, self.place, self.best, self.queue, self.waiting, self.journal)
+        deep = min(lists.near.shape[1], DEEP * (2 if lists.twins else 1))
         places = [array.ctypes.data for array in (*arrays, self.whole, self.real)]
-        self.tour = kernel.Tour(n, lists.near.shape[1], *places)
+        self.tour = kernel.Tour(n, lists.near.shape[1], deep, LONGEST, *places)
         self.metric = tuple(float(part) for part in metric)
         self.whole[kernel.RANDOM] = (seed * 0x9E3779B97F4A7C15 + 0x2545F4914F6CDD1D) % 2**63 or 1
         self.real[kernel.NOW] = self.real[kernel.BEST] = self.cost()

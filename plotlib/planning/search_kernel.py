@@ -32,6 +32,8 @@ class Tour(NamedTuple):
 
     n: int  # strokes
     width: int  # of the lists
+    deep: int  # entries of a list tried for the third link
+    longest: int
     xy: int  # ends, (2n, 2) float64
     row: int  # (2n,) int32
     near: int  # (rows, width) int32
@@ -208,7 +210,7 @@ def _improve(m: Metric, t: Tour, t1: int, least: float) -> float:
         if span < 0:
             span += t.n
         row4 = small_at(t.row, t4) * t.width
-        for at5 in range(row4, row4 + t.width):
+        for at5 in range(row4, row4 + t.deep):
             t5 = small_at(t.near, at5)
             g3 = g2 - real_at(t.far, at5)
             if t5 < 0 or g3 <= least:
@@ -299,7 +301,7 @@ def _cuts_cost(m: Metric, t: Tour, p: int, q: int, p_end: int, q_end: int) -> fl
 @compiled
 def _kick(m: Metric, t: Tour) -> float:
     """Swap two equally long runs of two strands that lie near each other; returns the added cost, nan where none were found."""
-    longest = max(1, min(LONGEST, t.n // 3))
+    longest = max(1, min(t.longest, t.n // 3))
     for _ in range(12):
         e = _draw(t, 2 * t.n)
         f = e
