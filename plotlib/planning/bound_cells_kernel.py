@@ -126,9 +126,11 @@ def gap_cost(metric: FloatArray, boxes: FloatArray, node: int, x: float, y: floa
 
 
 @compiled
-def near(xy: FloatArray, group: IntArray, spans: IntArray, boxes: FloatArray, metric: FloatArray, pi: FloatArray, count: int) -> IntArray:
-    """The points of other runs with the least cost + pi; -1 where there are no more."""
-    found, costs = np.full((len(xy), count), -1, np.int64), np.full(count, np.inf)
+def near(
+    xy: FloatArray, group: IntArray, spans: IntArray, boxes: FloatArray, metric: FloatArray, pi: FloatArray, count: int
+) -> tuple[IntArray, FloatArray]:
+    """The points of other runs with the least cost + pi, -1 where there are no more; no other has less than the second array says."""
+    found, costs, reach = np.full((len(xy), count), -1, np.int64), np.full(count, np.inf), np.empty(len(xy), np.float64)
     shared, lowest = common(group, spans), least(pi, spans)
     stack, floor = np.empty(128, np.int64), np.empty(128, np.float64)
     for u in range(len(xy)):
@@ -146,7 +148,8 @@ def near(xy: FloatArray, group: IntArray, spans: IntArray, boxes: FloatArray, me
             for v in range(spans[node, 0], spans[node, 1]):
                 if group[v] != group[u]:
                     _keep(found[u], costs, v, pi[v] + move_cost(metric, xy[u, 0] - xy[v, 0], xy[u, 1] - xy[v, 1]))
-    return found
+        reach[u] = costs[count - 1]
+    return found, reach
 
 
 @compiled

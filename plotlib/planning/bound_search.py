@@ -14,11 +14,12 @@ import numpy as np
 
 from plotlib.checks import FloatArray, IntArray
 
-NEAR, NEAR_CLOSED = 6, 24  # links to look at from each end before each stage; from vertices, where some run is closed
-WORK, LEAST = 4e6, 60  # ends times steps, and the least number of steps
+NEAR, NEAR_CLOSED = 6, 40  # links to look at from each end in each stage; from each vertex where some run is closed
+ROOM = 4_000_000  # of them in all, where some run is closed
+WORK, LEAST = 6e6, 60  # ends times steps, and the least number of steps
 FEW, SLOW = 200, 60  # more than so many steps, and so many for each end, gain nothing
 CRUDE, FINE = 2.0, 1e-4  # the first and the last step
-MANY = 200_000  # ends from which the exact tree is worth fewer stages
+STAGES = 4
 
 
 @dataclass(frozen=True)
@@ -58,18 +59,15 @@ class _Search:
 
 def ascent(problem: Problem) -> float:
     """The best certified value of some stages of search."""
-    pi = np.zeros(len(problem.xy))
-    graph = _graph(problem, _near(problem, pi))
-    search = kept = _Search(pi, graph, np.zeros(len(graph.keys)))
-    links = _tree(problem, search)
-    best = _certified(problem, search, links)
+    none = np.zeros((0, 2), dtype=np.int64)
+    nothing = _Search(np.zeros(len(problem.xy)), _graph(problem, none), np.zeros(0))
+    search, links = _spanned(problem, nothing)
+    best, kept = _certified(problem, search, links), search
     scale = best + way_cost(problem.metric, problem.xy.min(axis=0), problem.xy.max(axis=0))
     for steps in _stages(len(problem.xy)):
-        found = np.concatenate([search.graph.edges, links, _near(problem, search.pi)])
-        search = _widened(problem, kept, found)
-        claimed, pi, rho, is_tour = _climbed(problem, search, scale * steps)
-        search = _Search(pi, search.graph, rho)
-        links = _tree(problem, search)
+        start = _widened(problem, kept, np.concatenate([search.graph.edges, links]))
+        claimed, pi, rho, is_tour = _climbed(problem, start, scale * steps)
+        search, links = _spanned(problem, _Search(pi, start.graph, rho))
         value = _certified(problem, search, links)
         if value >= best:
             best, kept = value, search
@@ -120,17 +118,17 @@ def _widened(problem: Problem, search: _Search, links: IntArray) -> _Search:
 def _stages(ends: int) -> list[FloatArray]:
     """Step sizes of each stage: the gain that a step aims at, as a share of the cost. They fall from crude to fine, fewer for many ends."""
     count = max(LEAST, min(round(WORK / ends), FEW + SLOW * ends))
-    return np.array_split(np.geomspace(CRUDE, FINE, count), 4 if ends <= MANY else 2)
+    return np.array_split(np.geomspace(CRUDE, FINE, count), STAGES)
 
 
-def _near(problem: Problem, pi: FloatArray) -> IntArray:
-    """Links a < b of each end to near ends of other runs, sorted."""
+def _near(problem: Problem, pi: FloatArray) -> tuple[IntArray, FloatArray]:
+    """Links a < b of each end to near ends of other runs, and what cost + multiplier all others have at least."""
     from plotlib.planning.bound_cells_kernel import near
 
-    count = NEAR if problem.share.all() else NEAR_CLOSED
-    found = near(problem.xy, problem.group, problem.spans, problem.boxes, problem.metric, pi, count)
+    count = NEAR if problem.share.all() else max(NEAR, min(NEAR_CLOSED, ROOM // len(pi)))
+    found, reach = near(problem.xy, problem.group, problem.spans, problem.boxes, problem.metric, pi, count)
     links = np.stack([np.repeat(np.arange(len(found)), count), found.ravel()], axis=1)
-    return _with(links[:0], links[links[:, 1] >= 0])
+    return np.sort(links[links[:, 1] >= 0], axis=1), reach
 
 
 def _with(edges: IntArray, links: IntArray) -> IntArray:
@@ -142,18 +140,20 @@ def _with(edges: IntArray, links: IntArray) -> IntArray:
     return np.ascontiguousarray(np.stack([key // count, key % count], axis=1))
 
 
-def _tree(problem: Problem, search: _Search) -> IntArray:
-    """The least spanning tree of the runs over all links."""
+def _spanned(problem: Problem, search: _Search) -> tuple[_Search, IntArray]:
+    """The search with the links that are near now, and the least spanning tree of the runs over all links."""
     from plotlib.planning import bound_kernel
     from plotlib.planning.bound_tree_kernel import spanning_tree
 
+    links, reach = _near(problem, search.pi)
+    search = _widened(problem, search, links)
     pi, graph = search.pi, search.graph
     weights = np.empty(len(graph.edges))
     bound_kernel.weigh(weights, pi, search.rho, graph.edges, graph.slots, graph.costs)
     tree = problem.xy, problem.group, problem.runs, problem.spans, problem.boxes, problem.metric
     starts = np.searchsorted(graph.owner, np.arange(len(pi) + 1))
     slots = starts, graph.keys - problem.runs * graph.owner, search.rho
-    return spanning_tree(*tree, pi, *slots, graph.edges, weights)
+    return search, spanning_tree(*tree, pi, *slots, graph.edges, weights, reach)
 
 
 def _certified(problem: Problem, search: _Search, links: IntArray) -> float:

@@ -80,6 +80,23 @@ def _search(
 
 
 @compiled
+def _best_edges(active: IntArray, edges: IntArray, weights: FloatArray, part: IntArray, best: FloatArray, chosen: IntArray) -> IntArray:
+    """Improve the best links by those of the edges that still join two components; those edges."""
+    kept = 0
+    for e in active:
+        a, b = edges[e, 0], edges[e, 1]
+        if part[a] == part[b]:
+            continue
+        active[kept] = e
+        kept += 1
+        for own in (part[a], part[b]):
+            if _better(weights[e], a, b, best, chosen, own):
+                best[own] = weights[e]
+                chosen[own, 0], chosen[own, 1] = a, b
+    return active[:kept]
+
+
+@compiled
 def merged(label: IntArray, parts: int, chosen: IntArray, part: IntArray, links: IntArray, count: int) -> tuple[int, int]:
     """Join components along their best links: new labels of the runs, number of components and of links."""
     parent = np.arange(parts)
@@ -119,30 +136,28 @@ def spanning_tree(
     rho: FloatArray,
     edges: IntArray,
     weights: FloatArray,
+    reach: FloatArray,
 ) -> IntArray:
     """The least spanning tree of the runs over all links, as pairs of points (runs - 1, 2).
 
-    A link u-v weighs cost + pi[u] + pi[v] and the rho >= 0 of its slots (see :func:`extra`); ``edges`` are links a < b whose ``weights``
-    are known. Borůvka's rounds: each component finds its best link among the edges and by a search of the k-d tree, which leaves out cells
-    of its own component and cells that cannot do better.
+    A link u-v weighs cost + pi[u] + pi[v] and the rho >= 0 of its slots (see :func:`extra`). ``edges`` are links a < b whose ``weights``
+    are known; no other link from u weighs less than pi[u] + reach[u]. Borůvka's rounds: each component finds its best link among the
+    edges and, from the ends whose reach leaves a doubt, by a search of the k-d tree.
     """
     links = np.empty((max(runs - 1, 0), 2), np.int64)
     label, part = np.arange(runs), group.copy()
     lowest = least(pi, spans)
     stack, floor = np.empty(128, np.int64), np.empty(128, np.float64)
+    active = np.arange(len(edges))
     count, parts = 0, runs
     while parts > 1:
         shared = common(part, spans)
         best, chosen = np.full(parts, np.inf), np.full((parts, 2), -1, np.int64)
-        for e in range(len(edges)):
-            a, b = edges[e, 0], edges[e, 1]
-            if part[a] != part[b]:
-                for own in (part[a], part[b]):
-                    if _better(weights[e], a, b, best, chosen, own):
-                        best[own] = weights[e]
-                        chosen[own, 0], chosen[own, 1] = a, b
+        active = _best_edges(active, edges, weights, part, best, chosen)
         for u in range(len(xy)):
-            _search(u, xy, part, spans, boxes, metric, pi, lowest, shared, best, chosen, group, starts, keys, rho, stack, floor)
+            most = best[part[u]]
+            if pi[u] + reach[u] <= most + ROUNDING * (abs(most) + abs(pi[u])):
+                _search(u, xy, part, spans, boxes, metric, pi, lowest, shared, best, chosen, group, starts, keys, rho, stack, floor)
         parts, count = merged(label, parts, chosen, part, links, count)
         for u in range(len(xy)):
             part[u] = label[group[u]]

@@ -171,7 +171,7 @@ def test_the_spanning_tree_over_all_links_is_exact(metric, span):
 
                 none = np.zeros((0, 2), dtype=np.int64), np.zeros(0)
                 tree = xy, group, runs, spans, cells.bounding(xy, spans), metric, pi
-                links = spanning_tree(*tree, starts, keys % runs, rho, *none)
+                links = spanning_tree(*tree, starts, keys % runs, rho, *none, np.full(count, -np.inf))
                 assert len(links) == runs - 1
                 assert sum(weight(u, v) for u, v in links) == pytest.approx(tree_weight(group, weight), rel=1e-11, abs=1e-11)
 
