@@ -19,7 +19,7 @@ ROOM = 4_000_000  # of them in all, where some run is closed
 WORK, LEAST = 6e6, 60  # ends times steps, and the least number of steps
 FEW, SLOW = 200, 60  # more than so many steps, and so many for each end, gain nothing
 CRUDE, FINE = 2.0, 1e-4  # the first and the last step
-STAGES = 4
+MANY = 1_000_000  # ends from which few steps must do
 
 
 @dataclass(frozen=True)
@@ -117,8 +117,10 @@ def _widened(problem: Problem, search: _Search, links: IntArray) -> _Search:
 
 def _stages(ends: int) -> list[FloatArray]:
     """Step sizes of each stage: the gain that a step aims at, as a share of the cost. They fall from crude to fine, fewer for many ends."""
+    if ends > MANY:
+        return np.array_split(np.geomspace(1.0, 1e-2, 24), 2)
     count = max(LEAST, min(round(WORK / ends), FEW + SLOW * ends))
-    return np.array_split(np.geomspace(CRUDE, FINE, count), STAGES)
+    return np.array_split(np.geomspace(CRUDE, FINE, count), 4)
 
 
 def _near(problem: Problem, pi: FloatArray) -> tuple[IntArray, FloatArray]:
