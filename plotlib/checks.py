@@ -15,6 +15,7 @@ from plotlib.errors import InvalidValue, MissingPackage, UnknownName
 
 FloatArray: TypeAlias = NDArray[np.float64]
 IntArray: TypeAlias = NDArray[np.int64]
+AnyInts: TypeAlias = NDArray[Any]  # whole numbers of any width, in kernels that take int32 and int64
 BoolArray: TypeAlias = NDArray[np.bool_]
 Seed: TypeAlias = "int | np.random.Generator"
 

@@ -39,7 +39,9 @@ def drawing(heights: Any) -> pl.Drawing:
     field = pl.fields.from_function(lambda x, y: map_coordinates(heights, np.broadcast_arrays(y / STEP, x / STEP), order=1, mode="nearest"))
     rows, columns = heights.shape
     area = pl.shapes.rectangle((0, 0), (columns - 1) * STEP, (rows - 1) * STEP)
-    low, high = (pl.fields.isolines(field, area, levels=part, step=STEP, pen=pen) for part, pen in ((LEVELS[:7], GREEN), (LEVELS[7:], BROWN)))
+    low, high = (
+        pl.fields.isolines(field, area, levels=part, step=STEP, pen=pen) for part, pen in ((LEVELS[:7], GREEN), (LEVELS[7:], BROWN))
+    )
     return low + high
 
 

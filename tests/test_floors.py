@@ -20,7 +20,16 @@ FLOORS = {
     7: ("calibration", "streaming", "testing"),
 }
 FLOOR = {room: floor for floor, rooms in FLOORS.items() for room in rooms}
-ALLOWED_INSIDE = {("curves", "shapes"), ("fills", "curves"), ("fills", "shapes"), ("text", "fills"), ("images", "fields"), ("images", "planning"), ("svg", "planning"), ("gcode", "planning")}
+ALLOWED_INSIDE = {
+    ("curves", "shapes"),
+    ("fills", "curves"),
+    ("fills", "shapes"),
+    ("text", "fills"),
+    ("images", "fields"),
+    ("images", "planning"),
+    ("svg", "planning"),
+    ("gcode", "planning"),
+}
 MODULES = sorted(path for path in PACKAGE.rglob("*.py") if path != PACKAGE / "__init__.py")
 
 

@@ -42,8 +42,8 @@ def contour(
     Returns
     -------
     Drawing
-        Outside corners stay sharp, inside corners become round, their chords within 0.5 % of the spacing. The fill moves and turns with
-        its area.
+        Outside corners stay sharp, inside corners become round, their chords within 1 % of the spacing. To that accuracy the fill moves
+        and turns with its area.
 
     Raises
     ------

@@ -47,7 +47,7 @@ def farthest(area: Polygon | MultiPolygon, centre: tuple[float, float]) -> float
     return float(np.hypot(away[:, 0], away[:, 1]).max(initial=0.0))
 
 
-def clipped(points: FloatArray, offsets: np.ndarray, area: Polygon | MultiPolygon, pen: Pen | None) -> Drawing:  # type: ignore[type-arg]
+def clipped(points: FloatArray, offsets: np.ndarray, area: Polygon | MultiPolygon, pen: Pen | None) -> Drawing:
     """Strokes as a Drawing, as far as they lie in an area."""
     if area.is_empty or not len(points):
         return Drawing.from_arrays(*empty(), pen=pen)
@@ -73,7 +73,7 @@ def edge_joined(drawing: Drawing, area: Polygon | MultiPolygon, limit: float, pe
     return Drawing.from_arrays(*_packed(done), pen=pen)
 
 
-def _ring_of(first: FloatArray, last: FloatArray, rings: list[Ring]) -> np.ndarray:  # type: ignore[type-arg]
+def _ring_of(first: FloatArray, last: FloatArray, rings: list[Ring]) -> np.ndarray:
     """The ring that both of two points lie on, or -1."""
     tree = shapely.STRtree([ring.line for ring in rings])
     homes = []

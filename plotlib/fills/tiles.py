@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 import numpy as np
-import shapely
+from shapely import MultiPolygon, Polygon
 
 from plotlib.arrays.affine import turn
 from plotlib.arrays.flatten import TOLERANCE, chords, unit_arc
@@ -75,7 +75,7 @@ def tiles(
     return clipped(points, np.arange(len(cells) * motif[0] + 1) * motif[1], area, pen)
 
 
-def _lines(area: shapely.Geometry, frame: Frame, apart: float, turned: float, pen: Pen | None) -> Drawing:
+def _lines(area: Polygon | MultiPolygon, frame: Frame, apart: float, turned: float, pen: Pen | None) -> Drawing:
     """Lines of a grid through the origin: rows, shifted by half a step."""
     way = turn(frame.angle + turned) @ np.array([0.0, apart / 2])
     origin = (frame.origin[0] + float(way[0]), frame.origin[1] + float(way[1]))
@@ -100,7 +100,7 @@ def _motifs(kind: str, side: float) -> tuple[tuple[int, int], tuple[float, float
     return (2, 3), (wide, high), [np.array([roof, [wall[0], (0.0, side), (0.0, 1.5 * side)]])]
 
 
-def _cells(area: shapely.Geometry, frame: Frame, step: tuple[float, float], *, stagger: float) -> FloatArray:
+def _cells(area: Polygon | MultiPolygon, frame: Frame, step: tuple[float, float], *, stagger: float) -> FloatArray:
     """Lower left corners (n, 2) in the frame of all cells that may reach into an area; odd rows shifted by a share of a step."""
     if area.is_empty:
         return np.empty((0, 2))

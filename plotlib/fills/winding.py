@@ -98,8 +98,7 @@ def scribble(
     Returns
     -------
     Drawing
-        The line through one random point of each square of a lattice, in the order of the Hilbert curve, as a spline (E. Catmull and R.
-        Rom, 1974), cut at the edge.
+        A uniform cubic B-spline over one random point of each square of a lattice, in the order of the Hilbert curve, cut at the edge.
 
     Examples
     --------
@@ -151,7 +150,7 @@ def _gosper(area: Polygon | MultiPolygon, frame: Frame) -> FloatArray:
         heading = (heading[:, None] + _PARTS[kind, :, 1]).ravel() % 6
         kind = _PARTS[kind, :, 0].ravel()
     middle = np.array([(u0 + u1) / 2, (v0 + v1) / 2])
-    return _walked(heading, frame.spacing) + middle
+    return np.asarray(_walked(heading, frame.spacing) + middle)
 
 
 def _walked(heading: IntArray, step: float) -> FloatArray:
@@ -164,9 +163,9 @@ def _walked(heading: IntArray, step: float) -> FloatArray:
 
 
 def _bent(knots: FloatArray) -> FloatArray:
-    """A smooth line through the knots, its tangents parallel to the chords over each two steps."""
+    """A uniform cubic B-spline that begins and ends at the outer knots and swings past the others."""
     padded = np.concatenate([2 * knots[:1] - knots[1:2], knots, 2 * knots[-1:] - knots[-2:-1]])
     a, b, c, d = padded[:-3], padded[1:-2], padded[2:-1], padded[3:]
     t = (np.arange(_BENDS) / _BENDS)[:, None, None]
-    spline = 0.5 * (2 * b + (c - a) * t + (2 * a - 5 * b + 4 * c - d) * t**2 + (3 * b - a - 3 * c + d) * t**3)
+    spline = ((1 - t) ** 3 * a + (3 * t**3 - 6 * t**2 + 4) * b + (3 * t + 3 * t**2 - 3 * t**3 + 1) * c + t**3 * d) / 6
     return np.concatenate([np.swapaxes(spline, 0, 1).reshape(-1, 2), knots[-1:]])

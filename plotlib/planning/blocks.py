@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -39,7 +40,7 @@ def winding_blocks(middle: FloatArray, home: FloatArray, finish: FloatArray) -> 
     for number, column in enumerate(np.array_split(np.argsort(middle[:, 0], kind="stable"), columns)):
         upward = column[np.argsort(middle[column, 1], kind="stable")]
         ordered += np.array_split(upward if number % 2 == 0 else upward[::-1], rows)
-    seams = [home, *(_seam(middle, one, two) for one, two in zip(ordered, ordered[1:], strict=False)), finish]
+    seams = [home, *(_seam(middle, one, two) for one, two in pairwise(ordered)), finish]
     return [Block(np.sort(part), seams[k], seams[k + 1]) for k, part in enumerate(ordered)]
 
 
@@ -64,7 +65,7 @@ def in_blocks(metric: FloatArray, xy: FloatArray, solve: Solver, *, kicks: float
         part[0:-2:2], part[1:-2:2] = xy[2 * strokes], xy[2 * strokes + 1]
         part[-2], part[-1] = block.end, block.begin
         tour = opened(solve(part, seed + number))
-        return (2 * strokes[tour >> 1] + (tour & 1)).astype(np.int32)
+        return np.asarray(2 * strokes[tour >> 1] + (tour & 1), np.int32)
 
     with ThreadPoolExecutor(SIDE_BY_SIDE) as pool:
         paths = list(pool.map(path, enumerate(blocks)))

@@ -23,7 +23,10 @@ def exact_order(states: States, metric: FloatArray, ends: FloatArray, labels: In
 
     needs = np.array([np.sum(1 << np.flatnonzero(labels < label)) for label in labels], np.int64)
     counts = np.minimum(np.diff(states.first), STRETCHES if len(states.xy) < MANY else FINE)
-    bounds = [np.linspace(low, high, count + 1).astype(np.int64) for low, high, count in zip(states.first, states.first[1:], counts)]
+    bounds = [
+        np.linspace(low, high, count + 1).astype(np.int64)
+        for low, high, count in zip(states.first[:-1], states.first[1:], counts, strict=True)
+    ]
     first = np.concatenate([[0], np.cumsum(counts)])
     low = np.concatenate([part[:-1] for part in bounds] + [states.first[-1:]])
     enter = _boxes(states.xy, low)

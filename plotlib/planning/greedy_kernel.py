@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import numpy as np
 
-from plotlib.checks import FloatArray, IntArray
+from plotlib.checks import AnyInts, FloatArray
 from plotlib.compiled import compiled
 
 
 @compiled
-def candidate_links(row: IntArray, near: IntArray, far: FloatArray, ends: IntArray) -> tuple[IntArray, IntArray, FloatArray]:
+def candidate_links(row: AnyInts, near: AnyInts, far: FloatArray, ends: AnyInts) -> tuple[AnyInts, AnyInts, FloatArray]:
     """Every listed link between two ends once, from the lists of ``ends``."""
     count = 0
     room = len(ends) * near.shape[1]
@@ -39,7 +39,7 @@ def candidate_links(row: IntArray, near: IntArray, far: FloatArray, ends: IntArr
 
 
 @compiled
-def _root(parent: IntArray, s: int) -> int:
+def _root(parent: AnyInts, s: int) -> int:
     while parent[s] != s:
         parent[s] = parent[parent[s]]
         s = parent[s]
@@ -47,7 +47,7 @@ def _root(parent: IntArray, s: int) -> int:
 
 
 @compiled
-def join_links(one: IntArray, two: IntArray, ranked: IntArray, mates: IntArray, parent: IntArray) -> int:
+def join_links(one: AnyInts, two: AnyInts, ranked: AnyInts, mates: AnyInts, parent: AnyInts) -> int:
     """Take the links in the order ``ranked`` where both ends are still free and no ring closes; returns how many were taken."""
     taken = 0
     for k in ranked:
@@ -67,7 +67,7 @@ def join_links(one: IntArray, two: IntArray, ranked: IntArray, mates: IntArray, 
 
 
 @compiled
-def walk_links(mates: IntArray) -> IntArray:
+def walk_links(mates: AnyInts) -> AnyInts:
     """Entry ends of all strokes, path after path."""
     n = len(mates) // 2
     seq = np.empty(n, np.int32)

@@ -14,7 +14,7 @@ from plotlib.compiled import compiled
 
 
 @compiled
-def move_cost(metric: FloatArray, dx: float, dy: float) -> float:
+def move_cost(metric: FloatArray | tuple[float, float, float, float, float], dx: float, dy: float) -> float:
     """Cost of one pen-up move by (dx, dy) grid units.
 
     ``metric`` is ``[kind, px, py, qx, qy]``: kind 0 is distance (px = mm for each unit), kind 1 is time (px, py = seconds at top

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from plotlib.checks import FloatArray, IntArray
+from plotlib.checks import AnyInts, FloatArray
 from plotlib.compiled import compiled
 from plotlib.planning.metric import move_cost
 
@@ -17,7 +17,7 @@ DEEPEST = 128
 
 
 @compiled
-def _select(perm: IntArray, xy: FloatArray, axis: int, low: int, high: int, middle: int) -> None:
+def _select(perm: AnyInts, xy: FloatArray, axis: int, low: int, high: int, middle: int) -> None:
     """Hoare's selection: afterwards perm[low:middle] <= perm[middle] <= perm[middle + 1:high] along ``axis``."""
     high -= 1
     while low < high:
@@ -42,7 +42,7 @@ def _select(perm: IntArray, xy: FloatArray, axis: int, low: int, high: int, midd
 
 
 @compiled
-def build_tree(xy: FloatArray, scale_x: float, scale_y: float) -> tuple[IntArray, IntArray, FloatArray]:
+def build_tree(xy: FloatArray, scale_x: float, scale_y: float) -> tuple[AnyInts, AnyInts, FloatArray]:
     """Permutation of the points, range [begin, end) of every node, and box (x0, y0, x1, y1) of every node."""
     n = len(xy)
     leaves = 1
@@ -85,10 +85,10 @@ def box_cost(metric: FloatArray, boxes: FloatArray, node: int, x: float, y: floa
 def _nearest_alive(
     metric: FloatArray,
     points: FloatArray,
-    ranges: IntArray,
+    ranges: AnyInts,
     boxes: FloatArray,
-    alive: IntArray,
-    dead: IntArray,
+    alive: AnyInts,
+    dead: AnyInts,
     x: float,
     y: float,
 ) -> int:
@@ -134,8 +134,8 @@ def _nearest_alive(
 
 @compiled
 def nearest_walk(
-    metric: FloatArray, xy: FloatArray, first: IntArray, owner: IntArray, leave: IntArray, x: float, y: float, anywhere: bool
-) -> IntArray:
+    metric: FloatArray, xy: FloatArray, first: AnyInts, owner: AnyInts, leave: AnyInts, x: float, y: float, anywhere: bool
+) -> AnyInts:
     """Walk from (x, y) to the nearest point of a run not yet drawn, draw that run, and so on: the point entered, for each step.
 
     Points of run m are ``first[m]:first[m + 1]``; entering at point p the pen leaves at ``leave[p]``. Where the start is ``anywhere`` the
@@ -180,11 +180,11 @@ def nearest_walk(
 def _nearest(
     metric: FloatArray,
     points: FloatArray,
-    ranges: IntArray,
+    ranges: AnyInts,
     boxes: FloatArray,
     self_slot: int,
     costs: FloatArray,
-    slots: IntArray,
+    slots: AnyInts,
 ) -> int:
     """Fill ``costs`` and ``slots`` with the nearest points of a slot, nearest first; returns how many there are."""
     leaves = (len(ranges) + 1) // 2
@@ -239,15 +239,15 @@ def _nearest(
 @compiled
 def near_points(
     metric: FloatArray,
-    perm: IntArray,
+    perm: AnyInts,
     points: FloatArray,
-    ranges: IntArray,
+    ranges: AnyInts,
     boxes: FloatArray,
     low: int,
     high: int,
     searched: int,
     each: int,
-    near: IntArray,
+    near: AnyInts,
 ) -> None:
     """Rows of ``near`` for the slots low:high: of the ``searched`` nearest points ``each`` in every quadrant, then the nearest.
 
@@ -286,7 +286,7 @@ def near_points(
 
 
 @compiled
-def near_ends(near: IntArray, begin: IntArray, ends: IntArray, twins: int, free: int, out: IntArray) -> None:
+def near_ends(near: AnyInts, begin: AnyInts, ends: AnyInts, twins: int, free: int, out: AnyInts) -> None:
     """Rows of ends from rows of points: first the free end, then the ends at the point itself, then up to two of each near point."""
     width = out.shape[1]
     for u in range(len(near)):
@@ -311,7 +311,7 @@ def near_ends(near: IntArray, begin: IntArray, ends: IntArray, twins: int, free:
 
 
 @compiled
-def row_costs(metric: FloatArray, xy: FloatArray, at: IntArray, near: IntArray, far: FloatArray) -> None:
+def row_costs(metric: FloatArray, xy: FloatArray, at: AnyInts, near: AnyInts, far: FloatArray) -> None:
     """``far[u, j]``: cost of the link between the end ``at[u]`` and ``near[u, j]``; rows are put in order of it."""
     for u in range(len(near)):
         x, y = xy[at[u]]

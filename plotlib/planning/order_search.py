@@ -29,7 +29,7 @@ class Work:
 
 
 def solve_tour(metric: FloatArray, xy: FloatArray, work: Work, start: Tour | None = None) -> Tour:
-    """A good closed tour through strokes with the ends ``xy`` (2n, 2), begun at the tour ``start`` or from nothing; the last is the depot."""
+    """A good closed tour through strokes with the ends ``xy`` (2n, 2), from the tour ``start`` or from nothing; the last is the depot."""
     if len(xy) > 2 * SPLIT and start is None:
 
         def solve(part: FloatArray, seed: int) -> Tour:
@@ -111,7 +111,7 @@ def _as_entered(states: States, tour: Tour, kept: IntArray, follower: IntArray, 
     backwards = path & 1 == 1
     states_entered = np.where(backwards, states.leave[forward[runs]], forward[runs])
     if len(follower) == 0:
-        return states_entered
+        return np.asarray(states_entered)
     rank = np.empty(len(forward))
     rank[runs] = np.arange(len(runs))
     rank[follower[:, 0]] = rank[follower[:, 1]]

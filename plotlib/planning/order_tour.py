@@ -56,7 +56,8 @@ class Search:
         deep = min(lists.near.shape[1], DEEP * (2 if lists.twins else 1))
         places = [array.ctypes.data for array in (*arrays, self.whole, self.real)]
         self.tour = kernel.Tour(n, lists.near.shape[1], deep, LONGEST, *places)
-        self.metric = tuple(float(part) for part in metric)
+        kind, px, py, qx, qy = (float(part) for part in metric)
+        self.metric = kind, px, py, qx, qy
         self.whole[kernel.RANDOM] = (seed * 0x9E3779B97F4A7C15 + 0x2545F4914F6CDD1D) % 2**63 or 1
         self.real[kernel.NOW] = self.real[kernel.BEST] = self.cost()
         self.real[kernel.LEAST] = 1e-9 * (self.real[kernel.NOW] / n + 1e-300)

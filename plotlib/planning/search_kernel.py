@@ -62,8 +62,8 @@ def mate(t: Tour, e: int) -> int:
     at = there >> 1
     if (there ^ e) & 1:
         at += 1
-        return small_at(t.seq, at if at < t.n else 0)
-    return small_at(t.seq, (at if at > 0 else t.n) - 1) ^ 1
+        return int(small_at(t.seq, at if at < t.n else 0))
+    return int(small_at(t.seq, (at if at > 0 else t.n) - 1) ^ 1)
 
 
 @compiled
@@ -201,7 +201,7 @@ def _improve(m: Metric, t: Tour, t1: int, least: float) -> float:
             gain = g2 - link(m, t.xy, t4, t1)
             if gain > least:
                 _apply(t, 0, t1, t2, t3, t4, 0, 0)
-                return gain
+                return float(gain)
             p_end = small_at(t.place, t4 >> 1) >> 1
         else:
             p_end = there3 >> 1
@@ -222,13 +222,13 @@ def _improve(m: Metric, t: Tour, t1: int, least: float) -> float:
             unlike = (there5 ^ t5) & 1 != kind1
             if inside > span if not apart else unlike == (inside <= span):
                 continue
-            if t5 == t1 or t5 == t2 or t5 == t3 or t5 == t4:
+            if t5 == t1 or t5 == t2 or t5 == t3 or t5 == t4:  # noqa: SIM109
                 continue
             t6 = mate(t, t5)
             gain = g3 + link(m, t.xy, t5, t6) - link(m, t.xy, t6, t1)
             if gain > least:
                 _apply(t, 1 if apart else 2 if unlike else 3, t1, t2, t3, t4, t5, t6)
-                return gain
+                return float(gain)
     return 0.0
 
 
@@ -258,7 +258,7 @@ def _draw(t: Tour, below: int) -> int:
     state ^= state >> np.uint64(7)
     state ^= state << np.uint64(17)
     put_whole(t.whole, RANDOM, np.int64(state))
-    return np.int64(state >> np.uint64(33)) % below
+    return int(np.int64(state >> np.uint64(33)) % below)
 
 
 @compiled

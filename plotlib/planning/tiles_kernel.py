@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from plotlib.checks import IntArray
+from plotlib.checks import AnyInts
 from plotlib.compiled import compiled
 
 
 @compiled
-def rebuild(seq: IntArray, cuts: IntArray, pieces: IntArray, out: IntArray) -> None:
+def rebuild(seq: AnyInts, cuts: AnyInts, pieces: AnyInts, out: AnyInts) -> None:
     """Write the tour that visits the pieces of ``seq`` in the order ``pieces``.
 
     Piece k runs from after position ``cuts[k - 1]`` to ``cuts[k]``, cyclically; an entry of ``pieces`` is 2k, or 2k + 1 for a piece that

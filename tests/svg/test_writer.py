@@ -31,7 +31,9 @@ def machine(decimals: int = 3, width: float = 225, height: float = 250) -> Machi
 
 
 def plot(drawing: Drawing, sheet: Sheet | None = None, on: Machine | None = None) -> Plot:
-    return Plot(drawing=drawing, machine=on or machine(), sheet=sheet, metric="time", linked=0.0, cost=0.0, given=len(drawing), least=len(drawing))
+    return Plot(
+        drawing=drawing, machine=on or machine(), sheet=sheet, metric="time", linked=0.0, cost=0.0, given=len(drawing), least=len(drawing)
+    )
 
 
 def read(path: Path) -> tuple[ElementTree.Element, list[list[tuple[str, np.ndarray]]]]:
