@@ -35,12 +35,6 @@ FORE = np.array([(0.04, 0.3), (0.45, 0.6), (1.0, 0.72), (0.92, 0.4), (0.72, 0.08
 HIND = np.array([(0.04, 0.04), (0.38, 0.0), (0.68, -0.12), (0.7, -0.42), (0.46, -0.66), (0.2, -0.5), (0.05, -0.22)])
 
 
-def solid(area: shapely.Geometry) -> pl.Drawing:
-    """An area inked to the width of the pen, its edge drawn half a pen inside."""
-    inside = area.buffer(-INK.width / 2)
-    return pl.Drawing([inside], pen=INK) + pl.fills.hatch(inside, spacing=0.85 * INK.width, angle=90, pen=INK)
-
-
 def moth(middle: tuple[float, float], span: float) -> pl.Drawing:
     """A set moth: wings from a few points pulled about by chance, with bands, dark fields and eye spots."""
     parts = []
@@ -55,7 +49,8 @@ def moth(middle: tuple[float, float], span: float) -> pl.Drawing:
     feeler = pl.curves.catmull_rom([(0.02, 0.38), (0.1, 0.6), (0.3, 0.78)], tolerance=0.001)
     half = pl.Drawing([*parts, feeler])
     body = [pl.shapes.ellipse((0, 0.02 - 0.25 * k), 0.05, 0.34 - 0.06 * k, tolerance=0.001) for k in (0, 0.4)]
-    return pl.Drawing([half, half.mirrored(), *body]).scaled(span / 2).moved(*middle).inked(BROWN)
+    wings = half + half.mirrored()
+    return pl.Drawing([wings.erased(body[0]).erased(body[1]), *body]).scaled(span / 2).moved(*middle).inked(BROWN)
 
 
 def names(count: int) -> list[tuple[str, str, str]]:
@@ -70,7 +65,7 @@ def label(number: int, told: tuple[str, str, str], box: shapely.Polygon) -> pl.D
     """One label inside its box: names above, the moth, where and when."""
     left, bottom, right, top = box.bounds
     middle, genus = (left + right) / 2, told[0]
-    title = solid(pl.text.outlines(genus, FONT, height=3.6, at=(middle, top - 8), align="centre", tolerance=0.01))
+    title = pl.fills.solid(pl.text.outlines(genus, FONT, height=3.6, at=(middle, top - 8), align="centre", tolerance=0.01), pen=INK)
     kind = pl.text.lettering(told[1], face="italic complex", height=2.4, at=(middle, top - 12.5), align="centre", pen=INK)
     date = f"{told[2]}, {RNG.integers(1, 29)} · {RNG.choice(['v', 'vi', 'vii'])} · lamp, {RNG.integers(4, 19)} °C"
     foot = pl.text.lettering(date, height=1.8, at=(left + 4, bottom + 4), pen=INK)
