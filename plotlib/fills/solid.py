@@ -22,7 +22,7 @@ from plotlib.pen import DEFAULT_PEN, Pen
 from plotlib.regions import as_region, centre_lines, inset, outset
 from plotlib.regions.offsets import only_areas
 
-_ENOUGH = 0.0006  # bare share at which mending ends
+_ENOUGH = 0.0025  # bare share at which mending ends
 _ROUNDS = 2
 _LIFT = 15.0  # mm of ink that take about as long as a lift
 _METHODS = ("best", "contour", "hatch")
