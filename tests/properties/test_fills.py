@@ -176,7 +176,7 @@ def test_coverage_agrees_with_samples_and_with_itself(area, angle):
     assert lines.double == pytest.approx(exact.double, abs=0.004)
 
 
-@settings(deadline=None, max_examples=8)
+@settings(deadline=None, max_examples=15)
 @given(area=holed())
 def test_solid_covers_what_the_pen_can_reach(area):
     fill = fills.measured_solid(area, pen=PEN)
