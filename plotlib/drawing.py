@@ -24,6 +24,8 @@ if TYPE_CHECKING:
 Bounds: TypeAlias = tuple[float, float, float, float]
 RegionLike: TypeAlias = "Drawing | Sheet | Polygon | MultiPolygon"
 
+_NOTHING = 1e-300  # mm: an extent below it has no proportions that floats could keep
+
 
 class Drawing:
     """Strokes in millimetres, x right, y up, each with its pen. Immutable: every method returns a new Drawing.
@@ -57,8 +59,11 @@ class Drawing:
 
     @classmethod
     def from_arrays(cls, points: FloatArray, offsets: IntArray, *, pen: Pen | None = None) -> Drawing:
-        """Strokes of one pen from ragged arrays: ``points`` (N, 2) and ``offsets`` (M + 1,), rising from 0 to N without empty strokes."""
-        points, offsets = np.asarray(points, np.float64), np.asarray(offsets, np.int64)
+        """Strokes of one pen from ragged arrays: ``points`` (N, 2) and ``offsets`` (M + 1,), rising from 0 to N without empty strokes.
+
+        The arrays are copied.
+        """
+        points, offsets = ragged.copied("points", points, np.float64, "iuf"), ragged.copied("offsets", offsets, np.int64, "iu")
         if points.ndim != 2 or points.shape[1] != 2 or offsets.ndim != 1 or not len(offsets):
             raise InvalidValue(f"points must be (N, 2) and offsets (M + 1,), got {points.shape} and {offsets.shape}")
         if offsets[0] != 0 or offsets[-1] != len(points) or (np.diff(offsets) < 1).any():
@@ -77,6 +82,9 @@ class Drawing:
         for array in (points, offsets, index):
             array.flags.writeable = False
         self._points, self._offsets, self._pen_index, self._pens = points, offsets, index, pens
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return Drawing._make, (self._points, self._offsets, self._pen_index, self._pens)  # copies are locked like the original
 
     # ---- facts
 
@@ -137,7 +145,7 @@ class Drawing:
                 raise IndexError(f"there is no stroke {key} in a drawing of {len(self)}")
             at = key % len(self)
             return self._points[self._offsets[at] : self._offsets[at + 1]]
-        chosen = np.arange(len(self))[key if isinstance(key, slice) else _as_index(key)]
+        chosen = ragged.chosen(key, len(self))
         rows, offsets = ragged.take(self._offsets, chosen)
         return self._make(self._points[rows], offsets, self._pen_index[chosen], self._pens)
 
@@ -179,7 +187,10 @@ class Drawing:
 
     def transformed(self, matrix: ArrayLike) -> Drawing:
         """Under an affine map: ``matrix`` (2, 3) or (3, 3), acting on columns (x, y, 1) in mm."""
-        array = np.asarray(matrix, np.float64)
+        try:
+            array = np.asarray(matrix, np.float64)
+        except (TypeError, ValueError) as error:
+            raise InvalidValue(f"an affine matrix is finite, (2, 3) or (3, 3) with the last row 0 0 1; got {matrix!r:.100}") from error
         if array.shape not in {(2, 3), (3, 3)} or (len(array) == 3 and array[2].tolist() != [0, 0, 1]) or not np.isfinite(array).all():
             raise InvalidValue(f"an affine matrix is finite, (2, 3) or (3, 3) with the last row 0 0 1; got {array.tolist()}")
         with np.errstate(over="ignore", invalid="ignore"):
@@ -211,7 +222,7 @@ class Drawing:
             return self
         a, b, c, d = self.bounds or (0.0, 0.0, 0.0, 0.0)
         left, bottom, right, top = area.bounds
-        ratios = [new / old for new, old in ((right - left, c - a), (top - bottom, d - b)) if old > 0]
+        ratios = [new / old for new, old in ((right - left, c - a), (top - bottom, d - b)) if old > _NOTHING]
         return self._fitted_by(min(ratios, default=1.0), np.array([(a + c) / 2, (b + d) / 2]), area.bounds)
 
     def _fitted_by(self, factor: float, centre: FloatArray, bounds: Bounds) -> Drawing:
@@ -255,11 +266,13 @@ class Drawing:
     # ---- areas and pictures
 
     def box(self, *, margin: float = 0.0) -> Polygon:
-        """The bounding box, ``margin`` mm wider on every side, as an area; empty for an empty drawing."""
+        """The bounding box, ``margin`` mm wider on every side, as an area; empty for an empty drawing and where nothing is left."""
         wider = finite("margin", margin, unit="mm")
         if not len(self):
             return Polygon()
         a, b, c, d = self.bounds or (0.0, 0.0, 0.0, 0.0)
+        if min(c - a, d - b) + 2 * wider < 0:
+            return Polygon()
         box: Polygon = shapely.box(a - wider, b - wider, c + wider, d + wider)
         return box
 
@@ -332,8 +345,3 @@ def _canonical(index: IntArray, pens: tuple[Pen, ...]) -> tuple[IntArray, tuple[
         if other != pen:
             raise InvalidValue(f"two different pens are called {pen.name!r}: {other} and {pen}; give one another name", name=pen.name)
     return index, pens
-
-
-def _as_index(key: ArrayLike) -> Any:
-    array = np.asarray(key)
-    return array.astype(np.int64) if array.size == 0 else array

@@ -1,5 +1,8 @@
 from __future__ import annotations
 
+import copy
+import pickle
+
 import numpy as np
 import pytest
 import shapely
@@ -247,3 +250,56 @@ def test_box_is_an_area_around_the_drawing() -> None:
 
 def test_repr_tells_the_facts() -> None:
     assert repr(Drawing([SQUARE], pen=BLUE)) == "<Drawing: 1 strokes, 40.0 mm, x 0 to 10, y 0 to 10, pens: blue>"
+
+
+# ---- values that nobody can change, and wrong values
+
+
+def test_from_arrays_neither_shares_nor_locks_the_caller_s_arrays() -> None:
+    points, offsets = np.array([[1.0, 2], [3, 4], [5, 6]]), np.array([0, 3])
+    whole, part = Drawing.from_arrays(points, offsets), Drawing.from_arrays(points[:2], np.array([0, 2]))
+    points[0] = 99
+    offsets[1] = 7
+    assert same(whole, [[(1, 2), (3, 4), (5, 6)]])
+    assert same(part, [[(1, 2), (3, 4)]])
+
+
+def test_copies_are_read_only_too() -> None:
+    drawing = Drawing([SQUARE, [(1, 1)]], pen=BLUE)
+    for twin in (pickle.loads(pickle.dumps(drawing)), copy.deepcopy(drawing), copy.copy(drawing)):
+        assert twin == drawing
+        with pytest.raises(ValueError, match="read-only"):
+            twin.points[0] = 5
+        with pytest.raises(ValueError, match="read-only"):
+            twin.offsets[0] = 5
+
+
+@pytest.mark.parametrize("key", [[True], [0.5], "a", None, [[0, 1]], (0, 1.5), [7], [-9], np.array(["x"]), slice(None, None, 0)])
+def test_what_is_no_choice_of_strokes_is_told_so(key: object) -> None:
+    with pytest.raises((InvalidValue, IndexError), match="strokes"):
+        Drawing([SQUARE, [(1, 1)]])[key]  # type: ignore[index]
+
+
+@pytest.mark.parametrize("matrix", ["x", [[1, 2], [3]], None, [[1, 0, 0], [0, 1, "a"]]])
+def test_what_is_no_matrix_is_told_so(matrix: object) -> None:
+    with pytest.raises(InvalidValue, match="affine matrix"):
+        Drawing([SQUARE]).transformed(matrix)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(("points", "offsets"), [("a", [0, 1]), ([[0, 0], [1, 1]], [0.5, 2]), ([[0, 0], [1, 1]], "b"), ([[1j, 0]], [0, 1])])
+def test_what_are_no_ragged_arrays_is_told_so(points: object, offsets: object) -> None:
+    with pytest.raises(InvalidValue):
+        Drawing.from_arrays(points, offsets)  # type: ignore[arg-type]
+
+
+def test_box_never_turns_inside_out() -> None:
+    square = Drawing([SQUARE])
+    assert square.box(margin=-2).bounds == (2, 2, 8, 8)
+    assert square.box(margin=-5).area == 0
+    assert square.box(margin=-8).is_empty
+    assert square.box(margin=-10).is_empty
+
+
+def test_a_drawing_of_next_to_no_extent_is_fitted_or_told_so() -> None:
+    speck = Drawing([[(0, 0), (1e-320, 0)]]).fitted(shapely.box(0, 0, 200, 100))
+    assert speck.bounds == (100, 50, 100, 50)

@@ -167,3 +167,29 @@ def without_repeats(points: Any, offsets: IntArray) -> tuple[Any, IntArray]:
         return points, offsets
     counts = np.add.reduceat(keep.astype(np.int64), offsets[:-1])
     return points[keep], offsets_of(counts)
+
+
+def chosen(key: Any, count: int) -> IntArray:
+    """The numbers of the strokes that a slice, a list of numbers or a mask names."""
+    try:
+        if isinstance(key, slice):
+            return np.asarray(np.arange(count)[key])
+        array = np.asarray(key)
+        if array.ndim != 1 or (array.size and array.dtype.kind not in "iub"):
+            raise InvalidValue(f"strokes are chosen by a number, a slice, a list of numbers or a mask ({count},); got {key!r:.100}")
+        return np.asarray(np.arange(count)[array.astype(np.int64) if array.size == 0 else array])
+    except (IndexError, ValueError) as error:
+        if isinstance(error, InvalidValue):
+            raise
+        raise IndexError(f"no such strokes in a drawing of {count} strokes: {key!r:.100}: {error}") from error
+
+
+def copied(name: str, value: Any, kind: Any, letters: str) -> Any:
+    """A new array of numbers, or InvalidValue."""
+    try:
+        array = np.asarray(value)
+    except ValueError as error:
+        raise InvalidValue(f"{name} must be one array of numbers: {error}", name=name) from error
+    if array.size and array.dtype.kind not in letters:
+        raise InvalidValue(f"{name} must hold {'whole ' if letters == 'iu' else ''}numbers only, got {array.dtype}", name=name)
+    return np.array(array, kind)
