@@ -55,6 +55,11 @@ def between(name: str, value: object, low: float, high: float, *, unit: str = ""
     return number
 
 
+def rate(name: str, value: object, *, unit: str = "mm/min") -> float:
+    """``value`` as a feed, rate or acceleration that machines have: G-code says thousandths, and 1e9 is beyond all of them."""
+    return between(name, positive(name, value, unit=unit), 0.001, 1e9, unit=unit)
+
+
 def whole(name: str, value: object, *, low: int | None = None, high: int | None = None) -> int:
     """``value`` as an int within ``low`` and ``high``, or InvalidValue."""
     number = finite(name, value)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from plotlib.checks import positive
+from plotlib.checks import positive, rate
 from plotlib.errors import InvalidValue
 
 
@@ -46,7 +46,7 @@ class Pen:
         object.__setattr__(self, "width", positive("pen width", self.width, unit="mm"))
         object.__setattr__(self, "colour", _colour(self.colour))
         if self.feed is not None:
-            object.__setattr__(self, "feed", positive("pen feed", self.feed, unit="mm/min"))
+            object.__setattr__(self, "feed", rate("pen feed", self.feed))
 
 
 def _colour(value: object) -> str:

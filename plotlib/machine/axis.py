@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from plotlib.checks import positive
+from plotlib.checks import rate
 from plotlib.errors import InvalidValue
 
 
@@ -15,9 +15,9 @@ class Axis:
     Parameters
     ----------
     rate : float
-        Top rate in mm/min, > 0.
+        Top rate in mm/min, 0.001 to 1e9.
     acceleration : float, optional
-        In mm/s², > 0. Not declared means infinite: times are then the shortest possible ones.
+        In mm/s², 0.001 to 1e9. Not declared means infinite: times are then the shortest possible ones.
     reversed : bool, default False
         Whether the controller counts against the bed's direction.
 
@@ -32,8 +32,8 @@ class Axis:
     reversed: bool = False
 
     def __post_init__(self) -> None:
-        object.__setattr__(self, "rate", positive("axis rate", self.rate, unit="mm/min"))
+        object.__setattr__(self, "rate", rate("axis rate", self.rate))
         if self.acceleration is not None:
-            object.__setattr__(self, "acceleration", positive("axis acceleration", self.acceleration, unit="mm/s²"))
+            object.__setattr__(self, "acceleration", rate("axis acceleration", self.acceleration, unit="mm/s²"))
         if not isinstance(self.reversed, bool):
             raise InvalidValue(f"axis reversed must be True or False, got {self.reversed!r}")

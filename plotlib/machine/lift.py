@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from plotlib.checks import finite, not_negative, positive
+from plotlib.checks import between, finite, not_negative, rate
 from plotlib.errors import InvalidValue
 from plotlib.machine.words import bare, lift_lines, spindle_after
 
@@ -21,12 +21,13 @@ class ServoLift:
     up, down : str or sequence of str
         The line, or the lines in order (a ramp), that raise and lower the pen.
     settle_up, settle_down : float, default 0.2
-        Seconds to wait after each, >= 0. A marker that rests adds a blot: keep ``settle_down`` short.
+        Seconds to wait after each, 0 to 3600. A marker that rests adds a blot: keep ``settle_down`` short.
 
     Raises
     ------
     InvalidValue
-        For lines that do nothing, move X or Y, are not plain ASCII, or leave the pen in the same state.
+        For lines that do nothing, move X or Y, stop the program, change what coordinates mean, are not plain ASCII, or leave the pen in
+        the same state.
 
     Examples
     --------
@@ -42,10 +43,11 @@ class ServoLift:
     def __post_init__(self) -> None:
         object.__setattr__(self, "up", lift_lines("lift up", self.up))
         object.__setattr__(self, "down", lift_lines("lift down", self.down))
-        object.__setattr__(self, "settle_up", not_negative("settle_up", self.settle_up, unit="s"))
-        object.__setattr__(self, "settle_down", not_negative("settle_down", self.settle_down, unit="s"))
-        if bare(self.up[-1]) == bare(self.down[-1]):
-            raise InvalidValue(f"lift up and down both end with {self.up[-1]!r}: the pen would not move")
+        object.__setattr__(self, "settle_up", _settle("settle_up", self.settle_up))
+        object.__setattr__(self, "settle_down", _settle("settle_down", self.settle_down))
+        both = min(len(self.up), len(self.down))
+        if list(map(bare, self.up[-both:])) == list(map(bare, self.down[-both:])):
+            raise InvalidValue(f"lift up {list(self.up)!r} and down {list(self.down)!r} end with the same lines: the pen would not move")
         state = spindle_after(self.up)
         if state is not None and state == spindle_after(self.down):
             raise InvalidValue(f"lift up {list(self.up)!r} and down {list(self.down)!r} leave the same state: the pen would not move")
@@ -76,9 +78,9 @@ class ZLift:
     up, down : float
         Heights in mm, different, of either sign. Any height that is not fully up counts as down.
     feed : float
-        Rate of the Z axis in mm/min, > 0.
+        Rate of the Z axis in mm/min, 0.001 to 1e9.
     settle_up, settle_down : float, default 0
-        Seconds to wait after each move, >= 0.
+        Seconds to wait after each move, 0 to 3600.
 
     Raises
     ------
@@ -98,11 +100,11 @@ class ZLift:
     settle_down: float = 0.0
 
     def __post_init__(self) -> None:
-        object.__setattr__(self, "up", finite("lift up", self.up, unit="mm"))
-        object.__setattr__(self, "down", finite("lift down", self.down, unit="mm"))
-        object.__setattr__(self, "feed", positive("lift feed", self.feed, unit="mm/min"))
-        object.__setattr__(self, "settle_up", not_negative("settle_up", self.settle_up, unit="s"))
-        object.__setattr__(self, "settle_down", not_negative("settle_down", self.settle_down, unit="s"))
+        object.__setattr__(self, "up", _height("lift up", self.up))
+        object.__setattr__(self, "down", _height("lift down", self.down))
+        object.__setattr__(self, "feed", rate("lift feed", self.feed))
+        object.__setattr__(self, "settle_up", _settle("settle_up", self.settle_up))
+        object.__setattr__(self, "settle_down", _settle("settle_down", self.settle_down))
         if self.up == self.down:
             raise InvalidValue(f"lift up and down are both {self.up:g} mm: the pen would not move")
 
@@ -120,3 +122,11 @@ class ZLift:
     def holds_after_end(self) -> bool:
         """True: a program end does not move Z."""
         return True
+
+
+def _settle(name: str, value: Any) -> float:
+    return between(name, not_negative(name, value, unit="s"), 0.0, 3600.0, unit="s")
+
+
+def _height(name: str, value: Any) -> float:
+    return between(name, finite(name, value, unit="mm"), -1e6, 1e6, unit="mm")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from pathlib import Path
@@ -14,13 +14,14 @@ import shapely
 from shapely import MultiPolygon, Polygon
 
 from plotlib.arrays.areas import as_area
-from plotlib.checks import not_negative, one_of, point, positive, whole
+from plotlib.checks import between, not_negative, one_of, point, positive, rate, whole
 from plotlib.errors import InvalidValue, ProfileError
 from plotlib.machine import profile
 from plotlib.machine.axis import Axis
 from plotlib.machine.lift import ServoLift, ZLift
-from plotlib.machine.words import declared, words
+from plotlib.machine.words import check_program, declared, words
 
+_FARTHEST = 1e9  # mm: whole micrometres beyond it no longer fit floats and integers with room to spare
 _SETUP = ("G21", "G90", "G17", "G94")
 
 
@@ -78,7 +79,7 @@ class Machine:
         Allowed deviation at corners in mm, for the motion model.
     queue : int, default 16
         Moves that the controller plans ahead.
-    keep_outs : sequence of areas or KeepOut
+    keep_outs : area or KeepOut, or sequence of them
         Areas of the bed without ink.
     name : str, default "machine"
         For reports.
@@ -122,8 +123,9 @@ class Machine:
     def __post_init__(self) -> None:
         put = object.__setattr__
         put(self, "decimals", whole("decimals", self.decimals, low=0, high=6))
-        for key in ("width", "height", "feed"):
-            put(self, key, positive(key, getattr(self, key), unit="mm/min" if key == "feed" else "mm"))
+        for key in ("width", "height"):
+            put(self, key, self._size(key))
+        put(self, "feed", rate("feed", self.feed))
         self._check_parts()
         put(self, "park", self.home if self.park is None else self.park)
         for key in ("zero", "home", "park"):
@@ -131,14 +133,23 @@ class Machine:
         self._check_stands()
         put(self, "dwell", one_of("dwell", self.dwell, ("seconds", "milliseconds")))
         put(self, "longest_line", whole("longest_line", self.longest_line, low=20, high=256))
-        put(self, "link", None if self.link is None else positive("link", self.link, unit="bits per second"))
+        put(self, "link", None if self.link is None else between("link", positive("link", self.link), 1.0, 1e12, unit="bits per second"))
         put(self, "corner", not_negative("corner", self.corner, unit="mm"))
-        put(self, "queue", whole("queue", self.queue, low=1))
-        put(self, "keep_outs", tuple(item if isinstance(item, KeepOut) else KeepOut(item) for item in self.keep_outs))
+        put(self, "queue", whole("queue", whole("queue", self.queue, low=1), low=1, high=1_000_000))
+        put(self, "keep_outs", _areas(self.keep_outs))
         self._check_keep_outs()
         self._check_lines()
 
+    def _size(self, key: str) -> float:
+        size = positive(key, getattr(self, key), unit="mm")
+        if size > _FARTHEST:
+            raise InvalidValue(f"{key} must be at most {_FARTHEST:g} mm, got {size!r}", name=key)
+        return size
+
     def _check_keep_outs(self) -> None:
+        for number, item in enumerate(self.keep_outs):
+            if any(shapely.is_empty(shapely.buffer(shapely.get_parts(item.area), -self.unit, join_style="mitre"))):
+                raise InvalidValue(f"keep-out {number} is thinner than two units of the last decimal ({2 * self.unit:g} mm); make it wider")
         for key in ("home", "park"):
             for number, item in enumerate(self.keep_outs):
                 if not item.travel and shapely.contains_properly(item.area, shapely.Point(getattr(self, key))):
@@ -154,14 +165,16 @@ class Machine:
         if (self.travel == "G1") != (self.travel_feed is not None):
             raise InvalidValue("travel by G1 needs a travel_feed, and travel by G0 has none: it goes at the axes' rates")
         if self.travel_feed is not None:
-            object.__setattr__(self, "travel_feed", positive("travel_feed", self.travel_feed, unit="mm/min"))
+            object.__setattr__(self, "travel_feed", rate("travel_feed", self.travel_feed))
         if not isinstance(self.comments, bool):
             raise InvalidValue(f"comments must be True or False, got {self.comments!r}")
-        if not isinstance(self.name, str) or not self.name.strip():
+        if not isinstance(self.name, str) or not self.name.strip() or not self.name.isprintable():
             raise InvalidValue(f"name must be some text, got {self.name!r}")
 
     def _on_grid(self, key: str, value: Any) -> tuple[float, float]:
         place = point(key, value)
+        if max(map(abs, place)) > _FARTHEST:
+            raise InvalidValue(f"{key} must lie within {_FARTHEST:g} mm, got {value!r}", name=key)
         for number in place:
             self._check_grid(key, number)
         return place
@@ -192,6 +205,7 @@ class Machine:
                 raise InvalidValue(f"the line {line!r} has {len(line)} characters; longest_line allows {self.longest_line}")
             if not self.comments and ("(" in line or ";" in line):
                 raise InvalidValue(f"the declared line {line!r} holds a comment, which this machine does not take (comments=False)")
+        check_program(self.prologue, self.setup, self.epilogue)
         if not self.lift.holds_after_end and any(word in (("M", 2), ("M", 30)) for line in self.epilogue for word in words(line)):
             raise InvalidValue("an epilogue with M2 or M30 stops the spindle, which does not hold this lift up; leave it out")
 
@@ -227,6 +241,8 @@ class Machine:
         if "lift" in table:
             table["lift"] = _read_lift(table["lift"], f"{path}, table lift")
         if "keep_outs" in table:
+            if not isinstance(table["keep_outs"], list):
+                raise ProfileError(f"{path}: the key 'keep_outs' must hold a list of tables with an area", key="keep_outs")
             table["keep_outs"] = [_read_keep_out(item, f"{path}, keep_outs") for item in table["keep_outs"]]
         return profile.build(cls, table, where=str(path))
 
@@ -237,6 +253,15 @@ class Machine:
         table["lift"] = {"kind": "servo" if isinstance(self.lift, ServoLift) else "z", **dataclasses.asdict(self.lift)}
         table["keep_outs"] = [{"area": shapely.to_wkt(item.area, rounding_precision=-1), "travel": item.travel} for item in self.keep_outs]
         profile.write(path, table)
+
+
+def _areas(value: Any) -> tuple[KeepOut, ...]:
+    """One keep-out or several."""
+    if isinstance(value, (KeepOut, Polygon, MultiPolygon)):
+        value = (value,)
+    if isinstance(value, (str, bytes)) or not isinstance(value, Iterable):
+        raise InvalidValue(f"keep_outs must be areas or KeepOuts, got {value!r:.100}", name="keep_outs")
+    return tuple(item if isinstance(item, KeepOut) else KeepOut(item) for item in value)
 
 
 def _read_lift(table: Any, where: str) -> ServoLift | ZLift:

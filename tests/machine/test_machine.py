@@ -136,3 +136,115 @@ def test_keep_outs_are_areas() -> None:
 def test_random_machines_lie_on_their_grid(bench: Machine) -> None:
     for value in (bench.width, bench.height, *bench.zero, *bench.home, *bench.park):
         assert bench.to_mm(bench.to_units(value)) == value
+
+
+@pytest.mark.parametrize(
+    ("changes", "words"),
+    [
+        ({"width": 1e300, "decimals": 0}, "width must be at most 1e.09"),
+        ({"zero": (1e300, 0)}, "zero must lie within 1e.09 mm"),
+        ({"zero": (0, -1e13)}, "zero must lie within 1e.09 mm"),
+        ({"feed": 1e-9}, "feed must be from 0.001 to 1e.09"),
+        ({"feed": 1e300}, "feed must be from 0.001 to 1e.09"),
+        ({"travel": "G1", "travel_feed": 1e-9}, "travel_feed must be from 0.001"),
+        ({"queue": 10**30}, "queue must be from 1 to 1000000"),
+        ({"link": 1e-9}, "link must be from 1 to"),
+        ({"name": "a\nb"}, "name must be some text"),
+        ({"name": "\ud800"}, "name must be some text"),
+        ({"keep_outs": 5}, "keep_outs must be areas"),
+        ({"keep_outs": "box"}, "keep_outs must be areas"),
+        ({"keep_outs": [shapely.box(5, 5, 6, 90)], "decimals": 0}, "keep-out 0 is thinner than two units"),
+    ],
+)
+def test_what_no_machine_has_is_refused(changes: dict[str, Any], words: str) -> None:
+    with pytest.raises(InvalidValue, match=words):
+        machine(**changes)
+
+
+@pytest.mark.parametrize("make", [lambda: Axis(1e-320), lambda: Axis(1e308), lambda: Axis(1_000, 1e-300), lambda: Axis(1_000, 1e300)])
+def test_axes_that_no_machine_has_are_refused(make: Any) -> None:
+    with pytest.raises(InvalidValue, match=r"must be from 0.001 to 1e\+09"):
+        make()
+
+
+def test_lifts_that_no_machine_has_are_refused() -> None:
+    for values in ((1e300, 0, 600), (0, 1e16, 600)):
+        with pytest.raises(InvalidValue, match="must be from -1e"):
+            ZLift(*values)
+    with pytest.raises(InvalidValue, match=r"lift feed must be from 0\.001"):
+        ZLift(4, 0, 1e-9)
+    with pytest.raises(InvalidValue, match="settle_up must be from 0 to 3600"):
+        ServoLift("M5", "M3", 1e300)
+    with pytest.raises(InvalidValue, match="settle_down must be from 0 to 3600"):
+        ZLift(4, 0, 600, 0, 1e300)
+
+
+def test_one_area_is_one_keep_out() -> None:
+    area = shapely.box(10, 10, 20, 20)
+    assert machine(keep_outs=area) == machine(keep_outs=[area]) == machine(keep_outs=KeepOut(area))
+
+
+@pytest.mark.parametrize(
+    ("part", "lines", "words"),
+    [
+        ("setup", "G91", "leave G91 in force"),
+        ("setup", ("G90", "G20"), "leave G20 in force"),
+        ("setup", ("G21", "G90", "G93"), "leave G93 in force"),
+        ("prologue", ("G91", "G20"), "^fine$"),
+        ("setup", ("G21", "G90", "G0 X10"), "setup may not move"),
+        ("setup", ("G21", "G90", "G1 F500"), "setup may not move"),
+        ("setup", ("G21", "G90", "M2"), "M2 in the setup"),
+        ("setup", ("G21", "G90", "M0"), "M0 in the setup"),
+        ("prologue", "M30", "M30 in the prologue"),
+        ("prologue", "M1", "M1 in the prologue"),
+        ("epilogue", ("M2", "M5"), "after M2"),
+        ("epilogue", "M0", "M0 in the epilogue"),
+        ("prologue", "%", "% stands"),
+        ("epilogue", ("M2", "%"), "% stands"),
+        ("setup", ("%", "G21", "G90"), "% stands"),
+        ("prologue", "(ready", "open and close on the same line"),
+        ("prologue", "G28 home)", "open and close on the same line"),
+        ("prologue", "G28 ; (home", "^fine$"),
+        ("epilogue", ("M5", "M2"), "^fine$"),
+        ("prologue", ("(M0 and G91 are words", "G28"), "open and close"),
+        ("prologue", ("(M0 and G91 are words)", "G28 ; M0"), "^fine$"),
+    ],
+)
+def test_declared_lines_that_no_proof_would_pass_are_refused_at_the_door(part: str, lines: Any, words: str) -> None:
+    if words == "^fine$":
+        assert getattr(machine(**{part: lines}), part)
+        return
+    with pytest.raises(InvalidValue, match=words):
+        machine(**{part: lines})
+
+
+@pytest.mark.parametrize(
+    ("line", "words"),
+    [
+        ("G28", "would move the carriage"),
+        ("G30", "would move the carriage"),
+        ("M5 X#1", "would move the carriage"),
+        ("X[5]", "would move the carriage"),
+        ("/M5", "may be left out"),
+        ("M0", "stops the program"),
+        ("M30", "stops the program"),
+        ("G55", "what coordinates mean"),
+        ("G10 L2 P1 Z5", "what coordinates mean"),
+        ("G92 Z5", "what coordinates mean"),
+        ("G20", "what coordinates mean"),
+        ("G91", "what coordinates mean"),
+    ],
+)
+def test_lifts_of_dangerous_words_are_refused(line: str, words: str) -> None:
+    for values in ((line, "Q7"), ("Q7", (line, "Q8"))):
+        with pytest.raises(InvalidValue, match=words):
+            ServoLift(*values)
+
+
+def test_lifts_may_end_with_the_same_line_where_the_lines_before_differ() -> None:
+    lift = ServoLift(("M3 S30", "G4 P0.1"), ("M3 S90", "G4 P0.1"))
+    assert lift.up[-1] == lift.down[-1]
+    with pytest.raises(InvalidValue, match="the pen would not move"):
+        ServoLift(("M3 S30", "M3 S90"), "M3 S90")
+    with pytest.raises(InvalidValue, match="the pen would not move"):
+        ServoLift("Q5", ("Q4", "Q5"))

@@ -76,3 +76,11 @@ def test_what_is_wrong_is_named_by_its_key(tmp_path: Path, old: str, new: str, k
 def test_a_file_that_is_not_there_says_so(tmp_path: Path) -> None:
     with pytest.raises(FileNotFoundError):
         Machine.load(tmp_path / "nothing.toml")
+
+
+@pytest.mark.parametrize("value", ["5", '"box"', "[5]", "[[1, 2]]"])
+def test_keep_outs_that_are_none_are_named(tmp_path: Path, value: str) -> None:
+    path = tmp_path / "bench.toml"
+    path.write_text(GOOD.replace("feed = 3000", f"feed = 3000\nkeep_outs = {value}"))
+    with pytest.raises(ProfileError, match="keep_outs"):
+        Machine.load(path)
