@@ -49,10 +49,13 @@ def _target(path: PathLike) -> Path:
         target = Path(os.path.realpath(path))
         if not isinstance(path, (str, os.PathLike)) or not str(path):
             raise TypeError
+        is_folder, has_folder = target.is_dir(), target.parent.is_dir()
+    except OSError as error:
+        raise NotWritten(f"cannot write {path!s:.200}: {error.strerror or error}; give a shorter name", path=str(path)) from error
     except (TypeError, ValueError) as error:
         raise InvalidValue(f"path must be the name of a file, got {path!r}", value=path) from error
-    if not target.parent.is_dir():
+    if not has_folder:
         raise NotWritten(f"cannot write {target}: there is no folder {target.parent}; make it first", path=str(target))
-    if target.is_dir():
+    if is_folder:
         raise NotWritten(f"cannot write {target}: it is a folder; give the name of a file in it", path=str(target))
     return target

@@ -44,7 +44,8 @@ def handwritten(plot: Plot) -> list[str]:
     for number in range(len(plot.drawing)):
         points = plot.units[offsets[number] : offsets[number + 1]].tolist()
         if number and index[number] != index[number - 1]:
-            out += [_travel(machine, machine.to_units(machine.park).tolist()), "M0", "G90", *_lift(machine, "up")]
+            told = ["(MSG, next pen)"] if machine.comments else []
+            out += [_travel(machine, machine.to_units(machine.park).tolist()), *told, "M0", "G90", *_lift(machine, "up")]
         out += [_travel(machine, points[0]), *_lift(machine, "down")]
         feed = _feed(machine, points, plot.drawing.pens[index[number]].feed or machine.feed)
         out += [f"G1 {_xy(machine, point)} F{feed}" for point in points[1:]]

@@ -15,6 +15,7 @@ from plotlib.gcode.lines import Fault
 
 RADIUS_RULE = 0.002  # mm: how far the distances of both ends from the centre may differ (section 3.5.3.2)
 CHORD_ERROR = 0.002  # mm: how far the chords of ``points`` may lie from the arc
+_FARTHEST = 1e9  # mm: a radius beyond it leaves chords no numbers to tell their ends apart
 _SAME = 1e-9  # mm: what a distance of decimals may be off
 
 Point = tuple[float, float]
@@ -76,6 +77,8 @@ def by_centre(start: Point, end: Point, centre: Point, *, clockwise: bool, slack
             f"the arc's start is {near:.4f} mm from its centre and its end {far:.4f} mm; they may differ by {slack:g} mm: "
             'write more decimals, or read with ignore={"arc radii"}'
         )
+    if near > _FARTHEST:
+        raise Fault(f"the arc's radius of {near:g} mm is beyond all machines; write a straight line")
     if near == 0:
         raise Fault("the arc's centre is its start; give the distance to the centre in I and J")
     turn = math.atan2(end[1] - centre[1], end[0] - centre[0]) - math.atan2(start[1] - centre[1], start[0] - centre[0])

@@ -6,6 +6,8 @@ import re
 import textwrap
 import unicodedata
 
+from plotlib.pen import Pen
+
 
 def plain(text: str) -> str:
     """``text`` in the allowed characters: accents are dropped (Unicode NFKD), runs of white space become a blank, all else a hyphen.
@@ -19,6 +21,12 @@ def plain(text: str) -> str:
     """
     bare = "".join(letter for letter in unicodedata.normalize("NFKD", text) if not unicodedata.combining(letter))
     return re.sub(r"[^A-Za-z0-9 .,:-]", "-", re.sub(r"\s+", " ", bare)).strip()
+
+
+def pen_words(pen: Pen) -> str:
+    """The name of a pen as a comment can say it; its colour where not a letter or digit of the name is left."""
+    name = plain(pen.name)
+    return name if any(map(str.isalnum, name)) else f"colour {pen.colour[1:]}"
 
 
 def comment_lines(text: str, *, longest: int) -> list[str]:

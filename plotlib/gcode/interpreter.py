@@ -25,6 +25,8 @@ class Interpreter:
         self._carriage = Carriage(source, machine, ignore, at_home=not places.prologue)
         lift = (*machine.lift.up, *machine.lift.down) if isinstance(machine.lift, ServoLift) else ()
         self._lift = frozenset(map(key, lift))
+        told = (*machine.prologue, *machine.setup, *machine.epilogue)
+        self._silent = frozenset(line for line in told if not key(line))  # declared comments
         self._where = places.names
         self._commands: dict[str, Command] = {}
         self._seen = False  # whether any line with words has come
@@ -58,7 +60,9 @@ class Interpreter:
         if self._percents == 2 or (self._over and "text after the end" in self._ignore):
             return
         place = self._where.get(line)
-        command = self._commands.get(text) or self._command(text, declared=place is not None or key(text) in self._lift)
+        command = self._commands.get(text) or self._command(
+            text, declared=place is not None or key(text) in self._lift or text.strip() in self._silent
+        )
         self._seen = self._seen or bool(command.key)
         if command.deleted and "deleted lines" in self._ignore:
             return

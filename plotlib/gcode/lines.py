@@ -11,9 +11,9 @@ from typing import NamedTuple
 LONGEST = 256  # characters of a line (section 3.3)
 
 _COMMENT = re.compile(r"\(([^()]*)\)|(;.*)")
-_BLANK = re.compile(r"\s+")
-_NUMBER = re.compile(r"N(\d+)(?![\d.])")
-_WORD = re.compile(r"\0|([A-Z])([-+]?(?:\d+\.?\d*|\.\d+))")
+_BLANK = re.compile(r"[ \t]+")
+_NUMBER = re.compile(r"N(\d+)(?![\d.])", re.ASCII)
+_WORD = re.compile(r"\0|([A-Z])([-+]?(?:\d+\.?\d*|\.\d+))", re.ASCII)
 _MARK = "\0"  # stands where a comment was: no word may run across it
 
 
@@ -44,7 +44,8 @@ class Line(NamedTuple):
 
 def key(text: str) -> str:
     """A line in capitals without comments, blanks and line number: equal for lines that say the same letters."""
-    return re.sub(r"^(/?)N\d+", r"\1", _BLANK.sub("", _COMMENT.sub("", text)).upper())
+    code = _BLANK.sub("", _COMMENT.sub("", text))
+    return re.sub(r"^(/?)N\d+", r"\1", code.upper()) if code.isascii() else code  # capitals of other letters may be ASCII ones
 
 
 def parse(text: str, *, semicolons: bool = False) -> Line:
@@ -85,6 +86,9 @@ def _split(text: str, semicolons: bool) -> tuple[str, list[str]]:
         text = _COMMENT.sub(_MARK, text)
         if "(" in text or ")" in text:
             raise Fault("a comment must open and close on the same line, with no other inside; mend the parentheses")
+    if not text.isascii():
+        odd = next(letter for letter in text if not letter.isascii())
+        raise Fault(f"cannot read the character {odd!r} outside a comment; programs are plain ASCII: delete or replace it")
     return _BLANK.sub("", text).upper(), comments
 
 

@@ -55,7 +55,7 @@ class Source:
         lines = text.split("\n")
         if not lines[-1]:
             lines.pop()
-        data = np.frombuffer(text.encode("utf-8", errors="surrogateescape"), np.uint8)
+        data = np.frombuffer(text.encode("utf-8", errors="surrogatepass"), np.uint8)
         return cls(lines, *scan(data, len(lines)))
 
     @cached_property

@@ -7,7 +7,7 @@ from functools import cached_property, lru_cache
 import numpy as np
 
 from plotlib.checks import BoolArray, IntArray
-from plotlib.gcode.comments import message_line
+from plotlib.gcode.comments import message_line, pen_words
 from plotlib.gcode.numbers import dwell_line, feed_word, fixed, to_controller
 from plotlib.machine import Machine, ServoLift, ZLift
 from plotlib.machine.words import words
@@ -103,7 +103,7 @@ class Program:
     def change(self, pen: Pen) -> None:
         """Stop for the next pen, parked; afterwards pen up, distance mode and feed are said again."""
         if self.machine.comments:
-            self.out.append(message_line(f"put in pen {pen.name}, {pen.width:g} mm", longest=self.machine.longest_line))
+            self.out.append(message_line(f"put in pen {pen_words(pen)}, {pen.width:g} mm", longest=self.machine.longest_line))
         self.out += ["M0", "G90"]
         self.motion = self.feed = ""
         self.lift("up")

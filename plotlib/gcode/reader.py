@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from pathlib import Path
 
-from plotlib.errors import GcodeError
+from plotlib.errors import GcodeError, InvalidValue
 from plotlib.gcode.interpreter import run
 from plotlib.gcode.places import places_of
 from plotlib.gcode.plain import Source
@@ -39,6 +39,8 @@ def read(path_or_text: Path | str, machine: Machine, *, ignore: str | Iterable[s
         For the first line (``error.line``, from 1) that breaks a rule; also for a file that cannot be read.
     UnknownName
         For a name in ``ignore`` that is none.
+    InvalidValue
+        For a machine that is none.
 
     Examples
     --------
@@ -48,6 +50,8 @@ def read(path_or_text: Path | str, machine: Machine, *, ignore: str | Iterable[s
     >>> path.travel, path.ink, path.bounds
     (5.0, 10.0, (0.0, 0.0, 13.0, 4.0))
     """
+    if not isinstance(machine, Machine):
+        raise InvalidValue(f"machine must be a Machine, got {type(machine).__name__}", name="machine")
     names = tolerances(ignore)
     source = Source.of(text_of_file(path_or_text))
     return run(source, machine, places_of(source.lines, machine), names)

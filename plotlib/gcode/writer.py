@@ -6,7 +6,7 @@ from importlib.metadata import PackageNotFoundError, version
 
 from plotlib.errors import InvalidValue
 from plotlib.files import PathLike, write_whole
-from plotlib.gcode.comments import comment_lines
+from plotlib.gcode.comments import comment_lines, pen_words
 from plotlib.gcode.program import Program
 from plotlib.gcode.proof import prove
 from plotlib.planning.clock import clock
@@ -39,10 +39,13 @@ def write(plot: Plot, path: PathLike, *, title: str = "", date: str = "") -> Non
     ProofError
         If the text does not replay to the plot; nothing is written.
     InvalidValue
-        If ``plot`` is no Plot.
+        If ``plot`` is no Plot, ``title`` or ``date`` no text.
     """
     if not isinstance(plot, Plot):
         raise InvalidValue(f"gcode.write takes a Plot, made by plan(drawing, machine); got {type(plot).__name__}")
+    for name, value in (("title", title), ("date", date)):
+        if not isinstance(value, str):
+            raise InvalidValue(f"{name} must be text, got {value!r:.100}", name=name, value=value)
     text = text_of(plot, title=title, date=date)
     prove(text, plot)
     write_whole(path, text.encode("ascii"))
@@ -67,10 +70,10 @@ def _facts(plot: Plot) -> list[str]:
         return ["empty drawing"]
     left, bottom, right, top = (f"{value:.{places}f}" for value in bounds)
     size = f"{bounds[2] - bounds[0]:.{places}f} x {bounds[3] - bounds[1]:.{places}f} mm"
-    pens = ", ".join(f"{pen.name} {pen.width:g} mm" for pen in plot.drawing.pens)
+    pens = ", ".join(f"{pen_words(pen)} {pen.width:g} mm" for pen in plot.drawing.pens)
     return [
         f"size {size}, on the bed x {left} to {right}, y {bottom} to {top}",
-        f"pens: {pens}. Begin with {plot.drawing.pens[0].name}.",
+        f"pens: {pens}. Begin with {pen_words(plot.drawing.pens[0])}.",
         f"{len(plot.drawing)} strokes, expected time {clock(plot.duration)}.",
     ]
 

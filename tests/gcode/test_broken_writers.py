@@ -419,3 +419,15 @@ def test_a_servo_polarity_is_whatever_was_declared() -> None:
     assert len(prove(text(handwritten(plot)), plot)) == 5
     with pytest.raises(ProofError, match=r"epilogue|M2"):
         prove(text([*handwritten(plot), "M2"]), plot)
+
+
+def test_a_stop_that_does_not_say_what_for_is_refused() -> None:
+    plot = job(bench())
+    lines = handwritten(plot)
+    prove(text(lines), plot)
+    number = at(lines, "(MSG")
+    for broken in ([*lines[:number], *lines[number + 1 :]], [*lines[:number], "(MSG, )", *lines[number + 1 :]]):
+        with pytest.raises(ProofError, match="the stop says nothing to the operator"):
+            prove(text(broken), plot)
+    silent = job(bench(comments=False))
+    prove(text(handwritten(silent)), silent)

@@ -97,3 +97,24 @@ def test_a_command_sorts_the_words_of_a_line() -> None:
 def test_a_line_takes_one_word_of_each_group_and_letter(text: str, reason: str) -> None:
     with pytest.raises(Fault, match=reason):
         command_of(text)
+
+
+@pytest.mark.parametrize(
+    "code",
+    ["G0 X\u0661\u0662", "G0 X\uff11\uff12", "G0\u00a0X1", "g0 x1 \u0131", "M3 \u017f90", "G0 X1\u2028Y2", "\ufeffG21", "G0 X1 \ud800"],
+)
+def test_other_than_ascii_stands_in_comments_only(code: str) -> None:
+    with pytest.raises(Fault, match="outside a comment"):
+        parse(code)
+    assert parse("G0 X1 (été \u0661)").words == (("G", 0.0), ("X", 1.0))
+
+
+@pytest.mark.parametrize("code", ["G0 X1\x0bY2", "G0\x0cX1", "G0 X1\x1c"])
+def test_blanks_are_spaces_and_tabs(code: str) -> None:
+    with pytest.raises(Fault, match="cannot read"):
+        parse(code)
+
+
+def test_letters_that_only_look_like_a_declared_line_are_not_it() -> None:
+    assert key("m3 s90") == "M3S90"
+    assert key("m3 \u017f90") != "M3S90"

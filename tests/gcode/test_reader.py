@@ -109,3 +109,29 @@ def test_a_file_from_elsewhere_is_checked_against_the_users_own_machine() -> Non
     over = excess(path, small)
     assert over is not None
     assert (over.line, over.side, over.excess) == (10, "right", pytest.approx(0.5))
+
+
+def test_what_no_file_can_hold_is_told_by_line() -> None:
+    with pytest.raises(GcodeError, match=r"line 2: .*outside a comment"):
+        read("G21 G90\nG0 X1 \ud800\n", MACHINE, ignore=TOLERANCES)
+    assert read("(\ud800)\n" + PROGRAM, MACHINE, ignore=TOLERANCES).drawing == read(PROGRAM, MACHINE).drawing
+
+
+def test_only_a_machine_says_what_a_program_means() -> None:
+    for thing in (None, "bench", MACHINE.bed):
+        with pytest.raises(InvalidValue, match="machine must be a Machine"):
+            read(PROGRAM, thing)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("curve", ["G2 X5 Y5 I100000000000000 J0", "G2 X6 Y5 R99999999999999", "G3 X6 Y5 I-1000000001"])
+def test_arcs_beyond_all_machines_are_told_so(curve: str) -> None:
+    with pytest.raises(GcodeError, match=r"line 5: the arc's radius of .* mm"):
+        read(f"G21 G90\nM5\nG0 X5 Y5\nM3 S90\n{curve} F100\nM5\nM2\n", bench(zero=(0, 0), y=Axis(4_000)), ignore=TOLERANCES)
+
+
+def test_declared_comments_may_begin_with_a_semicolon() -> None:
+    machine = bench(prologue=("; make ready", "@H ; now"), epilogue=("; done", "M2"))
+    lines = PROGRAM.splitlines()
+    assert len(read("\n".join(["; make ready", "@H ; now", *lines[:-1], "; done", "M2", ""]), machine)) == 5
+    with pytest.raises(GcodeError, match=r'a comment after ";"'):
+        read("; another\n" + PROGRAM, machine)

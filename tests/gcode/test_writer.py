@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import datetime
 from pathlib import Path
 from typing import Any
 
@@ -7,7 +8,7 @@ import pytest
 
 from plotlib import gcode
 from plotlib.drawing import Drawing
-from plotlib.errors import InvalidValue, ProofError
+from plotlib.errors import InvalidValue, NotWritten, ProofError
 from plotlib.gcode import writer
 from plotlib.gcode.writer import text_of
 from plotlib.machine import Axis, Machine, ServoLift, ZLift
@@ -125,3 +126,29 @@ def test_a_file_that_fails_its_proof_is_not_kept(tmp_path: Path, monkeypatch: py
 def test_only_plots_are_written(tmp_path: Path) -> None:
     with pytest.raises(InvalidValue, match=r"gcode.write takes a Plot, made by plan\(drawing, machine\); got Drawing"):
         gcode.write(SQUARE, tmp_path / "a.gcode")  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("words", [{"title": 5}, {"date": datetime.date(2026, 1, 1)}, {"title": b"card"}, {"title": None}])
+def test_title_and_date_are_text(tmp_path: Path, words: dict[str, Any]) -> None:
+    with pytest.raises(InvalidValue, match="must be text"):
+        gcode.write(plan(SQUARE, bench()), tmp_path / "a.gcode", **words)
+    assert not list(tmp_path.iterdir())
+
+
+def test_declared_semicolon_comments_pass_the_proof(tmp_path: Path) -> None:
+    gcode.write(plan(SQUARE, bench(comments=True, prologue=("; make ready", "@H"))), tmp_path / "a.gcode")
+    assert "; make ready" in (tmp_path / "a.gcode").read_text().splitlines()
+
+
+def test_pens_whose_names_no_comment_can_say_are_told_apart_by_colour(tmp_path: Path) -> None:
+    pens = [Pen("\u9752", 0.4, "#1d4e89"), Pen("\u8d64", 0.4, "#b4431f")]
+    drawing = Drawing([Drawing([[(10 * k, 5)]], pen=pen) for k, pen in enumerate(pens, 1)])
+    gcode.write(plan(drawing, bench(comments=True)), tmp_path / "a.gcode")
+    said = (tmp_path / "a.gcode").read_text()
+    assert "(MSG, put in pen colour b4431f, 0.4 mm)" in said
+    assert "Begin with colour 1d4e89." in said.replace(")\n(", " ")
+
+
+def test_a_name_that_no_folder_can_hold_is_told_so(tmp_path: Path) -> None:
+    with pytest.raises(NotWritten, match="cannot write"):
+        gcode.write(plan(SQUARE, bench()), tmp_path / ("a" * 400))
