@@ -114,7 +114,7 @@ SERVO_BREAKS: dict[str, tuple[Break, str]] = {
     "a stop twice": (before("M0", "M0"), "a stop too many before stroke 3"),
     "no pen up after a stop": (lambda lines: lines[: at(lines, "M0") + 2] + lines[at(lines, "M0") + 3 :], "pen up is not said again"),
     "no G90 after a stop": (lambda lines: lines[: at(lines, "M0") + 1] + lines[at(lines, "M0") + 2 :], "G90 is not said again"),
-    "a stop that is not parked": (lambda ls: ls[: at(ls, "M0") - 1] + ls[at(ls, "M0") :], "stops at .*not at the park"),
+    "a stop that is not parked": (lambda ls: ls[: at(ls, "M0") - 2] + ls[at(ls, "M0") - 1 :], "stops at .*not at the park"),
     "a stop with the pen down": (before("G1 ", "M0\nG90"), "the feed is not|pen up is not said again"),
     "a stray G91": (before("G0", "G91", 2), "G91: incremental"),
     "inches": (before("G0", "G20", 2), "G20: inches"),
