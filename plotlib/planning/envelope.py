@@ -8,13 +8,14 @@ import numpy as np
 import shapely
 
 from plotlib.arrays.fromshapely import to_lines
-from plotlib.checks import FloatArray, IntArray
+from plotlib.checks import BoolArray, FloatArray, IntArray
 from plotlib.errors import OutsideEnvelope
 from plotlib.machine import KeepOut, Machine
 from plotlib.pen import Pen
 from plotlib.planning.grid import GridStrokes
 from plotlib.sheet import Sheet
 
+_HAIR = 1e-9  # mm: what sums of decimals may be off
 _SIDES = ("left", "bottom", "right", "top")
 
 
@@ -83,27 +84,43 @@ def check_keep_outs(strokes: GridStrokes, machine: Machine, pens: tuple[Pen, ...
     lines = to_lines(machine.to_mm(strokes.points), strokes.offsets)
     half = np.array([pen.width / 2 for pen in pens])[strokes.pen_index]
     for number, keep_out in enumerate(machine.keep_outs):
-        _check_keep_out(number, keep_out, lines, half - machine.unit / 2 - 1e-9)
+        found = np.flatnonzero(_entering(lines, keep_out.area, half - machine.unit / 2 - _HAIR))
+        if len(found):
+            _refuse_keep_out(number, keep_out, lines[found], half[found], found, machine)
 
 
-def _check_keep_out(number: int, keep_out: KeepOut, lines: Any, reach: FloatArray) -> None:
-    shapely.prepare(keep_out.area)
-    distances: Any = np.maximum(reach, 0.0)
-    near = np.flatnonzero(shapely.dwithin(lines, keep_out.area, distances))
-    if not len(near):
-        return
-    inked = shapely.buffer(lines[near], np.maximum(reach[near], 1e-9))
-    overlap = shapely.area(shapely.intersection(inked, keep_out.area))
-    if not (overlap > 1e-12).any():
-        return
-    worst = int(np.argmax(overlap))
-    inside = float(shapely.length(shapely.intersection(lines[near[worst]], keep_out.area)))
+def _entering(lines: Any, area: Any, reach: FloatArray) -> BoolArray:
+    """Which lines (M,) come within ``reach`` (M,) mm of an area; a reach below 0 is how far inside they may lie."""
+    result = np.zeros(len(reach), np.bool_)
+    for far in np.unique(reach).tolist():
+        mine = np.flatnonzero(reach == far)
+        kept = area if far > 0 else shapely.buffer(area, far, join_style="mitre")
+        shapely.prepare(kept)
+        result[mine] = shapely.dwithin(kept, lines[mine], max(far, 0.0))
+    return result
+
+
+def _refuse_keep_out(number: int, keep_out: KeepOut, lines: Any, half: FloatArray, found: IntArray, machine: Machine) -> NoReturn:
+    depth = half - shapely.distance(lines, keep_out.area) + _inside(lines, keep_out.area)
+    worst, places = int(np.argmax(depth)), machine.decimals
+    within = float(shapely.length(shapely.intersection(lines[worst], keep_out.area)))
     left, bottom, right, top = keep_out.area.bounds
     raise OutsideEnvelope(
-        f"stroke {near[worst]} has ink in keep-out {number} (x {left:g} to {right:g}, y {bottom:g} to {top:g}), "
-        f"{inside:.3f} mm of its line; {int((overlap > 1e-12).sum())} strokes do; move the drawing, or cut it out with .erased(area)",
-        stroke=int(near[worst]),
+        f"stroke {found[worst]} has ink in keep-out {number} (x {left:g} to {right:g}, y {bottom:g} to {top:g}), "
+        f"{within:.{places}f} mm of its line, by {depth[worst]:.{places}f} mm, half the pen's width included; {len(found)} strokes do; "
+        f'move the drawing, or cut it out with .erased(area.buffer({half.max():g}, join_style="mitre"))',
+        stroke=int(found[worst]),
         side="keep-out",
-        excess=inside,
-        count=int((overlap > 1e-12).sum()),
+        excess=float(depth[worst]),
+        count=len(found),
     )
+
+
+def _inside(lines: Any, area: Any) -> FloatArray:
+    """How deep (M,) each line lies in an area, measured at 64 places of the part inside."""
+    inner = shapely.intersection(lines, area)
+    inner = shapely.segmentize(inner, np.maximum(shapely.length(inner) / 64, _HAIR))
+    points, owner = shapely.get_coordinates(inner, return_index=True)
+    depth = np.zeros(len(lines))
+    np.maximum.at(depth, owner, shapely.distance(shapely.points(points), shapely.boundary(area)))
+    return depth

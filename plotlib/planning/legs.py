@@ -18,7 +18,7 @@ class Legs:
     Attributes
     ----------
     begin, end : ndarray (L, 2) of int64
-        Where each move begins and ends, in grid units; both may be equal: then nothing moves.
+        Where each move begins and ends, in grid units, read-only; both may be equal: then nothing moves.
     stroke : ndarray (L,) of int64
         The stroke that follows; PARK (-1) where the move ends at the park point, WAY_POINT (-2) at a corner of a detour.
     """
@@ -26,6 +26,12 @@ class Legs:
     begin: IntArray
     end: IntArray
     stroke: IntArray
+
+    def __post_init__(self) -> None:
+        for name in ("begin", "end", "stroke"):
+            own = np.array(getattr(self, name))
+            own.flags.writeable = False
+            object.__setattr__(self, name, own)
 
 
 def legs_of(points: IntArray, offsets: IntArray, pen_index: IntArray, home: IntArray, park: IntArray) -> Legs:

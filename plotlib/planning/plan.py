@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 import numpy as np
@@ -35,7 +35,7 @@ def plan(
     pens: str | Sequence[Pen | str] | None = None,
     link: float | None = 0.0,
     layers: Sequence[int] | IntArray | None = None,
-    areas: Sequence[RegionLike] = (),
+    areas: RegionLike | Sequence[RegionLike] = (),
     keep_order: bool = False,
     time_limit: float | None = None,
 ) -> Plot:
@@ -60,7 +60,7 @@ def plan(
         None joins nothing.
     layers : sequence of int (M,), optional
         A number for each stroke: all strokes of a pen with a lower number are drawn before those with a higher one.
-    areas : sequence of Drawings, Sheets or shapely areas, optional
+    areas : Drawing, Sheet or shapely area, or sequence of them, optional
         One area at a time: strokes of a layer whose middle point lies in the first area are drawn first, and so on; the others last.
         In the drawing's mm.
     keep_order : bool, default False
@@ -93,7 +93,8 @@ def plan(
     if sheet is not None:
         check_sheet(strokes, machine, sheet, drawing.pens)
     check_keep_outs(strokes, machine, drawing.pens)
-    labels = _layers(layers, len(drawing)) * (len(areas) + 1) + _areas(areas, drawing)
+    chosen = _listed(areas)
+    labels = _layers(layers, len(drawing)) * (len(chosen) + 1) + _areas(chosen, drawing)
     within = None if link is None or keep_order else not_negative("link", link, unit="mm") * 10.0**machine.decimals
     search = {"effort": effort, "time_limit": time_limit, "keep": keep_order}
     place, park = stands(machine)
@@ -127,6 +128,15 @@ def _layers(layers: Any, count: int) -> IntArray:
     return labels.astype(np.int64)
 
 
+def _listed(areas: Any) -> list[RegionLike]:
+    """One area or several as a list; a Drawing is one area."""
+    if isinstance(areas, (Drawing, Sheet, shapely.Polygon, shapely.MultiPolygon)):
+        return [areas]
+    if isinstance(areas, (str, bytes)) or not isinstance(areas, Iterable):
+        raise InvalidValue(f"areas must be one area or a sequence of areas, got {areas!r:.100}", name="areas")
+    return list(areas)
+
+
 def _areas(areas: Sequence[RegionLike], drawing: Drawing) -> IntArray:
     """The number (M,) of the first area that holds the middle point of each stroke; the count of areas where none does."""
     middle = drawing.points[(drawing.offsets[:-1] + drawing.offsets[1:] - 1) // 2]
@@ -145,6 +155,9 @@ def _pen_order(pens: Any, known: tuple[Pen, ...]) -> list[int]:
     if isinstance(pens, str):
         one_of("pens", pens, ("light first",))
         return sorted(range(len(known)), key=lambda k: (-_lightness(known[k]), k))
+    pens = list(pens) if isinstance(pens, Iterable) else [pens]
+    if not all(isinstance(pen, (Pen, str)) for pen in pens):
+        raise InvalidValue(f'pens must be "light first" or a sequence of Pens or of their names, got {pens!r:.100}', name="pens")
     names = [pen.name if isinstance(pen, Pen) else pen for pen in pens]
     missing = [pen.name for pen in known if pen.name not in names]
     if missing or len(set(names)) != len(names):

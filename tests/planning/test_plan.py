@@ -204,3 +204,61 @@ def test_a_place_without_a_way_is_refused() -> None:
         plan(Drawing([[(10, 200)]]), bench(keep_outs=[KeepOut(wall, travel=False)]))
     with pytest.raises(InvalidValue, match="home lies in keep-out 0"):
         bench(keep_outs=[KeepOut(shapely.box(-1, -1, 5, 5), travel=False)])
+
+
+# ---- keep-outs to the unit, and advice that mends
+
+
+@pytest.mark.parametrize("decimals", [0, 1, 3])
+def test_one_unit_inside_a_keep_out_is_refused_for_dots_and_lines(decimals: int) -> None:
+    """The pen is finer than half a unit, so that only the rounding counts."""
+    machine, unit = bench(decimals=decimals, keep_outs=[shapely.box(50, 50, 60, 60)]), 10.0**-decimals
+    pen = Pen("hair", unit / 2)
+    for inside in (
+        [(50 + unit, 55)],
+        [(55, 60 - unit)],
+        [(50 + unit, 52), (50 + unit, 58)],
+        [(40, 55), (50 + unit, 55)],
+        [(40, 55), (70, 55)],
+    ):
+        with pytest.raises(OutsideEnvelope, match="keep-out 0"):
+            plan(Drawing([inside], pen=pen), machine)
+    for edge in ([(50, 55)], [(50, 60)], [(50, 52), (50, 58)], [(40, 60), (70, 60)], [(40, 55), (50, 55)]):
+        assert len(plan(Drawing([edge], pen=pen), machine).drawing) == 1
+
+
+def test_a_keep_out_refusal_tells_how_far_to_stay_away() -> None:
+    machine = bench(keep_outs=[shapely.box(50, 50, 60, 60)])
+    drawing = Drawing([[(40, 55), (80, 55)], [(30, 49.9), (90, 49.9)]], pen=BROAD).erased(machine.keep_outs[0].area)
+    with pytest.raises(OutsideEnvelope) as caught:
+        plan(drawing, machine)
+    assert caught.value.excess == pytest.approx(0.5, abs=1e-6)
+    assert "by 0.500 mm, half the pen's width included" in str(caught.value)
+    assert '.erased(area.buffer(0.5, join_style="mitre"))' in str(caught.value)
+    plan(drawing.erased(machine.keep_outs[0].area.buffer(0.5, join_style="mitre")), machine)
+
+
+@pytest.mark.parametrize(
+    ("options", "words"),
+    [
+        ({"pens": 5}, "pens must be"),
+        ({"pens": [5, "thin"]}, "pens must be"),
+        ({"areas": 5}, "areas must be"),
+        ({"areas": "all"}, "areas must be"),
+    ],
+)
+def test_options_of_the_wrong_kind_are_told_so(options: dict[str, Any], words: str) -> None:
+    with pytest.raises((InvalidValue, UnknownName), match=words):
+        plan(Drawing([[(5, 5)]], pen=THIN), bench(), **options)
+
+
+def test_one_area_is_a_list_of_one() -> None:
+    drawing, area = Drawing([[(5, 5)], [(100, 100)], [(7, 5)], [(110, 100)]]), shapely.box(90, 90, 120, 120)
+    assert plan(drawing, bench(), areas=area) == plan(drawing, bench(), areas=[area])
+
+
+def test_nobody_can_change_the_legs_of_a_plot() -> None:
+    legs = plan(Drawing([[(5, 5)], [(100, 100)]]), bench()).legs
+    for array in (legs.begin, legs.end, legs.stroke):
+        with pytest.raises(ValueError, match="read-only"):
+            array[0] = 0
