@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Collection
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -11,9 +12,13 @@ import numpy as np
 
 from plotlib.checks import FloatArray, package
 from plotlib.drawing import Drawing
-from plotlib.errors import GcodeError, InvalidValue
+from plotlib.errors import GcodeError, InvalidValue, OutsideEnvelope
 from plotlib.machine import Axis, Machine, ServoLift, ZLift
 from plotlib.pen import Pen
+from plotlib.planning.detour import around
+from plotlib.planning.envelope import check_keep_outs
+from plotlib.planning.grid import to_grid
+from plotlib.planning.legs import Legs
 from plotlib.planning.plot import Plot
 
 if TYPE_CHECKING:
@@ -128,12 +133,13 @@ def assert_on_bed(thing: Drawing | Plot | str | os.PathLike[str], machine: Machi
     AssertionError
         Saying by how many mm on which side, and showing the smallest culprit: the point, or the line of the file.
     InvalidValue
-        If ``thing`` is none of these.
+        If ``thing`` is none of these, or ``machine`` no Machine.
     """
+    if not isinstance(machine, Machine):
+        raise InvalidValue(f"machine must be a Machine, got {type(machine).__name__}", name="machine")
     if isinstance(thing, Plot):
         _assert_drawing(thing.drawing, machine)
-        places = machine.to_mm(np.vstack([thing.legs.begin, thing.legs.end]))
-        _assert_drawing(Drawing.from_arrays(places, np.arange(len(places) + 1)), machine)
+        _assert_travel(thing, machine)
     elif isinstance(thing, Drawing):
         _assert_drawing(thing, machine)
     elif isinstance(thing, (str, Path, os.PathLike)):
@@ -154,6 +160,25 @@ def _assert_drawing(drawing: Drawing, machine: Machine) -> None:
             f"{('left', 'bottom', 'right', 'top')[side]}: stroke {stroke}, point {at - drawing.offsets[stroke]}; "
             f"smallest culprit: Drawing([[({x!r}, {y!r})]]) on a bed of {machine.width:g} x {machine.height:g} mm"
         )
+
+    try:
+        check_keep_outs(to_grid(drawing, machine, None), machine, drawing.pens)
+    except OutsideEnvelope as error:
+        raise AssertionError(f"the drawing enters a keep-out: {error}") from error
+
+
+def _assert_travel(plot: Plot, machine: Machine) -> None:
+    """The pen-up moves of a plot, which may have been planned for another machine."""
+    begin, end = (plot.machine.to_mm(places) for places in (plot.legs.begin, plot.legs.end))
+    places = np.vstack([begin, end])
+    _assert_drawing(Drawing.from_arrays(places, np.arange(len(places) + 1)), replace(machine, keep_outs=()))
+    legs = Legs(machine.to_units(begin), machine.to_units(end), plot.legs.stroke)
+    try:
+        is_clear = len(around(legs, machine).stroke) == len(legs.stroke)
+    except OutsideEnvelope:  # not even a detour is left
+        is_clear = False
+    if not is_clear:
+        raise AssertionError("the pen-up way passes over a keep-out with travel=False; plan the drawing for this machine")
 
 
 def _excess(units: Any, high: Any) -> FloatArray:

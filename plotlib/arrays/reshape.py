@@ -7,6 +7,9 @@ import shapely
 
 from plotlib.arrays.ragged import Ragged, closed, lengths, offsets_of, segment_lengths, stroke_of, take
 from plotlib.checks import FloatArray, IntArray
+from plotlib.errors import InvalidValue
+
+_MOST = 100_000_000  # points that resampling makes; they take 1.6 GB
 
 
 def simplify(points: FloatArray, offsets: IntArray, tolerance: float) -> Ragged:
@@ -55,7 +58,11 @@ def resample(points: FloatArray, offsets: IntArray, spacing: float) -> Ragged:
     if len(offsets) == 1:
         return points, offsets
     totals = lengths(points, offsets)
-    pieces = np.ceil(totals / spacing * (1 - 1e-12)).astype(np.int64)
+    with np.errstate(over="ignore"):
+        wanted = np.ceil(totals / spacing * (1 - 1e-12))
+    if wanted.sum() > _MOST:
+        raise InvalidValue(f"a spacing of {spacing:g} mm makes {wanted.sum():,.0f} points, more than {_MOST:,}; use a wider spacing")
+    pieces = wanted.astype(np.int64)
     pieces = np.where(totals > 0, np.maximum(pieces, np.where(closed(points, offsets), 3, 1)), 0)
     fresh = offsets_of(pieces + 1)
     owner = stroke_of(fresh)

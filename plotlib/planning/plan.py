@@ -125,7 +125,7 @@ def _layers(layers: Any, count: int) -> IntArray:
     labels = np.asarray(layers)
     if labels.shape != (count,) or (count and labels.dtype.kind not in "iu"):
         raise InvalidValue(f"layers must be {count} whole numbers, one for each stroke; got shape {labels.shape} of {labels.dtype}")
-    return labels.astype(np.int64)
+    return np.unique(labels, return_inverse=True)[1].astype(np.int64)  # small numbers, which areas may multiply
 
 
 def _listed(areas: Any) -> list[RegionLike]:

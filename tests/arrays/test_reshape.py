@@ -70,3 +70,10 @@ def test_wrong_spacing_and_tolerance_are_refused(wrong: object) -> None:
     if wrong != 0:
         with pytest.raises(InvalidValue, match="tolerance"):
             Drawing([LINE]).simplified(wrong)  # type: ignore[arg-type]
+
+
+def test_a_spacing_too_fine_for_any_memory_is_refused() -> None:
+    with pytest.raises(InvalidValue, match=r"a spacing of 1e-09 mm makes 10,000,000,000 points, more than 100,000,000"):
+        Drawing([[(0, 0), (10, 0)]]).resampled(1e-9)
+    with pytest.raises(InvalidValue, match="more than 100,000,000"):
+        Drawing([[(0, 0), (1e8, 0)]]).resampled(1e-300)

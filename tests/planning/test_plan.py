@@ -262,3 +262,10 @@ def test_nobody_can_change_the_legs_of_a_plot() -> None:
     for array in (legs.begin, legs.end, legs.stroke):
         with pytest.raises(ValueError, match="read-only"):
             array[0] = 0
+
+
+def test_layers_may_be_any_whole_numbers() -> None:
+    drawing = Drawing([[(10, 10)], [(20, 20)], [(11, 10)]])
+    far, near = [2**62, -(2**62), 0], [2, 0, 1]
+    areas = [shapely.box(100, 100, 110, 110)] * 5
+    assert plan(drawing, bench(), layers=far, areas=areas) == plan(drawing, bench(), layers=near, areas=areas)
