@@ -1,0 +1,196 @@
+"""The order of the pen: nearest neighbour, ours, the proven bound, and a general travelling-salesman solver at equal wall time.
+
+    python tests/benchmarks/pen_order.py [--instances FOLDER] [--large] [--effort normal]
+
+Instances are made by seed. The kernels' constants were tuned on seeds 0 and 1 and on published boards; the rows here use other seeds.
+With ``--instances`` a folder of published instances (TSPLIB95, two-dimensional, distances rounded to whole numbers) is read and the gap
+of the closed tour to the published optimum is printed; optima: G. Reinelt, ORSA J. Computing 3 (1991).
+"""
+
+from __future__ import annotations
+
+import argparse
+import resource
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import numpy as np
+
+from plotlib.planning.bound import lower_bound
+from plotlib.planning.order import Order, Runs, naive_order, order
+
+OPTIMA = {
+    "kroA100": 21282, "a280": 2579, "pcb442": 50778, "pr1002": 259045, "pcb3038": 137694, "rl5915": 565530, "d18512": 645238,
+}  # fmt: skip
+UNIT = 0.001  # mm
+DISTANCE = np.array([0.0, UNIT, UNIT, 0.0, 0.0])
+# a bed with unequal axes: 10,000 and 4,000 mm/min, 500 and 250 mm/s²
+TIME = np.array([1.0, UNIT * 60 / 10_000, UNIT * 60 / 4_000, UNIT / 500, UNIT / 250])
+BED = np.array([225_000, 250_000])
+Strokes = tuple[np.ndarray, np.ndarray]
+
+
+def ragged(strokes: np.ndarray) -> Strokes:
+    count, length, _ = strokes.shape
+    return np.rint(strokes).astype(np.int64).reshape(-1, 2), np.arange(0, count * length + 1, length)
+
+
+def dots(count: int, seed: int) -> Strokes:
+    return ragged(np.random.default_rng(seed).uniform(0, BED, (count, 1, 2)))
+
+
+def clustered(count: int, seed: int) -> Strokes:
+    rng = np.random.default_rng(seed)
+    centres = rng.uniform(30_000, BED - 30_000, (max(count // 100, 1), 2))
+    return ragged(np.clip(centres[rng.integers(0, len(centres), count)] + rng.normal(0, 3_000, (count, 2)), 0, BED)[:, None])
+
+
+def lines(count: int, seed: int, *, longest: float = 5_000) -> Strokes:
+    rng = np.random.default_rng(seed)
+    turn, length = rng.uniform(0, 2 * np.pi, count), rng.uniform(500, longest, count)
+    start = rng.uniform(0, BED, (count, 2))
+    return ragged(np.stack([start, start + length[:, None] * np.stack([np.cos(turn), np.sin(turn)], axis=1)], axis=1))
+
+
+def hatch(count: int, seed: int) -> Strokes:
+    """Rows over a few hundred patches, as fills of a map give them."""
+    rng = np.random.default_rng(seed)
+    patches = max(count // 40, 1)
+    corner, size = rng.uniform(0, BED - 12_000, (patches, 2)), rng.uniform(3_000, 12_000, (patches, 2))
+    k = np.arange(count)
+    y = corner[k % patches, 1] + (k // patches) * size[k % patches, 1] / 40
+    x0, x1 = corner[k % patches, 0], corner[k % patches, 0] + size[k % patches, 0]
+    return ragged(np.stack([np.stack([x0, y], axis=1), np.stack([x1, y], axis=1)], axis=1))
+
+
+def outlines(count: int, seed: int) -> Strokes:
+    rng = np.random.default_rng(seed)
+    turn = np.linspace(0, 2 * np.pi, 25)
+    ring = np.stack([np.cos(turn), np.sin(turn)], axis=1)
+    ring[-1] = ring[0]
+    return ragged(rng.uniform(2_000, BED - 2_000, (count, 1, 2)) + 1_000 * ring)
+
+
+KINDS = {"dots": dots, "clustered dots": clustered, "lines 0.5-5 mm": lines, "hatches": hatch, "outlines": outlines}
+
+
+def streaks(count: int, seed: int) -> Strokes:
+    return lines(count, seed, longest=60_000)
+
+
+KINDS["long lines"] = streaks
+
+
+def general(xy: np.ndarray, seconds: float) -> np.ndarray:
+    """A tour of dots by the general compiled solver, its distance matrix counted in."""
+    import fast_tsp
+    from scipy.spatial.distance import cdist
+
+    began = time.perf_counter()
+    matrix = np.rint(cdist(xy, xy)).astype(np.int32)
+    left = seconds - (time.perf_counter() - began)
+    return np.array(fast_tsp.find_tour(matrix, max(left, 0.05)))
+
+
+def timed(work):
+    began = time.perf_counter()
+    result = work()
+    return result, time.perf_counter() - began
+
+
+def rows(sizes: list[int], effort: str | float) -> Iterator[str]:
+    for size in sizes:
+        for kind, make in KINDS.items():
+            for metric, unit in ((DISTANCE, "mm"), (TIME, "s")):
+                runs = Runs(*make(size, 7))
+                naive = naive_order(runs, metric, home=(0, 0), finish=(0, 0)).cost
+                found, seconds = timed(lambda runs=runs, metric=metric: order(runs, metric, home=(0, 0), finish=(0, 0), effort=effort))
+                bound = float("nan")
+                if size <= 100_000:
+                    bound = lower_bound(runs.points, runs.offsets, metric, home=(0, 0), finish=(0, 0))
+                over = f"{100 * (found.cost / bound - 1):5.2f}" if bound == bound else "    -"
+                less = 100 * (1 - found.cost / naive)
+                costs = f"{naive:12,.0f} {found.cost:12,.0f} {bound:12,.0f} {over} {less:6.1f}"
+                yield f"{kind:15s} {size:8,d} {unit:2s} {costs} {seconds:7.1f} {peak():5.1f}"
+
+
+def metrics(sizes: list[int]) -> None:
+    print("\ntime metric against distance metric on a bed with unequal axes, seconds of pen-up moves, lines 0.5-5 mm")
+    for size in sizes:
+        runs = Runs(*lines(size, 7))
+        short, quick = (order(runs, metric, home=(0, 0), finish=(0, 0)) for metric in (DISTANCE, TIME))
+        spent = cost_in_time(runs, short)
+        print(f"{size:8,d}  by distance {spent:9.1f} s   by time {quick.cost:9.1f} s   saving {100 * (1 - quick.cost / spent):.1f} %")
+
+
+def cost_in_time(runs: Runs, found: Order) -> float:
+    from plotlib.planning.order import order_cost
+
+    return order_cost(runs, found.sequence, found.reverse, found.start, TIME, home=(0, 0), finish=(0, 0))
+
+
+def published(folder: Path, effort: str | float) -> None:
+    print(f"\npublished instances, closed tours, percent over the optimum (whole-number distances); effort {effort}")
+    print(f"{'instance':10s} {'ours':>7s} {'s':>6s}   general solver at the same wall time, matrix counted in")
+    gaps = []
+    for name, optimum in OPTIMA.items():
+        xy = read(folder / f"{name}.tsp")
+        grid = np.rint(xy * 100).astype(np.int64)
+        runs, depot = Runs(grid[1:], np.arange(len(grid))), (int(grid[0, 0]), int(grid[0, 1]))
+        found, seconds = timed(lambda runs=runs, depot=depot: order(runs, DISTANCE, home=depot, finish=depot, effort=effort))
+        ours = 100 * (rounded(xy, np.append(0, found.sequence + 1)) / optimum - 1)
+        theirs = 100 * (rounded(xy, general(xy, seconds)) / optimum - 1)
+        gaps.append((ours, theirs))
+        print(f"{name:10s} {ours:7.3f} {seconds:6.1f}   {theirs:7.3f}", flush=True)
+    print("mean       {:7.3f}          {:7.3f}".format(*np.mean(gaps, axis=0)))
+
+
+def read(path: Path) -> np.ndarray:
+    text = path.read_text().split("NODE_COORD_SECTION")[1].split("EOF")[0]
+    return np.array([line.split()[1:3] for line in text.strip().splitlines()], np.float64)
+
+
+def rounded(xy: np.ndarray, tour: np.ndarray) -> float:
+    steps = np.diff(xy[np.append(tour, tour[0])], axis=0)
+    return float(np.floor(np.hypot(*steps.T) + 0.5).sum())
+
+
+def peak() -> float:
+    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1e6
+
+
+def warm() -> None:
+    for make in (dots, lines, outlines):
+        for metric in (DISTANCE, TIME):
+            runs = Runs(*make(12_500, 1))
+            order(runs, metric, home=(0, 0), finish=(0, 0), effort=0.02)
+            lower_bound(*make(300, 1), metric, home=(0, 0), finish=(0, 0))
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser.add_argument("--instances", type=Path)
+    parser.add_argument("--large", action="store_true", help="100,000 and 1,000,000 strokes too")
+    parser.add_argument("--effort", default="normal")
+    given = parser.parse_args()
+    effort = given.effort if given.effort.isalpha() else float(given.effort)
+    warm()
+    if given.instances:
+        published(given.instances, effort)
+    print(
+        f"\n{'kind':15s} {'strokes':>8s}    {'nearest':>12s} {'ours':>12s} {'bound':>12s} {'gap %':>5s} {'less %':>6s} {'s':>7s} {'GB':>5s}"
+    )
+    for row in rows([100, 1_000, 10_000, *([100_000] if given.large else [])], effort):
+        print(row, flush=True)
+    metrics([1_000, 10_000])
+    if given.large:
+        runs = Runs(*lines(1_000_000, 7))
+        naive = naive_order(runs, DISTANCE, home=(0, 0), finish=(0, 0)).cost
+        found, seconds = timed(lambda: order(runs, DISTANCE, home=(0, 0), finish=(0, 0), effort=effort))
+        less = 100 * (1 - found.cost / naive)
+        print(f"1,000,000 lines: nearest {naive:,.0f} mm, ours {found.cost:,.0f} mm, {less:.1f} % less, {seconds:.0f} s, {peak():.1f} GB")
+
+
+if __name__ == "__main__":
+    main()
