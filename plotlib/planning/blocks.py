@@ -13,10 +13,12 @@ from itertools import pairwise
 import numpy as np
 
 from plotlib.checks import FloatArray, IntArray
-from plotlib.planning.order_tour import Tour
-from plotlib.planning.tiles import TILE, GoOn, cells, scales, tile_pass
+from plotlib.planning.order_tour import Annealing, GoOn, Tour
+from plotlib.planning.tiles import Ground, cells, scales, tile_search
 
 BLOCK = 50_000  # strokes
+SEAM = 3_000  # strokes of a tile on a seam
+WARM = 0.2  # mean links that the search on the seams bears to lose at first
 SIDE_BY_SIDE = 2
 Solver = Callable[[FloatArray, int], Tour]
 
@@ -74,12 +76,20 @@ def in_blocks(metric: FloatArray, xy: FloatArray, solve: Solver, *, kicks: float
     for number, block in enumerate(blocks):
         member[block.strokes] = number
     scaled = np.concatenate([middle * scales(metric), [[np.nan, np.nan]]])
+    ground = Ground(metric, xy, None)
+    work = Annealing(kicks / 2, WARM * _mean_link(metric, xy, seq), 0.0, seed, go_on)
     for number, shift in enumerate((0.5, 0.25)):
-        labels = cells(scaled, TILE, shift)
-        seq = tile_pass(
-            metric, xy, seq, labels, chosen=_mixed(labels, member), kicks=kicks / 2, warmth=0.2, seed=seed + number, go_on=go_on
-        )
+        labels = cells(scaled, SEAM, shift)
+        for label in _mixed(labels, member):
+            if work.goes_on():
+                seq = tile_search(ground, seq, labels == label, work.part(0.0, 1.0, seed + 1_000_003 * number + int(label)))
     return seq
+
+
+def _mean_link(metric: FloatArray, xy: FloatArray, seq: Tour) -> float:
+    from plotlib.planning.closed_kernel import link_costs
+
+    return float(np.nanmean(link_costs(metric, xy[seq ^ 1], xy[np.roll(seq, -1)])))
 
 
 def _mixed(labels: IntArray, member: IntArray) -> IntArray:

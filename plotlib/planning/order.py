@@ -12,7 +12,7 @@ from plotlib.checks import BoolArray, FloatArray, IntArray, Seed, generator, one
 from plotlib.errors import InvalidValue
 from plotlib.planning.exact import MOST, exact_order
 from plotlib.planning.order_runs import Order, Place, Runs, States, ends_array, states_cost
-from plotlib.planning.order_search import KICKS, Work, search_order
+from plotlib.planning.order_search import Work, search_order
 
 __all__ = ["Order", "Runs", "naive_order", "order", "order_cost"]
 
@@ -44,8 +44,8 @@ def order(
     if not keep:
         candidates.append(_nearest(states, metric, ends, labels))
     if not keep:
-        kicks = KICKS * (EFFORTS[one_of("effort", effort, EFFORTS)] if isinstance(effort, str) else positive("effort", effort))
-        work = Work(kicks=kicks, seed=int(generator(seed).integers(2**31)), go_on=_clock(time_limit))
+        amount = EFFORTS[one_of("effort", effort, EFFORTS)] if isinstance(effort, str) else positive("effort", effort)
+        work = Work(effort=amount, seed=int(generator(seed).integers(2**31)), go_on=_clock(time_limit))
         if len(runs) <= MOST:
             known = min((_best_entered(states, entered, metric, ends) for entered in candidates), key=lambda pair: pair[1])[0]
             candidates.append(exact_order(states, metric, ends, labels, known))

@@ -11,7 +11,7 @@ from plotlib.checks import FloatArray
 
 SEARCHED = 60  # nearest points looked at for a list
 EACH = 2  # taken in every quadrant
-KEPT = 8  # points in a list
+KEPT = 10  # points in a list
 
 
 @dataclass(frozen=True)

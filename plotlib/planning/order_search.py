@@ -10,32 +10,39 @@ from plotlib.checks import BoolArray, FloatArray, IntArray
 from plotlib.planning.blocks import in_blocks, opened
 from plotlib.planning.order_lists import near_lists
 from plotlib.planning.order_runs import States
-from plotlib.planning.order_tour import Search, Tour, greedy_tour
-from plotlib.planning.tiles import GoOn, in_tiles
+from plotlib.planning.order_tour import Annealing, GoOn, Search, Tour, greedy_tour
+from plotlib.planning.tiles import TILE, Ground, in_tiles
 
-WHOLE = 12_000  # strokes searched as one tour
-SPLIT = 75_000  # from here on in blocks
-KICKS = 25.0  # per stroke at effort 1
+SPLIT = 75_000  # strokes from which on they are searched in blocks
+KICKS, MOST_KICKS, SHORT = 30.0, 60.0, 150_000  # per stroke at effort 1: the least, the most, and between them so many for all strokes
+FIRST = 0.2  # share of the kicks in which the whole tour is one: only then do long rows change sides
+LONG = 25_000  # strokes; of longer tours, that costs too much
+HOT = 1.3  # mean links that the search bears to lose at first
 ROUNDS = 3  # of search and choice of start vertices, where runs are closed
 
 
 @dataclass(frozen=True)
 class Work:
-    """How much to do: kicks for each stroke, the seed, and whether to go on (asked now and then)."""
+    """How much to do: the effort, the seed, and whether to go on (asked now and then)."""
 
-    kicks: float
+    effort: float
     seed: int
     go_on: GoOn = None
+
+    def kicks(self, strokes: int) -> float:
+        """Kicks for each of so many strokes."""
+        return self.effort * float(np.clip(SHORT / strokes, KICKS, MOST_KICKS))
 
 
 def solve_tour(metric: FloatArray, xy: FloatArray, work: Work, start: Tour | None = None) -> Tour:
     """A good closed tour through strokes with the ends ``xy`` (2n, 2), from the tour ``start`` or from nothing; the last is the depot."""
+    kicks = work.kicks(len(xy) // 2)
     if len(xy) > 2 * SPLIT and start is None:
 
         def solve(part: FloatArray, seed: int) -> Tour:
-            return solve_tour(metric, part, Work(work.kicks, seed, work.go_on))
+            return solve_tour(metric, part, Work(work.effort, seed, work.go_on))
 
-        return in_blocks(metric, xy, solve, kicks=work.kicks, seed=work.seed, go_on=work.go_on)
+        return in_blocks(metric, xy, solve, kicks=kicks, seed=work.seed, go_on=work.go_on)
     lists = near_lists(metric, xy, free=free_end(xy))
     seq = greedy_tour(metric, xy, lists) if start is None else start
     ends = np.stack([seq, seq ^ 1], axis=1).ravel()
@@ -43,19 +50,23 @@ def solve_tour(metric: FloatArray, xy: FloatArray, work: Work, start: Tour | Non
     lists = near_lists(metric, along, free=free_end(along))
     search = Search(metric, along, lists, 2 * np.arange(len(seq), dtype=np.int32), work.seed)
     search.descend()
-    if len(seq) <= WHOLE:
-        search.anneal(int(work.kicks * len(seq)), warmth_for(work.kicks), work.go_on)
-    else:
-        done = in_tiles(metric, along, search.best, kicks=work.kicks, warmth=0.25, seed=work.seed, go_on=work.go_on)
-        search = Search(metric, along, lists, done, work.seed)
-        search.descend()
-    tour: Tour = ends[search.best].astype(np.int32)
+    heat = HOT * search.cost() / len(seq)
+    annealing = Annealing(kicks, heat, 0.0, work.seed, work.go_on)
+    tour: Tour = ends[_annealed(search, Ground(metric, along, lists), annealing)].astype(np.int32)
     return tour
 
 
-def warmth_for(kicks: float) -> float:
-    """Warmth that suits so many kicks a stroke: much work bears a hot start, little work must start cool."""
-    return float(np.clip(0.2 + 0.25 * np.log10(max(kicks, 1.0)), 0.2, 0.7))
+def _annealed(search: Search, ground: Ground, work: Annealing) -> Tour:
+    """The tour after its kicks: first as one tour, then, where it is long, in tiles."""
+    count = len(search.seq)
+    share = 1.0 if count <= TILE else FIRST if count <= LONG else 0.0
+    search.anneal(work.part(0.0, share, work.seed))
+    if share == 1.0:
+        return search.best
+    seq = in_tiles(ground, search.seq, work.part(share, 1.0, work.seed))
+    done = Search(ground.metric, ground.xy, search.lists, seq, work.seed)
+    done.descend()
+    return done.best if done.cost() <= search.best_cost() else search.best
 
 
 def free_end(xy: FloatArray) -> int:
@@ -67,7 +78,7 @@ def free_end(xy: FloatArray) -> int:
 def search_order(states: States, entered: IntArray, metric: FloatArray, ends: FloatArray, work: Work) -> IntArray:
     """Improve an order of all runs (the entered states, in drawing order) by search; the states entered in the order found."""
     rounds = ROUNDS if states.closed.any() else 1
-    share = Work(work.kicks / rounds, work.seed, work.go_on)
+    share = Work(work.effort / rounds, work.seed, work.go_on)
     for number in range(rounds):
         entered = _one_round(states, entered, metric, ends, share, fresh=number == 0 and rounds == 1)
         if rounds > 1:

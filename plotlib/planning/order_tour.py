@@ -3,17 +3,40 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from plotlib.checks import FloatArray, IntArray
+from plotlib.checks import FloatArray
 from plotlib.planning.order_lists import Lists, near_lists
 
 Tour = NDArray[np.int32]
-DEEP = 5  # near points tried for the third link
+GoOn = Callable[[], bool] | None
+DEEP = 7  # near points tried for the third link
 LONGEST = 50
 FEW = 8  # near ends looked at when paths are joined
+STEP = 20_000  # kicks between two looks at the clock
+
+
+@dataclass(frozen=True)
+class Annealing:
+    """Kicks for each stroke, and the loss that the search bears at the first and after the last, in the unit of the metric."""
+
+    kicks: float
+    hot: float
+    cool: float
+    seed: int
+    go_on: GoOn = None
+
+    def part(self, begin: float, end: float, seed: int) -> Annealing:
+        """What is done between two shares (0 to 1) of the way."""
+        hot, cool = (self.hot + (self.cool - self.hot) * share for share in (begin, end))
+        return Annealing(self.kicks * (end - begin), hot, cool, seed, self.go_on)
+
+    def goes_on(self) -> bool:
+        """Whether there is time left."""
+        return self.go_on is None or self.go_on()
 
 
 def greedy_tour(metric: FloatArray, xy: FloatArray, lists: Lists) -> Tour:
@@ -36,7 +59,15 @@ def greedy_tour(metric: FloatArray, xy: FloatArray, lists: Lists) -> Tour:
 
 
 class Search:
-    """Local search on one tour: its arrays, and the places where the search stands."""
+    """Local search on one tour: its arrays, and the places where the search stands.
+
+    Attributes
+    ----------
+    seq : Tour
+        The tour as it stands.
+    best : Tour
+        The best tour seen.
+    """
 
     def __init__(self, metric: FloatArray, xy: FloatArray, lists: Lists, seq: Tour, seed: int) -> None:
         from plotlib.planning import search_kernel as kernel
@@ -51,7 +82,7 @@ class Search:
         self.waiting = np.zeros(2 * n, np.int32)
         self.journal = np.empty(3 * kernel.JOURNAL, np.int32)
         self.whole = np.zeros(8, np.int64)
-        self.real = np.zeros(4)
+        self.real = np.zeros(5)
         arrays = (self.xy, lists.row, lists.near, lists.far, self.seq, self.place, self.best, self.queue, self.waiting, self.journal)
         deep = min(lists.near.shape[1], DEEP * (2 if lists.twins else 1))
         places = [array.ctypes.data for array in (*arrays, self.whole, self.real)]
@@ -68,28 +99,34 @@ class Search:
 
         return float(tour_cost(self.metric, self.tour))
 
-    def descend(self, ends: IntArray | None = None) -> None:
-        """Improve until no move of the search improves; only from ``ends`` and what changes, when they are given."""
+    def best_cost(self) -> float:
+        """Cost of the best tour seen."""
+        from plotlib.planning.search_kernel import BEST
+
+        return float(self.real[BEST])
+
+    def descend(self) -> None:
+        """Improve until no move of the search improves."""
         from plotlib.planning import search_kernel as kernel
 
-        ends = np.arange(len(self.queue)) if ends is None else ends
-        self.queue[: len(ends)] = ends
-        self.waiting[ends] = 1
-        self.whole[kernel.HEAD], self.whole[kernel.QUEUED] = 0, len(ends)
+        self.queue[:] = np.arange(len(self.queue))
+        self.waiting[:] = 1
+        self.whole[kernel.HEAD], self.whole[kernel.QUEUED] = 0, len(self.queue)
         self.whole[kernel.WRITTEN] = kernel.JOURNAL
         self.real[kernel.NOW] -= kernel.settle(self.metric, self.tour)
         if self.real[kernel.NOW] < self.real[kernel.BEST]:
             self.real[kernel.BEST] = self.real[kernel.NOW]
             self.best[:] = self.seq
 
-    def anneal(self, kicks: int, warmth: float, go_on: Callable[[], bool] | None = None) -> None:
-        """Kick ``kicks`` times, starting at a warmth of so many mean links; ends early where ``go_on`` says no."""
+    def anneal(self, work: Annealing) -> None:
+        """Kick and settle; ends early where there is no time left."""
         from plotlib.planning import search_kernel as kernel
 
+        kicks = int(work.kicks * len(self.seq))
         self.whole[kernel.KICK], self.whole[kernel.KICKS] = 0, kicks
-        self.real[kernel.WARMTH] = warmth * self.real[kernel.NOW] / len(self.seq)
-        step = kicks if go_on is None else 20_000
+        self.real[kernel.HOT], self.real[kernel.COOL] = work.hot, work.cool
+        step = kicks if work.go_on is None else STEP
         for until in range(step, kicks + step, step) if kicks > 0 else ():
             kernel.anneal(self.metric, self.tour, min(until, kicks))
-            if go_on is not None and not go_on():
+            if not work.goes_on():
                 return

@@ -20,7 +20,7 @@ from plotlib.planning.metric import move_cost
 # whole-number state
 HEAD, QUEUED, WRITTEN, KICK, KICKS, MOVES, RANDOM = 0, 1, 2, 3, 4, 5, 6
 # float state
-NOW, BEST, WARMTH, LEAST = 0, 1, 2, 3
+NOW, BEST, LEAST, HOT, COOL = 0, 1, 2, 3, 4
 JOURNAL = 10_000  # moves that can be undone
 LONGEST = 50  # strokes in a run that a kick swaps
 
@@ -45,7 +45,7 @@ class Tour(NamedTuple):
     waiting: int  # (2n,) int32
     journal: int  # (3 * JOURNAL,) int32
     whole: int  # (8,) int64
-    real: int  # (4,) float64
+    real: int  # (5,) float64
 
 
 @compiled
@@ -344,12 +344,14 @@ def _undo(t: Tour) -> None:
 def anneal(m: Metric, t: Tour, until: int) -> None:
     """Kick, settle, keep or undo, from kick number KICK up to ``until`` of KICKS.
 
-    A worse tour is kept with a chance that falls with its loss and, linearly with the number of kicks done, to nothing. ``best`` holds
-    the best tour seen, BEST its cost.
+    A loss is borne with a chance that falls with it and with the warmth, which goes from HOT to COOL, linearly with the kicks done.
+    ``best`` holds the best tour seen, BEST its cost.
     """
     kicks = whole_at(t.whole, KICKS)
+    hot = real_at(t.real, HOT)
+    slope = (real_at(t.real, COOL) - hot) / kicks
     for kick in range(whole_at(t.whole, KICK), until):
-        warmth = real_at(t.real, WARMTH) * (1.0 - kick / kicks)
+        warmth = hot + slope * kick
         put_whole(t.whole, WRITTEN, 0)
         loss = _kick(m, t)
         if np.isnan(loss):

@@ -1,21 +1,40 @@
 """Long tours: local search inside tiles of the plane, one after the other.
 
 Inside a tile the links with both ends in the tile are free; cut there, the tour falls into pieces: single strokes, and paths outside of
-the tile that count as one stroke each. The pieces are a small tour of their own, and what it gains the whole tour gains exactly.
+the tile that count as one stroke each. The pieces are a small tour of their own, and what it gains the whole tour gains exactly. A
+search in a small tour is quick: what it turns round is short, and all of it lies near the processor.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 
 import numpy as np
 
-from plotlib.checks import FloatArray, IntArray
-from plotlib.planning.order_lists import near_lists
-from plotlib.planning.order_tour import Search, Tour
+from plotlib.checks import BoolArray, FloatArray, IntArray
+from plotlib.planning.order_lists import Lists, near_lists
+from plotlib.planning.order_tour import Annealing, Search, Tour
 
-TILE = 3_000
-GoOn = Callable[[], bool] | None
+TILE = 1_500
+ROUNDS = 20
+
+
+@dataclass(frozen=True)
+class Ground:
+    """What a search stands on: the metric, the ends of all strokes (2n, 2), their lists of near ends (None: made anew in each tile)."""
+
+    metric: FloatArray
+    xy: FloatArray
+    lists: Lists | None
+
+    def part(self, ends: IntArray) -> tuple[FloatArray, Lists]:
+        """Places and lists of some ends, numbered anew."""
+        if self.lists is None:
+            return self.xy[ends], near_lists(self.metric, self.xy[ends])
+        from plotlib.planning.tiles_kernel import lists_within
+
+        near, far = lists_within(ends, self.lists.row, self.lists.near, self.lists.far)
+        return self.xy[ends], Lists(np.arange(len(ends), dtype=np.int32), near, far, self.lists.twins)
 
 
 def cells(middle: FloatArray, size: int, shift: float) -> IntArray:
@@ -46,59 +65,38 @@ def _bands(values: FloatArray, within: IntArray, count: int, shift: float) -> In
     return bands
 
 
-def tile_pass(
-    metric: FloatArray,
-    xy: FloatArray,
-    seq: Tour,
-    labels: IntArray,
-    *,
-    chosen: IntArray,
-    kicks: float,
-    warmth: float,
-    seed: int,
-    go_on: GoOn = None,
-) -> Tour:
-    """One round of the search through the tiles ``chosen``; ``labels`` has the tile of each stroke, ``kicks`` is per stroke."""
+def tile_search(ground: Ground, seq: Tour, inside: BoolArray, work: Annealing) -> Tour:
+    """The tour ``seq`` after a search among the strokes ``inside``: where it stands while it is warm, the best when it has cooled down."""
     from plotlib.planning.tiles_kernel import rebuild
 
-    for label in chosen:
-        if go_on is not None and not go_on():
-            break
-        inside = labels[seq >> 1] == label
-        cuts = np.flatnonzero(inside & np.roll(inside, -1))
-        if len(cuts) < 8:
-            continue
-        first = np.concatenate([cuts[-1:] + 1, cuts[:-1] + 1]) % len(seq)
-        ends = np.stack([seq[first], seq[cuts] ^ 1], axis=1).ravel()
-        part = xy[ends]
-        search = Search(metric, part, near_lists(metric, part), 2 * np.arange(len(cuts), dtype=np.int32), seed + int(label))
-        search.descend()
-        search.anneal(int(kicks * len(cuts)), warmth, go_on)
-        out = np.empty_like(seq)
-        rebuild(seq, cuts, search.best, out)
-        seq = out
-    return seq
+    here = inside[seq >> 1]
+    cuts = np.flatnonzero(here & np.roll(here, -1))
+    if len(cuts) < 8:
+        return seq
+    first = np.concatenate([cuts[-1:] + 1, cuts[:-1] + 1]) % len(seq)
+    ends = np.stack([seq[first], seq[cuts] ^ 1], axis=1).ravel()
+    search = Search(ground.metric, *ground.part(ends), 2 * np.arange(len(cuts), dtype=np.int32), work.seed)
+    search.descend()
+    search.anneal(work)
+    out = np.empty_like(seq)
+    rebuild(seq, cuts, search.best if work.cool == 0.0 else search.seq, out)
+    return out
 
 
-def in_tiles(
-    metric: FloatArray, xy: FloatArray, seq: Tour, *, kicks: float, warmth: float, seed: int, passes: int = 4, go_on: GoOn = None
-) -> Tour:
+def in_tiles(ground: Ground, seq: Tour, work: Annealing) -> Tour:
     """Some rounds through all tiles, each with tiles in other places."""
-    middle = (xy[0::2] + xy[1::2]) * scales(metric) / 2
-    for number, shift in enumerate(_shifts(passes)):
-        labels = cells(middle, TILE, shift)
-        chosen = np.unique(labels[labels >= 0])
-        seq = tile_pass(
-            metric, xy, seq, labels, chosen=chosen, kicks=kicks / passes, warmth=warmth, seed=seed + 1_000_003 * number, go_on=go_on
-        )
+    middle = (ground.xy[0::2] + ground.xy[1::2]) * scales(ground.metric) / 2
+    rng = np.random.default_rng(work.seed)
+    for number in range(ROUNDS):
+        labels = cells(middle, TILE, rng.random())
+        for label in np.unique(labels[labels >= 0]):
+            if not work.goes_on():
+                return seq
+            part = work.part(number / ROUNDS, (number + 1) / ROUNDS, int(rng.integers(2**31)))
+            seq = tile_search(ground, seq, labels == label, part)
     return seq
 
 
 def scales(metric: FloatArray) -> FloatArray:
     """Factors that make moves along x and y cost alike, roughly."""
     return np.ones(2) if metric[0] == 0.0 else np.asarray(metric[1:3])
-
-
-def _shifts(passes: int) -> Iterator[float]:
-    for number in range(passes):
-        yield (0.0, 0.5, 0.25, 0.75)[number % 4]

@@ -1,8 +1,10 @@
-"""Cut a tour into pieces at some of its links and put the pieces together in another order."""
+"""Cut a tour into pieces at some of its links, list what is near each piece, and put the pieces together in another order."""
 
 from __future__ import annotations
 
-from plotlib.checks import AnyInts
+import numpy as np
+
+from plotlib.checks import AnyInts, FloatArray, IntArray
 from plotlib.compiled import compiled
 
 
@@ -27,3 +29,22 @@ def rebuild(seq: AnyInts, cuts: AnyInts, pieces: AnyInts, out: AnyInts) -> None:
             for p in range(first, last + 1):
                 out[at] = seq[p if p >= 0 else p + n]
                 at += 1
+
+
+@compiled
+def lists_within(ends: IntArray, row: AnyInts, near: AnyInts, far: FloatArray) -> tuple[AnyInts, FloatArray]:
+    """The lists of near ends of ``ends``, without all other ends, in numbers that count along ``ends``; -1 and inf after the last."""
+    number = np.full(len(row), -1, np.int32)
+    for k in range(len(ends)):
+        number[ends[k]] = k
+    width = near.shape[1]
+    kept, costs = np.full((len(ends), width), -1, np.int32), np.full((len(ends), width), np.inf)
+    for k in range(len(ends)):
+        here = row[ends[k]]
+        at = 0
+        for j in range(width):
+            e = near[here, j]
+            if e >= 0 and number[e] >= 0:
+                kept[k, at], costs[k, at] = number[e], far[here, j]
+                at += 1
+    return kept, costs
