@@ -14,10 +14,8 @@ from plotlib.planning.order_tour import Annealing, GoOn, Search, Tour, greedy_to
 from plotlib.planning.tiles import TILE, Ground, in_tiles
 
 SPLIT = 75_000  # strokes from which on they are searched in blocks
-KICKS, MOST_KICKS, SHORT = 30.0, 60.0, 150_000  # per stroke at effort 1: the least, the most, and between them so many for all strokes
-FIRST = 0.2  # share of the kicks in which the whole tour is one: only then do long rows change sides
-LONG = 25_000  # strokes; of longer tours, that costs too much
-HOT = 1.3  # mean links that the search bears to lose at first
+MOST, MIDDLE, LEAST = 100.0, 30.0, 8.0  # kicks for each stroke at effort 1, and, between these, for all strokes: see Work.kicks
+FEW, MANY = (450_000, 140_000), 300_000
 ROUNDS = 3  # of search and choice of start vertices, where runs are closed
 
 
@@ -29,20 +27,24 @@ class Work:
     seed: int
     go_on: GoOn = None
 
-    def kicks(self, strokes: int) -> float:
-        """Kicks for each of so many strokes."""
-        return self.effort * float(np.clip(SHORT / strokes, KICKS, MOST_KICKS))
+    def kicks(self, strokes: int, *, dots: bool) -> float:
+        """Kicks for each of so many strokes: the fewer, the more, so that the time grows gently; those of dots take longer."""
+        return self.effort * min(MOST, max(FEW[dots] / strokes, min(MIDDLE, max(MANY / strokes, LEAST))))
+
+
+def warmth(kicks: float) -> float:
+    """Mean links that the search bears to lose at first: much work bears a hot start, little work must start cool."""
+    return float(np.clip(0.7 + 0.6 * np.log2(kicks / 15), 0.2, 1.3))
 
 
 def solve_tour(metric: FloatArray, xy: FloatArray, work: Work, start: Tour | None = None) -> Tour:
     """A good closed tour through strokes with the ends ``xy`` (2n, 2), from the tour ``start`` or from nothing; the last is the depot."""
-    kicks = work.kicks(len(xy) // 2)
     if len(xy) > 2 * SPLIT and start is None:
 
         def solve(part: FloatArray, seed: int) -> Tour:
             return solve_tour(metric, part, Work(work.effort, seed, work.go_on))
 
-        return in_blocks(metric, xy, solve, kicks=kicks, seed=work.seed, go_on=work.go_on)
+        return in_blocks(metric, xy, solve, kicks=work.effort * LEAST, seed=work.seed, go_on=work.go_on)
     lists = near_lists(metric, xy, free=free_end(xy))
     seq = greedy_tour(metric, xy, lists) if start is None else start
     ends = np.stack([seq, seq ^ 1], axis=1).ravel()
@@ -50,23 +52,22 @@ def solve_tour(metric: FloatArray, xy: FloatArray, work: Work, start: Tour | Non
     lists = near_lists(metric, along, free=free_end(along))
     search = Search(metric, along, lists, 2 * np.arange(len(seq), dtype=np.int32), work.seed)
     search.descend()
-    heat = HOT * search.cost() / len(seq)
+    kicks = work.kicks(len(seq), dots=lists.twins)
+    heat = warmth(kicks) * search.cost() / len(seq)
     annealing = Annealing(kicks, heat, 0.0, work.seed, work.go_on)
     tour: Tour = ends[_annealed(search, Ground(metric, along, lists), annealing)].astype(np.int32)
     return tour
 
 
 def _annealed(search: Search, ground: Ground, work: Annealing) -> Tour:
-    """The tour after its kicks: first as one tour, then, where it is long, in tiles."""
-    count = len(search.seq)
-    share = 1.0 if count <= TILE else FIRST if count <= LONG else 0.0
-    search.anneal(work.part(0.0, share, work.seed))
-    if share == 1.0:
+    """The tour after its kicks: as one tour, or, where it is long, in tiles."""
+    if len(search.seq) <= TILE:
+        search.anneal(work)
         return search.best
-    seq = in_tiles(ground, search.seq, work.part(share, 1.0, work.seed))
+    seq = in_tiles(ground, search.best, work)
     done = Search(ground.metric, ground.xy, search.lists, seq, work.seed)
     done.descend()
-    return done.best if done.cost() <= search.best_cost() else search.best
+    return done.best if done.best_cost() <= search.best_cost() else search.best
 
 
 def free_end(xy: FloatArray) -> int:

@@ -13,8 +13,8 @@ from plotlib.planning.order_lists import Lists, near_lists
 
 Tour = NDArray[np.int32]
 GoOn = Callable[[], bool] | None
-DEEP = 7  # near points tried for the third link
-LONGEST = 50
+DEEP = 6  # near points tried for the third link
+LONGEST, SHORTER = 50, 25  # strokes in a run that a kick swaps: of dots, and of strokes, whose other ends lie further off
 FEW = 8  # near ends looked at when paths are joined
 STEP = 20_000  # kicks between two looks at the clock
 
@@ -86,7 +86,7 @@ class Search:
         arrays = (self.xy, lists.row, lists.near, lists.far, self.seq, self.place, self.best, self.queue, self.waiting, self.journal)
         deep = min(lists.near.shape[1], DEEP * (2 if lists.twins else 1))
         places = [array.ctypes.data for array in (*arrays, self.whole, self.real)]
-        self.tour = kernel.Tour(n, lists.near.shape[1], deep, LONGEST, *places)
+        self.tour = kernel.Tour(n, lists.near.shape[1], deep, LONGEST if lists.twins else SHORTER, *places)
         kind, px, py, qx, qy = (float(part) for part in metric)
         self.metric = kind, px, py, qx, qy
         self.whole[kernel.RANDOM] = (seed * 0x9E3779B97F4A7C15 + 0x2545F4914F6CDD1D) % 2**63 or 1

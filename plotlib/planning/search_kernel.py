@@ -22,7 +22,6 @@ HEAD, QUEUED, WRITTEN, KICK, KICKS, MOVES, RANDOM = 0, 1, 2, 3, 4, 5, 6
 # float state
 NOW, BEST, LEAST, HOT, COOL = 0, 1, 2, 3, 4
 JOURNAL = 10_000  # moves that can be undone
-LONGEST = 50  # strokes in a run that a kick swaps
 
 Metric = tuple[float, float, float, float, float]
 
@@ -33,7 +32,7 @@ class Tour(NamedTuple):
     n: int  # strokes
     width: int  # of the lists
     deep: int  # entries of a list tried for the third link
-    longest: int
+    longest: int  # strokes in a run that a kick swaps
     xy: int  # ends, (2n, 2) float64
     row: int  # (2n,) int32
     near: int  # (rows, width) int32

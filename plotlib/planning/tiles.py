@@ -15,8 +15,9 @@ from plotlib.checks import BoolArray, FloatArray, IntArray
 from plotlib.planning.order_lists import Lists, near_lists
 from plotlib.planning.order_tour import Annealing, Search, Tour
 
-TILE = 1_500
-ROUNDS = 20
+TILE, SMALL, LONG = 1_500, 1_000, 25_000  # strokes in a tile; in a tile of tours that are long; strokes of such tours
+WIDE = 6_000  # strokes in a tile of the first rounds: only there can long rows change sides
+ROUNDS, FIRST = 20, 2
 
 
 @dataclass(frozen=True)
@@ -33,8 +34,8 @@ class Ground:
             return self.xy[ends], near_lists(self.metric, self.xy[ends])
         from plotlib.planning.tiles_kernel import lists_within
 
-        near, far = lists_within(ends, self.lists.row, self.lists.near, self.lists.far)
-        return self.xy[ends], Lists(np.arange(len(ends), dtype=np.int32), near, far, self.lists.twins)
+        row, near, far = lists_within(ends, self.lists.row, self.lists.near, self.lists.far)
+        return self.xy[ends], Lists(row, near, far, self.lists.twins)
 
 
 def cells(middle: FloatArray, size: int, shift: float) -> IntArray:
@@ -87,8 +88,9 @@ def in_tiles(ground: Ground, seq: Tour, work: Annealing) -> Tour:
     """Some rounds through all tiles, each with tiles in other places."""
     middle = (ground.xy[0::2] + ground.xy[1::2]) * scales(ground.metric) / 2
     rng = np.random.default_rng(work.seed)
+    size = TILE if len(seq) <= LONG else SMALL
     for number in range(ROUNDS):
-        labels = cells(middle, TILE, rng.random())
+        labels = cells(middle, WIDE if number < FIRST else size, rng.random())
         for label in np.unique(labels[labels >= 0]):
             if not work.goes_on():
                 return seq

@@ -32,19 +32,32 @@ def rebuild(seq: AnyInts, cuts: AnyInts, pieces: AnyInts, out: AnyInts) -> None:
 
 
 @compiled
-def lists_within(ends: IntArray, row: AnyInts, near: AnyInts, far: FloatArray) -> tuple[AnyInts, FloatArray]:
-    """The lists of near ends of ``ends``, without all other ends, in numbers that count along ``ends``; -1 and inf after the last."""
-    number = np.full(len(row), -1, np.int32)
+def lists_within(ends: IntArray, row: AnyInts, near: AnyInts, far: FloatArray) -> tuple[AnyInts, AnyInts, FloatArray]:
+    """The lists of near ends of ``ends``, without all other ends, in numbers that count along ``ends``; -1 and inf after the last.
+
+    Returns the row of each end, the rows of near ends, and the costs of the links to them; ends that shared a row share one still.
+    """
+    number, fresh = np.full(len(row), -1, np.int32), np.full(len(near), -1, np.int32)
+    count, width = 0, near.shape[1]
+    rows = np.empty(len(ends), np.int32)
     for k in range(len(ends)):
         number[ends[k]] = k
-    width = near.shape[1]
-    kept, costs = np.full((len(ends), width), -1, np.int32), np.full((len(ends), width), np.inf)
+        here = row[ends[k]]
+        if fresh[here] < 0:
+            fresh[here] = count
+            count += 1
+        rows[k] = fresh[here]
+    kept, costs = np.full((count, width), -1, np.int32), np.full((count, width), np.inf)
+    done = 0
     for k in range(len(ends)):
+        if rows[k] < done:
+            continue
+        done += 1
         here = row[ends[k]]
         at = 0
         for j in range(width):
             e = near[here, j]
             if e >= 0 and number[e] >= 0:
-                kept[k, at], costs[k, at] = number[e], far[here, j]
+                kept[rows[k], at], costs[rows[k], at] = number[e], far[here, j]
                 at += 1
-    return kept, costs
+    return rows, kept, costs
