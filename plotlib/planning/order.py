@@ -31,7 +31,52 @@ def order(
     keep: bool = False,
     seed: Seed = 0,
 ) -> Order:
-    """Find an order of the runs whose pen-up moves cost little; never worse than the given order or the nearest-neighbour order."""
+    """Find an order of the runs whose pen-up moves cost little; never worse than the given order or the nearest-neighbour order.
+
+    Parameters
+    ----------
+    runs : Runs
+        Runs of one pen, in whole grid units.
+    metric : FloatArray
+        Shape (5,): what a pen-up move costs, see :func:`plotlib.planning.metric.move_cost`.
+    home, finish : (int, int) or None
+        Where the carriage is before the first run and goes after the last, in grid units; None: it may start or stop anywhere.
+    effort : {"quick", "normal", "best"} or float, default "normal"
+        Amount of work (0.2, 1 and 5): kicks of the search, not seconds, so that the same input gives the same order everywhere.
+    time_limit : float, optional
+        Seconds after which the search ends early; the order then depends on the machine.
+    groups : array_like of int, shape (M,), optional
+        Runs of a lower label are drawn before those of a higher one.
+    keep : bool, default False
+        Keep the order as given; only directions and start vertices of closed runs are chosen.
+    seed : int or numpy.random.Generator, default 0
+        Seed of the search.
+
+    Returns
+    -------
+    Order
+        Sequence, directions, start vertices and cost. Up to ten runs it is the optimum (subset dynamic programming).
+
+    Raises
+    ------
+    InvalidValue
+        ``groups`` of another shape or kind, ``effort`` or ``time_limit`` that are not above 0.
+    UnknownName
+        A word for ``effort`` that is none of the three.
+
+    Notes
+    -----
+    Shortest links first, then local search (2-opt, or-opt and their three-link kin on lists of near ends), then kicks that swap two
+    near runs of the tour, kept or undone by simulated annealing (Kirkpatrick, Gelatt and Vecchi, Science 220, 1983). Long tours are
+    searched in tiles of the plane that move from round to round; very long ones in blocks that are searched side by side.
+
+    Examples
+    --------
+    >>> three = Runs(np.array([[0, 0], [40, 0], [9, 0], [1, 0], [11, 0], [39, 0]]), np.array([0, 2, 4, 6]))
+    >>> found = order(three, np.array([0.0, 1, 1, 0, 0]), home=(0, 0), finish=None)
+    >>> found.sequence.tolist(), found.reverse.tolist(), found.cost
+    ([0, 2, 1], [False, True, False], 3.0)
+    """
     metric = np.asarray(metric, dtype=np.float64)
     states = States.of(runs)
     ends = ends_array(home, finish)

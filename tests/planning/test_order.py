@@ -148,7 +148,7 @@ print(hashlib.sha256(found.sequence.tobytes() + found.reverse.tobytes()).hexdige
 
 
 def test_two_runs_give_the_same_bytes_on_one_core_or_two() -> None:
-    """Above 12,000 strokes, where the search works in tiles."""
+    """Of 13,000 strokes, where the search works in tiles."""
     told = {subprocess.run(command, capture_output=True, text=True, check=True).stdout for command in _commands()}
     assert len(told) == 1
     assert len(told.pop()) == 65
