@@ -14,27 +14,31 @@ from plotlib.planning.order_tour import Annealing, GoOn, Search, Tour, greedy_to
 from plotlib.planning.tiles import TILE, Ground, in_tiles
 
 SPLIT = 75_000  # strokes from which on they are searched in blocks
-MOST, MIDDLE, LEAST = 100.0, 30.0, 8.0  # kicks for each stroke at effort 1, and, between these, for all strokes: see Work.kicks
-FEW, MANY = (450_000, 140_000), 300_000
+# kicks for each stroke at effort 1, linearly between these: fewer for more strokes, so that the time grows gently; those of dots take long
+STROKES = (1_500, 3_000, 6_000, 10_000, 20_000, 40_000, 100_000, 1_000_000)
+KICKS = (100.0, 100.0, 75.0, 45.0, 22.0, 11.0, 8.0, 1.5)
+KICKS_OF_DOTS = (93.0, 47.0, 30.0, 28.5, 14.2, 8.0, 8.0, 1.5)
 ROUNDS = 3  # of search and choice of start vertices, where runs are closed
 
 
 @dataclass(frozen=True)
 class Work:
-    """How much to do: the effort, the seed, and whether to go on (asked now and then)."""
+    """How much to do: the effort, the seed, whether to go on (asked now and then), and of how many strokes this may be a part."""
 
     effort: float
     seed: int
     go_on: GoOn = None
+    strokes: int = 0
 
     def kicks(self, strokes: int, *, dots: bool) -> float:
-        """Kicks for each of so many strokes: the fewer, the more, so that the time grows gently; those of dots take longer."""
-        return self.effort * min(MOST, max(FEW[dots] / strokes, min(MIDDLE, max(MANY / strokes, LEAST))))
+        """Kicks for each of so many strokes; rounded, as is the warmth, since the same bytes are wanted on any machine."""
+        of_one = np.interp(max(strokes, self.strokes), STROKES, KICKS_OF_DOTS if dots else KICKS)
+        return self.effort * round(float(of_one), 3)
 
 
 def warmth(kicks: float) -> float:
     """Mean links that the search bears to lose at first: much work bears a hot start, little work must start cool."""
-    return float(np.clip(0.7 + 0.6 * np.log2(kicks / 15), 0.2, 1.3))
+    return round(float(np.clip(0.7 + 0.6 * np.log2(kicks / 15), 0.2, 1.3)), 3)
 
 
 def solve_tour(metric: FloatArray, xy: FloatArray, work: Work, start: Tour | None = None) -> Tour:
@@ -42,9 +46,9 @@ def solve_tour(metric: FloatArray, xy: FloatArray, work: Work, start: Tour | Non
     if len(xy) > 2 * SPLIT and start is None:
 
         def solve(part: FloatArray, seed: int) -> Tour:
-            return solve_tour(metric, part, Work(work.effort, seed, work.go_on))
+            return solve_tour(metric, part, Work(work.effort, seed, work.go_on, len(xy) // 2))
 
-        return in_blocks(metric, xy, solve, kicks=work.effort * LEAST, seed=work.seed, go_on=work.go_on)
+        return in_blocks(metric, xy, solve, kicks=work.kicks(len(xy) // 2, dots=False), seed=work.seed, go_on=work.go_on)
     lists = near_lists(metric, xy, free=free_end(xy))
     seq = greedy_tour(metric, xy, lists) if start is None else start
     ends = np.stack([seq, seq ^ 1], axis=1).ravel()
