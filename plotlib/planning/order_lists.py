@@ -12,6 +12,7 @@ from plotlib.checks import FloatArray
 SEARCHED = 60  # nearest points looked at for a list
 EACH = 2  # taken in every quadrant
 KEPT = 10  # points in a list
+COARSER, DISTANT = 8, 4  # every eighth point of the tree ends its list with so many points among these, and so on
 
 
 @dataclass(frozen=True)
@@ -28,7 +29,7 @@ def near_lists(
     metric: FloatArray, xy: FloatArray, *, searched: int = SEARCHED, each: int = EACH, kept: int = KEPT, free: int = -1
 ) -> Lists:
     """Lists for all ends ``xy`` (2n, 2); an end with x = nan is near nothing, and ``free`` (such an end) is near to all."""
-    from plotlib.planning.neighbours_kernel import build_tree, near_ends, near_points, row_costs
+    from plotlib.planning.neighbours_kernel import near_ends, row_costs
 
     ends = np.flatnonzero(~np.isnan(xy[:, 0]))
     whole = xy[ends].astype(np.int64)
@@ -42,12 +43,38 @@ def near_lists(
     at = ends[begin[:-1]]
     points = xy[at]
     scale = (1.0, 1.0) if metric[0] == 0.0 else (metric[1], metric[2])
-    perm, ranges, boxes = build_tree(points, *scale)
-    near = np.empty((len(points), kept), np.int32)
-    near_points(metric, perm, points[perm], ranges, boxes, 0, len(points), searched, each, near)
+    near = _near_points(metric, points, scale, searched, each, kept)
+    if each > 0:
+        _look_further(metric, points, scale, near)
     wide = kept * (2 if len(ends) > 1.2 * len(points) else 1) + (free >= 0)
     listed = np.full((len(points) + 1, wide), -1, np.int32)
     near_ends(near, begin, ends, 6, free, listed[:-1])
     far = np.full(listed.shape, np.inf)
     row_costs(metric, xy, at, listed[:-1], far[:-1])
     return Lists(row=row, near=listed, far=far, twins=len(ends) > 1.2 * len(points))
+
+
+def _near_points(
+    metric: FloatArray, points: FloatArray, scale: tuple[float, float], searched: int, each: int, kept: int
+) -> NDArray[np.int32]:
+    from plotlib.planning.neighbours_kernel import build_tree, near_points
+
+    perm, ranges, boxes = build_tree(points, *scale)
+    near = np.empty((len(points), kept), np.int32)
+    near_points(metric, perm, points[perm], ranges, boxes, 0, len(points), searched, each, near)
+    return near
+
+
+def _look_further(metric: FloatArray, points: FloatArray, scale: tuple[float, float], near: NDArray[np.int32]) -> None:
+    """Let some points know points further off: where dots lie in clusters, near ones alone never lead out of a cluster."""
+    from plotlib.planning.neighbours_kernel import build_tree
+
+    chosen = build_tree(points, *scale)[0]
+    while len(chosen) >= 2 * COARSER:
+        chosen = chosen[COARSER // 2 :: COARSER]
+        found = _near_points(metric, points[chosen], scale, SEARCHED, 1, DISTANT)
+        rows = near[chosen]
+        rows[:, -DISTANT:] = np.where(found >= 0, chosen[found], -1)
+        away = (points[np.where(rows >= 0, rows, 0)] - points[chosen][:, None]) * scale
+        distance = np.where(rows >= 0, np.hypot(away[..., 0], away[..., 1]), np.inf)
+        near[chosen] = np.take_along_axis(rows, np.argsort(distance, axis=1, kind="stable"), axis=1)

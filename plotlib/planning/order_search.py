@@ -11,7 +11,7 @@ from plotlib.planning.blocks import in_blocks, opened
 from plotlib.planning.order_lists import near_lists
 from plotlib.planning.order_runs import States
 from plotlib.planning.order_tour import Annealing, GoOn, Search, Tour, greedy_tour
-from plotlib.planning.tiles import TILE, Ground, in_tiles
+from plotlib.planning.tiles import TILE, Ground, in_tiles, long_links_search
 
 SPLIT = 75_000  # strokes from which on they are searched in blocks
 # kicks for each stroke at effort 1, linearly between these: fewer for more strokes, so that the time grows gently; those of dots take long
@@ -54,13 +54,21 @@ def solve_tour(metric: FloatArray, xy: FloatArray, work: Work, start: Tour | Non
     ends = np.stack([seq, seq ^ 1], axis=1).ravel()
     along = xy[ends]  # numbered along the tour: near strokes lie near each other in memory
     lists = near_lists(metric, along, free=free_end(along))
-    search = Search(metric, along, lists, 2 * np.arange(len(seq), dtype=np.int32), work.seed)
-    search.descend()
+    ground = Ground(metric, along, lists)
+    search = _descended(ground, 2 * np.arange(len(seq), dtype=np.int32), work.seed)
+    search = _descended(ground, long_links_search(ground, search.best, work.seed), work.seed)
     kicks = work.kicks(len(seq), dots=lists.twins)
     heat = warmth(kicks) * search.cost() / len(seq)
     annealing = Annealing(kicks, heat, 0.0, work.seed, work.go_on)
-    tour: Tour = ends[_annealed(search, Ground(metric, along, lists), annealing)].astype(np.int32)
+    tour: Tour = ends[_annealed(search, ground, annealing)].astype(np.int32)
     return tour
+
+
+def _descended(ground: Ground, seq: Tour, seed: int) -> Search:
+    assert ground.lists is not None
+    search = Search(ground.metric, ground.xy, ground.lists, seq, seed)
+    search.descend()
+    return search
 
 
 def _annealed(search: Search, ground: Ground, work: Annealing) -> Tour:
@@ -69,8 +77,7 @@ def _annealed(search: Search, ground: Ground, work: Annealing) -> Tour:
         search.anneal(work)
         return search.best
     seq = in_tiles(ground, search.best, work)
-    done = Search(ground.metric, ground.xy, search.lists, seq, work.seed)
-    done.descend()
+    done = _descended(ground, seq, work.seed)
     return done.best if done.best_cost() <= search.best_cost() else search.best
 
 

@@ -18,6 +18,7 @@ from plotlib.planning.order_tour import Annealing, Search, Tour
 TILE, SMALL, LONG = 1_500, 1_000, 25_000  # strokes in a tile; in a tile of tours that are long; strokes of such tours
 WIDE = 6_000  # strokes in a tile of the first rounds: only there can long rows change sides
 ROUNDS, FIRST = 20, 2
+FAR, KICKS = 3.0, 100.0  # links of so many mean links are long; kicks for each piece between them
 
 
 @dataclass(frozen=True)
@@ -68,10 +69,24 @@ def _bands(values: FloatArray, within: IntArray, count: int, shift: float) -> In
 
 def tile_search(ground: Ground, seq: Tour, inside: BoolArray, work: Annealing) -> Tour:
     """The tour ``seq`` after a search among the strokes ``inside``: where it stands while it is warm, the best when it has cooled down."""
+    here = inside[seq >> 1]
+    return _pieces_search(ground, seq, np.flatnonzero(here & np.roll(here, -1)), work)
+
+
+def long_links_search(ground: Ground, seq: Tour, seed: int) -> Tour:
+    """The tour ``seq`` after a search in which only its long links are free: from cluster to cluster no list of near ends leads."""
+    from plotlib.planning.closed_kernel import link_costs
+
+    costs = link_costs(ground.metric, ground.xy[seq ^ 1], ground.xy[np.roll(seq, -1)])
+    cuts = np.flatnonzero(costs > FAR * np.nanmean(costs))
+    work = Annealing(KICKS, 0.3 * float(costs[cuts].mean()), 0.0, seed) if len(cuts) else Annealing(0.0, 0.0, 0.0, seed)
+    return _pieces_search(Ground(ground.metric, ground.xy, None), seq, cuts, work)
+
+
+def _pieces_search(ground: Ground, seq: Tour, cuts: IntArray, work: Annealing) -> Tour:
+    """The tour after a search among the pieces between its links ``cuts`` (after these positions)."""
     from plotlib.planning.tiles_kernel import rebuild
 
-    here = inside[seq >> 1]
-    cuts = np.flatnonzero(here & np.roll(here, -1))
     if len(cuts) < 8:
         return seq
     first = np.concatenate([cuts[-1:] + 1, cuts[:-1] + 1]) % len(seq)

@@ -52,8 +52,8 @@ def test_a_warm_tile_stands_where_the_search_stands_and_a_cooled_one_at_its_best
     search = Search(DISTANCE, xy, ground.lists, greedy_tour(DISTANCE, xy, ground.lists), 0)
     search.descend()
     everywhere = np.ones(300, bool)
-    warm = tile_search(ground, search.best, everywhere, Annealing(20.0, 2_000.0, 2_000.0, 5))
-    cooled = tile_search(ground, search.best, everywhere, Annealing(20.0, 2_000.0, 0.0, 5))
+    warm = tile_search(ground, search.best, everywhere, Annealing(20.0, 20_000.0, 20_000.0, 5))
+    cooled = tile_search(ground, search.best, everywhere, Annealing(20.0, 20_000.0, 0.0, 5))
     assert cost(xy, cooled) <= search.best_cost() + 1e-6 < cost(xy, warm)
 
 
