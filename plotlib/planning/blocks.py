@@ -14,7 +14,7 @@ import numpy as np
 
 from plotlib.checks import FloatArray, IntArray
 from plotlib.planning.order_tour import Annealing, GoOn, Tour
-from plotlib.planning.tiles import Ground, cells, scales, tile_search
+from plotlib.planning.tiles import Ground, cells, costs_along, scales, tile_search
 
 BLOCK = 50_000  # strokes
 SEAM = 3_000  # strokes of a tile on a seam
@@ -77,19 +77,13 @@ def in_blocks(metric: FloatArray, xy: FloatArray, solve: Solver, *, kicks: float
         member[block.strokes] = number
     scaled = np.concatenate([middle * scales(metric), [[np.nan, np.nan]]])
     ground = Ground(metric, xy, None)
-    work = Annealing(kicks / 2, WARM * _mean_link(metric, xy, seq), 0.0, seed, go_on)
+    work = Annealing(kicks / 2, WARM * float(np.nanmean(costs_along(metric, xy, seq))), 0.0, seed, go_on)
     for number, shift in enumerate((0.5, 0.25)):
         labels = cells(scaled, SEAM, shift)
         for label in _mixed(labels, member):
             if work.goes_on():
                 seq = tile_search(ground, seq, labels == label, work.part(0.0, 1.0, seed + 1_000_003 * number + int(label)))
     return seq
-
-
-def _mean_link(metric: FloatArray, xy: FloatArray, seq: Tour) -> float:
-    from plotlib.planning.closed_kernel import link_costs
-
-    return float(np.nanmean(link_costs(metric, xy[seq ^ 1], xy[np.roll(seq, -1)])))
 
 
 def _mixed(labels: IntArray, member: IntArray) -> IntArray:

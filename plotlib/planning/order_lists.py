@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from plotlib.checks import FloatArray
+from plotlib.checks import FloatArray, IntArray
 
 SEARCHED = 60  # nearest points looked at for a list
 EACH = 2  # taken in every quadrant
@@ -28,7 +28,10 @@ class Lists:
 def near_lists(
     metric: FloatArray, xy: FloatArray, *, searched: int = SEARCHED, each: int = EACH, kept: int = KEPT, free: int = -1
 ) -> Lists:
-    """Lists for all ends ``xy`` (2n, 2); an end with x = nan is near nothing, and ``free`` (such an end) is near to all."""
+    """Lists for all ends ``xy`` (2n, 2); an end with x = nan is near nothing, and ``free`` (such an end) is near to all.
+
+    Unless ``each`` is 0, some of the ends know a few that lie further off.
+    """
     from plotlib.planning.neighbours_kernel import near_ends, row_costs
 
     ends = np.flatnonzero(~np.isnan(xy[:, 0]))
@@ -43,9 +46,9 @@ def near_lists(
     at = ends[begin[:-1]]
     points = xy[at]
     scale = (1.0, 1.0) if metric[0] == 0.0 else (metric[1], metric[2])
-    near = _near_points(metric, points, scale, searched, each, kept)
+    near, perm = _near_points(metric, points, scale, searched, each, kept)
     if each > 0:
-        _look_further(metric, points, scale, near)
+        _look_further(metric, points, scale, near, perm)
     wide = kept * (2 if len(ends) > 1.2 * len(points) else 1) + (free >= 0)
     listed = np.full((len(points) + 1, wide), -1, np.int32)
     near_ends(near, begin, ends, 6, free, listed[:-1])
@@ -56,23 +59,21 @@ def near_lists(
 
 def _near_points(
     metric: FloatArray, points: FloatArray, scale: tuple[float, float], searched: int, each: int, kept: int
-) -> NDArray[np.int32]:
+) -> tuple[NDArray[np.int32], IntArray]:
+    """For each point the points near it, nearest first, and the points in the order of their tree."""
     from plotlib.planning.neighbours_kernel import build_tree, near_points
 
     perm, ranges, boxes = build_tree(points, *scale)
     near = np.empty((len(points), kept), np.int32)
     near_points(metric, perm, points[perm], ranges, boxes, 0, len(points), searched, each, near)
-    return near
+    return near, perm
 
 
-def _look_further(metric: FloatArray, points: FloatArray, scale: tuple[float, float], near: NDArray[np.int32]) -> None:
+def _look_further(metric: FloatArray, points: FloatArray, scale: tuple[float, float], near: NDArray[np.int32], chosen: IntArray) -> None:
     """Let some points know points further off: where dots lie in clusters, near ones alone never lead out of a cluster."""
-    from plotlib.planning.neighbours_kernel import build_tree
-
-    chosen = build_tree(points, *scale)[0]
     while len(chosen) >= 2 * COARSER:
         chosen = chosen[COARSER // 2 :: COARSER]
-        found = _near_points(metric, points[chosen], scale, SEARCHED, 1, DISTANT)
+        found, _ = _near_points(metric, points[chosen], scale, SEARCHED, 1, DISTANT)
         rows = near[chosen]
         rows[:, -DISTANT:] = np.where(found >= 0, chosen[found], -1)
         away = (points[np.where(rows >= 0, rows, 0)] - points[chosen][:, None]) * scale

@@ -14,7 +14,7 @@ from plotlib.planning.order_tour import Annealing, GoOn, Search, Tour, greedy_to
 from plotlib.planning.tiles import TILE, Ground, in_tiles, long_links_search
 
 SPLIT = 75_000  # strokes from which on they are searched in blocks
-# kicks for each stroke at effort 1, linearly between these: fewer for more strokes, so that the time grows gently; those of dots take long
+# kicks for each stroke at effort 1 (linear between): fewer for more strokes, so that the time grows gently; a kick of dots takes longer
 STROKES = (1_500, 3_000, 6_000, 10_000, 20_000, 40_000, 100_000, 1_000_000)
 KICKS = (100.0, 100.0, 75.0, 45.0, 22.0, 11.0, 8.0, 1.5)
 KICKS_OF_DOTS = (93.0, 47.0, 30.0, 28.5, 14.2, 8.0, 8.0, 1.5)
@@ -56,7 +56,7 @@ def solve_tour(metric: FloatArray, xy: FloatArray, work: Work, start: Tour | Non
     lists = near_lists(metric, along, free=free_end(along))
     ground = Ground(metric, along, lists)
     search = _descended(ground, 2 * np.arange(len(seq), dtype=np.int32), work.seed)
-    search = _descended(ground, long_links_search(ground, search.best, work.seed), work.seed)
+    search = _descended(ground, long_links_search(ground, search.best, work.seed, work.go_on), work.seed)
     kicks = work.kicks(len(seq), dots=lists.twins)
     heat = warmth(kicks) * search.cost() / len(seq)
     annealing = Annealing(kicks, heat, 0.0, work.seed, work.go_on)

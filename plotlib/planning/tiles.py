@@ -13,7 +13,7 @@ import numpy as np
 
 from plotlib.checks import BoolArray, FloatArray, IntArray
 from plotlib.planning.order_lists import Lists, near_lists
-from plotlib.planning.order_tour import Annealing, Search, Tour
+from plotlib.planning.order_tour import Annealing, GoOn, Search, Tour
 
 TILE, SMALL, LONG = 1_500, 1_000, 25_000  # strokes in a tile; in a tile of tours that are long; strokes of such tours
 WIDE = 6_000  # strokes in a tile of the first rounds: only there can long rows change sides
@@ -73,14 +73,22 @@ def tile_search(ground: Ground, seq: Tour, inside: BoolArray, work: Annealing) -
     return _pieces_search(ground, seq, np.flatnonzero(here & np.roll(here, -1)), work)
 
 
-def long_links_search(ground: Ground, seq: Tour, seed: int) -> Tour:
-    """The tour ``seq`` after a search in which only its long links are free: from cluster to cluster no list of near ends leads."""
+def long_links_search(ground: Ground, seq: Tour, seed: int, go_on: GoOn = None) -> Tour:
+    """The tour ``seq`` after a search in which only its long links are free: from cluster to cluster few lists of near ends lead."""
+    costs = costs_along(ground.metric, ground.xy, seq)
+    cuts = np.flatnonzero(costs > FAR * np.nanmean(costs))
+    if len(cuts) == 0:
+        return seq
+    work = Annealing(KICKS, 0.3 * float(costs[cuts].mean()), 0.0, seed, go_on)
+    return _pieces_search(Ground(ground.metric, ground.xy, None), seq, cuts, work)
+
+
+def costs_along(metric: FloatArray, xy: FloatArray, seq: Tour) -> FloatArray:
+    """Cost of the link after each position of a tour; nan where an end is free."""
     from plotlib.planning.closed_kernel import link_costs
 
-    costs = link_costs(ground.metric, ground.xy[seq ^ 1], ground.xy[np.roll(seq, -1)])
-    cuts = np.flatnonzero(costs > FAR * np.nanmean(costs))
-    work = Annealing(KICKS, 0.3 * float(costs[cuts].mean()), 0.0, seed) if len(cuts) else Annealing(0.0, 0.0, 0.0, seed)
-    return _pieces_search(Ground(ground.metric, ground.xy, None), seq, cuts, work)
+    costs: FloatArray = link_costs(metric, xy[seq ^ 1], xy[np.roll(seq, -1)])
+    return costs
 
 
 def _pieces_search(ground: Ground, seq: Tour, cuts: IntArray, work: Annealing) -> Tour:

@@ -5,7 +5,7 @@ import pytest
 
 from plotlib.planning.order_lists import near_lists
 from plotlib.planning.order_tour import Annealing, Search, greedy_tour
-from plotlib.planning.tiles import TILE, Ground, cells, in_tiles, tile_search
+from plotlib.planning.tiles import TILE, Ground, cells, in_tiles, long_links_search, tile_search
 
 DISTANCE = np.array([0.0, 1.0, 1.0, 0.0, 0.0])
 
@@ -106,3 +106,14 @@ def test_rounds_end_at_once_where_there_is_no_time() -> None:
     ground = ground_of(xy)
     seq = greedy_tour(DISTANCE, xy, ground.lists)
     np.testing.assert_array_equal(in_tiles(ground, seq, Annealing(15.0, 1.0, 0.0, 1, lambda: False)), seq)
+
+
+def test_the_search_of_long_links_looks_at_the_clock() -> None:
+    xy = strokes(TILE, 7)
+    ground = ground_of(xy)
+    seq = greedy_tour(DISTANCE, xy, ground.lists)
+    asked = []
+    found = long_links_search(ground, seq, 0, lambda: bool(asked.append(1)))
+    assert asked
+    assert sorted(found >> 1) == list(range(TILE))
+    assert cost(xy, found) < cost(xy, seq)
