@@ -35,6 +35,20 @@ def extra(u: int, run: int, starts: IntArray, keys: IntArray, rho: FloatArray) -
 
 
 @compiled
+def place(a: int, b: int, firsts: IntArray, edges: IntArray) -> int:
+    """The index of the link a < b in the sorted ``edges``, or -1; those from ``a`` begin at ``firsts[a]``."""
+    low, high = firsts[a], firsts[a + 1]
+    while low < high:
+        middle = (low + high) // 2
+        if edges[middle, 1] < b:
+            low = middle + 1
+        else:
+            high = middle
+    found: int = low if low < firsts[a + 1] and edges[low, 1] == b else -1
+    return found
+
+
+@compiled
 def _search(
     u: int,
     xy: FloatArray,
@@ -51,6 +65,9 @@ def _search(
     starts: IntArray,
     keys: IntArray,
     rho: FloatArray,
+    firsts: IntArray,
+    edges: IntArray,
+    weights: FloatArray,
     stack: IntArray,
     floor: FloatArray,
 ) -> None:
@@ -72,8 +89,12 @@ def _search(
             if part[v] != own:
                 w = pi[u] + pi[v] + move_cost(metric, xy[u, 0] - xy[v, 0], xy[u, 1] - xy[v, 1])
                 a, b = min(u, v), max(u, v)
-                if len(rho) and w <= best[own]:
-                    w += extra(a, group[b], starts, keys, rho) + extra(b, group[a], starts, keys, rho)
+                if w <= best[own]:
+                    known = place(a, b, firsts, edges)
+                    if known >= 0:
+                        w = weights[known]
+                    elif len(rho):
+                        w += extra(a, group[b], starts, keys, rho) + extra(b, group[a], starts, keys, rho)
                 if _better(w, a, b, best, chosen, own):
                     best[own] = w
                     chosen[own, 0], chosen[own, 1] = a, b
@@ -140,13 +161,14 @@ def spanning_tree(
 ) -> IntArray:
     """The least spanning tree of the runs over all links, as pairs of points (runs - 1, 2).
 
-    A link u-v weighs cost + pi[u] + pi[v] and the rho >= 0 of its slots (see :func:`extra`). ``edges`` are links a < b whose ``weights``
-    are known; no other link from u weighs less than pi[u] + reach[u]. Borůvka's rounds: each component finds its best link among the
-    edges and, from the ends whose reach leaves a doubt, by a search of the k-d tree.
+    ``edges`` are sorted links a < b whose ``weights`` are known and at least cost + pi[a] + pi[b]. Another link u-v weighs cost + pi[u]
+    + pi[v] and the rho >= 0 of its slots (see :func:`extra`), and no less than pi[u] + reach[u]. Borůvka's rounds: each component finds
+    its best link among the edges and, from the ends whose reach leaves a doubt, by a search of the k-d tree.
     """
     links = np.empty((max(runs - 1, 0), 2), np.int64)
     label, part = np.arange(runs), group.copy()
     lowest = least(pi, spans)
+    firsts = np.searchsorted(edges[:, 0], np.arange(len(xy) + 1))
     stack, floor = np.empty(128, np.int64), np.empty(128, np.float64)
     active = np.arange(len(edges))
     count, parts = 0, runs
@@ -157,7 +179,28 @@ def spanning_tree(
         for u in range(len(xy)):
             most = best[part[u]]
             if pi[u] + reach[u] <= most + ROUNDING * (abs(most) + abs(pi[u])):
-                _search(u, xy, part, spans, boxes, metric, pi, lowest, shared, best, chosen, group, starts, keys, rho, stack, floor)
+                _search(
+                    u,
+                    xy,
+                    part,
+                    spans,
+                    boxes,
+                    metric,
+                    pi,
+                    lowest,
+                    shared,
+                    best,
+                    chosen,
+                    group,
+                    starts,
+                    keys,
+                    rho,
+                    firsts,
+                    edges,
+                    weights,
+                    stack,
+                    floor,
+                )
         parts, count = merged(label, parts, chosen, part, links, count)
         for u in range(len(xy)):
             part[u] = label[group[u]]

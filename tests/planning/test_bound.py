@@ -176,6 +176,33 @@ def test_the_spanning_tree_over_all_links_is_exact(metric, span):
                 assert sum(weight(u, v) for u, v in links) == pytest.approx(tree_weight(group, weight), rel=1e-11, abs=1e-11)
 
 
+@pytest.mark.parametrize("span", [4, 30, 100_000])
+def test_known_links_may_weigh_more_than_their_ends_say(span):
+    """Also where the search of the k-d tree comes upon them; a tree of the lighter weights would claim too much."""
+    from plotlib.planning import bound_cells_kernel as cells
+    from plotlib.planning.bound_tree_kernel import spanning_tree
+
+    rng = np.random.default_rng(span)
+    for count in (3, 9, 40, 100):
+        placed = rng.integers(0, span + 1, (count, 2)).astype(float)
+        order, spans = cells.build(placed, np.ones(2))
+        xy = placed[order]
+        group = np.unique(rng.integers(0, max(2, count // 2), count), return_inverse=True)[1].astype(np.int64)
+        runs, pi = int(group.max()) + 1, rng.normal(0, span / 10, count)
+        every = np.stack(np.triu_indices(count, 1), axis=1)
+        every = every[group[every[:, 0]] != group[every[:, 1]]]
+        known = every[np.sort(rng.choice(len(every), len(every) // 2, replace=False))]
+        plain = np.hypot(xy[:, None, 0] - xy[:, 0], xy[:, None, 1] - xy[:, 1]) + pi[:, None] + pi
+        raised = plain.copy()
+        raised[known[:, 0], known[:, 1]] += rng.exponential(span / 10, len(known))
+        raised = np.where(np.triu(np.ones((count, count))) > 0, raised, raised.T)
+        rows = np.ascontiguousarray(known), raised[known[:, 0], known[:, 1]]
+        slots = np.zeros(count + 1, dtype=np.int64), np.zeros(0, dtype=np.int64), np.zeros(0)
+        links = spanning_tree(xy, group, runs, spans, cells.bounding(xy, spans), MILLIMETRES, pi, *slots, *rows, np.full(count, -np.inf))
+        best = tree_weight(group, lambda u, v, raised=raised: raised[u, v])
+        assert raised[links[:, 0], links[:, 1]].sum() == pytest.approx(best, rel=1e-11, abs=1e-11)
+
+
 def outline(rng, radius):
     """A regular hexagon somewhere."""
     x, y = rng.integers(0, 1000, 2)
