@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from plotlib.checks import FloatArray, IntArray
+from plotlib.checks import AnyInts, FloatArray, IntArray
 from plotlib.compiled import compiled
 
 FEW = 16  # ends at a node up to which every pair is looked at; beyond, a turn by half the sorted directions
@@ -128,7 +128,7 @@ def _follow(mate: IntArray, trail: IntArray, end: int, number: int) -> None:
 
 
 @compiled
-def root(parent: IntArray, item: int) -> int:
+def root(parent: AnyInts, item: int) -> int:
     """The representative of a set, halving the path on the way."""
     while parent[item] != item:
         parent[item] = parent[parent[item]]
