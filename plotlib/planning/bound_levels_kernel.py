@@ -14,7 +14,7 @@ from plotlib.compiled import compiled
 from plotlib.planning.bound_tree_kernel import merged
 
 RECENT = 0.1  # weight of this step in the means
-WEIGHT = 4.0  # of the surplus of a component beside that of an end
+WEIGHT = 1.0  # of the surplus of a component beside that of an end
 
 
 @compiled
