@@ -10,7 +10,7 @@ spanning tree over all links with these multipliers. Links that it uses and the 
 Two more things make the bound close for strokes. No tour can take more links among some ends than half of those that lead to them: of
 three ends of strokes, near each other, only two can be joined. Such odd sets, also with teeth (links out of the set), are looked for
 among the links that the trees take in the mean; each has a multiplier that its links weigh more. And ends that lie together move their
-multipliers together, by a hierarchy of components, without which a cluster or a hatch takes thousands of steps.
+multipliers together, by a hierarchy of components, without which a cluster or a hatch hardly comes forward.
 
 A closed run may start at any vertex: both its links are at one vertex, and the multipliers are on the vertices. The relaxation lets
 the links end at any vertices and takes the greatest gain of a vertex, so that it stays a true bound for every choice. That alone is

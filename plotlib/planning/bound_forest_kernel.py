@@ -38,14 +38,14 @@ def sparse_tree(edges: IntArray, groups: AnyInts, runs: int, weights: FloatArray
                     taken[which[e]] = True
                     degree[edges[which[e], 0]] += 1
                     degree[edges[which[e], 1]] += 1
-        parts = _numbered(parent, new, parts)
+        parts = numbered(parent, new, parts)
         best[:parts], least[:parts] = -1, np.inf
         count = _left(a, b, w, which, count, new, best, least)
     return total
 
 
 @compiled
-def _numbered(parent: AnyInts, new: AnyInts, parts: int) -> int:
+def numbered(parent: AnyInts, new: AnyInts, parts: int) -> int:
     """Number the components anew; how many there are. A parent has a lower number than its own, so it has its new one already."""
     left = 0
     for own in range(parts):

@@ -11,7 +11,7 @@ import numpy as np
 
 from plotlib.checks import FloatArray, IntArray
 from plotlib.compiled import compiled
-from plotlib.planning.bound_tree_kernel import merged
+from plotlib.planning.bound_tree_kernel import best_edges, merged
 
 RECENT = 0.1  # weight of this step in the means
 WEIGHT = 1.0  # of the surplus of a component beside that of an end
@@ -22,17 +22,10 @@ def levels(links: IntArray, weights: FloatArray, group: IntArray, runs: int) -> 
     """The hierarchy ``above`` of the runs along a spanning tree of links."""
     above, label, part = np.full(2 * runs, -1, np.int64), np.arange(runs), group.copy()
     scrap = np.empty((runs, 2), np.int64)
-    base, parts = 0, runs
+    active, base, parts = np.arange(len(links)), 0, runs
     while True:
         best, chosen = np.full(parts, np.inf), np.full((parts, 2), -1, np.int64)
-        for e in range(len(links)):
-            one, other = part[links[e, 0]], part[links[e, 1]]
-            if one == other:
-                continue
-            for own in (one, other):
-                if weights[e] < best[own]:
-                    best[own] = weights[e]
-                    chosen[own, 0], chosen[own, 1] = links[e, 0], links[e, 1]
+        active = best_edges(active, links, weights, part, best, chosen)
         before = label.copy()
         fewer, _ = merged(label, parts, chosen, part, scrap, 0)
         if fewer <= 1 or fewer == parts:

@@ -42,15 +42,14 @@ def ascent(problem: Problem) -> float:
 
     nothing = np.zeros(0)
     search = _Search(graph_of(problem, np.zeros((0, 2), dtype=np.int64)), np.zeros(len(problem.xy)), nothing, no_sets(), nothing)
-    exact, tree = _spanned(problem, search)
-    best = _certified(problem, exact, tree)
+    exact, tree, best = _certified(problem, search)
     scale = best + way_cost(problem.metric, problem.xy.min(axis=0), problem.xy.max(axis=0))
     above = levels(tree, bound_kernel.costs_of(problem.metric, problem.xy, tree), problem.group, problem.runs)
     search, tide = _widened(problem, exact, tree), np.zeros((2, len(above)))
     for steps in _stretches(len(problem.xy)):
         claimed, peak, last, is_tour = _climbed(problem, search, above, tide, scale * steps)
-        exact, tree = _spanned(problem, peak)
-        best = max(best, _certified(problem, exact, tree))
+        exact, tree, value = _certified(problem, peak)
+        best = max(best, value)
         if is_tour and best >= claimed - 1e-12 * scale:
             break  # no multipliers do better
         sets = separated(last.sets, last.graph, problem.share, last.mean) if len(problem.xy) <= MANY else last.sets
@@ -101,21 +100,13 @@ def _near(problem: Problem, pi: FloatArray) -> tuple[IntArray, FloatArray]:
     return np.sort(links[links[:, 1] >= 0], axis=1), reach
 
 
-def _spanned(problem: Problem, search: _Search) -> tuple[_Search, IntArray]:
-    """The search with the links that are near now, and the least spanning tree of the runs over all links."""
-    from plotlib.planning import bound_kernel
-    from plotlib.planning.bound_tree_kernel import spanning_tree
-
+def _certified(problem: Problem, search: _Search) -> tuple[_Search, IntArray, float]:
+    """The search with the links that are near now, the least spanning tree of the runs over all links, and the value of its 1-tree."""
     links, reach = _near(problem, search.pi)
     search = _widened(problem, search, links)
-    pi, graph = search.pi, search.graph
-    weights = np.empty(len(graph.edges))
-    bound_kernel.weigh(weights, pi, search.rho, graph.edges, graph.slots, graph.costs)
-    weights += _raises(problem, search)
-    tree = problem.xy, problem.group, problem.runs, problem.spans, problem.boxes, problem.metric
-    starts = np.searchsorted(graph.owner, np.arange(len(pi) + 1))
-    slots = starts, graph.keys - problem.runs * graph.owner, search.rho
-    return search, spanning_tree(*tree, pi, *slots, graph.edges, weights, reach)
+    raises = _raises(problem, search)
+    tree = _spanned(problem, search, raises, reach)
+    return search, tree, _value(problem, search, raises, tree)
 
 
 def _raises(problem: Problem, search: _Search) -> FloatArray:
@@ -127,7 +118,21 @@ def _raises(problem: Problem, search: _Search) -> FloatArray:
     return raises
 
 
-def _certified(problem: Problem, search: _Search, links: IntArray) -> float:
+def _spanned(problem: Problem, search: _Search, raises: FloatArray, reach: FloatArray) -> IntArray:
+    """The least spanning tree of the runs over all links."""
+    from plotlib.planning import bound_kernel
+    from plotlib.planning.bound_tree_kernel import spanning_tree
+
+    pi, graph = search.pi, search.graph
+    weights = np.empty(len(graph.edges))
+    bound_kernel.weigh(weights, pi, search.rho, graph.edges, graph.slots, graph.costs)
+    tree = problem.xy, problem.group, problem.runs, problem.spans, problem.boxes, problem.metric
+    starts = np.searchsorted(graph.owner, np.arange(len(pi) + 1))
+    slots = starts, graph.keys - problem.runs * graph.owner, search.rho
+    return spanning_tree(*tree, pi, *slots, graph.edges, weights + raises, reach)
+
+
+def _value(problem: Problem, search: _Search, raises: FloatArray, links: IntArray) -> float:
     """The value of the 1-tree with this exact spanning tree, less a margin for every rounding on the way."""
     from plotlib.planning import bound_kernel
 
@@ -139,7 +144,7 @@ def _certified(problem: Problem, search: _Search, links: IntArray) -> float:
     home = np.array([problem.first[u], problem.second[v], pi[u], pi[v]])
     every = [costs, home, pi[links].ravel(), -target * pi, -search.sets.zeta * search.sets.room]
     at = places(graph, links)
-    every.append(_raises(problem, search)[at[at >= 0]])
+    every.append(raises[at[at >= 0]])
     if len(rho):
         key = (links * problem.runs + problem.group[links[:, ::-1]]).ravel()
         slot = np.minimum(np.searchsorted(graph.keys, key), len(rho) - 1)

@@ -40,6 +40,7 @@ class OddSets:
 
 
 def no_sets() -> OddSets:
+    """Where the search begins."""
     none = np.zeros(0, dtype=np.int64)
     return OddSets(none.reshape(0, 2), np.zeros(1, dtype=np.int64), none, none, np.zeros(0))
 

@@ -7,6 +7,7 @@ import numpy as np
 from plotlib.checks import FloatArray, IntArray
 from plotlib.compiled import compiled
 from plotlib.planning.bound_cells_kernel import common, descend, least
+from plotlib.planning.bound_forest_kernel import numbered
 from plotlib.planning.join_kernel import root
 from plotlib.planning.metric import move_cost
 
@@ -101,7 +102,7 @@ def _search(
 
 
 @compiled
-def _best_edges(active: IntArray, edges: IntArray, weights: FloatArray, part: IntArray, best: FloatArray, chosen: IntArray) -> IntArray:
+def best_edges(active: IntArray, edges: IntArray, weights: FloatArray, part: IntArray, best: FloatArray, chosen: IntArray) -> IntArray:
     """Improve the best links by those of the edges that still join two components; those edges."""
     kept = 0
     for e in active:
@@ -131,13 +132,7 @@ def merged(label: IntArray, parts: int, chosen: IntArray, part: IntArray, links:
             links[count, 0], links[count, 1] = a, b
             count += 1
     new = np.empty(parts, np.int64)
-    left = 0
-    for own in range(parts):  # the parent has a lower number, so it has its new one already
-        if parent[own] == own:
-            new[own] = left
-            left += 1
-        else:
-            new[own] = new[parent[own]]
+    left = numbered(parent, new, parts)
     for run in range(len(label)):
         label[run] = new[label[run]]
     return left, count
@@ -170,37 +165,17 @@ def spanning_tree(
     lowest = least(pi, spans)
     firsts = np.searchsorted(edges[:, 0], np.arange(len(xy) + 1))
     stack, floor = np.empty(128, np.int64), np.empty(128, np.float64)
+    known = group, starts, keys, rho, firsts, edges, weights, stack, floor
     active = np.arange(len(edges))
     count, parts = 0, runs
     while parts > 1:
         shared = common(part, spans)
         best, chosen = np.full(parts, np.inf), np.full((parts, 2), -1, np.int64)
-        active = _best_edges(active, edges, weights, part, best, chosen)
+        active = best_edges(active, edges, weights, part, best, chosen)
         for u in range(len(xy)):
             most = best[part[u]]
             if pi[u] + reach[u] <= most + ROUNDING * (abs(most) + abs(pi[u])):
-                _search(
-                    u,
-                    xy,
-                    part,
-                    spans,
-                    boxes,
-                    metric,
-                    pi,
-                    lowest,
-                    shared,
-                    best,
-                    chosen,
-                    group,
-                    starts,
-                    keys,
-                    rho,
-                    firsts,
-                    edges,
-                    weights,
-                    stack,
-                    floor,
-                )
+                _search(u, xy, part, spans, boxes, metric, pi, lowest, shared, best, chosen, *known)
         parts, count = merged(label, parts, chosen, part, links, count)
         for u in range(len(xy)):
             part[u] = label[group[u]]

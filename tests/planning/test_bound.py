@@ -205,7 +205,7 @@ def test_known_links_may_weigh_more_than_their_ends_say(span):
 
 
 def test_no_tour_takes_more_links_of_an_odd_set_than_there_is_room():
-    """On random means of links between ends of strokes and dots, against random tours and the best ones for each set."""
+    """On random means of links between ends of strokes and dots, against random tours, of which some fill the sets."""
     from plotlib.planning import bound_sets_kernel as kernel
 
     rng = np.random.default_rng(3)
