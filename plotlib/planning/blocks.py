@@ -14,7 +14,7 @@ import numpy as np
 
 from plotlib.checks import FloatArray, IntArray
 from plotlib.planning.order_tour import Annealing, GoOn, Tour
-from plotlib.planning.tiles import Ground, cells, costs_along, scales, tile_search
+from plotlib.planning.tiles import Ground, cells, scales, tile_search
 
 BLOCK = 50_000  # strokes
 SEAM = 3_000  # strokes of a tile on a seam
@@ -77,7 +77,7 @@ def in_blocks(metric: FloatArray, xy: FloatArray, solve: Solver, *, kicks: float
         member[block.strokes] = number
     scaled = np.concatenate([middle * scales(metric), [[np.nan, np.nan]]])
     ground = Ground(metric, xy, None)
-    work = Annealing(kicks / 2, WARM * float(np.nanmean(costs_along(metric, xy, seq))), 0.0, seed, go_on)
+    work = Annealing(kicks / 2, WARM, 0.0, seed, go_on)
     for number, shift in enumerate((0.5, 0.25)):
         labels = cells(scaled, SEAM, shift)
         for label in _mixed(labels, member):

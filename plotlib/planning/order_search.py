@@ -17,7 +17,8 @@ SPLIT = 75_000  # strokes from which on they are searched in blocks
 # kicks for each stroke at effort 1 (linear between): fewer for more strokes, so that the time grows gently; a kick of dots takes longer
 STROKES = (1_500, 3_000, 6_000, 10_000, 20_000, 40_000, 100_000, 1_000_000)
 KICKS = (100.0, 100.0, 75.0, 45.0, 22.0, 11.0, 8.0, 1.5)
-KICKS_OF_DOTS = (93.0, 47.0, 30.0, 28.5, 14.2, 8.0, 8.0, 1.5)
+KICKS_OF_DOTS = (93.0, 47.0, 30.0, 26.0, 12.8, 8.0, 8.0, 1.5)
+COOLER = 0.5  # a search of dots starts so much cooler
 ROUNDS = 3  # of search and choice of start vertices, where runs are closed
 
 
@@ -36,9 +37,10 @@ class Work:
         return self.effort * round(float(of_one), 3)
 
 
-def warmth(kicks: float) -> float:
-    """Mean links that the search bears to lose at first: much work bears a hot start, little work must start cool."""
-    return round(float(np.clip(0.7 + 0.6 * np.log2(kicks / 15), 0.2, 1.3)), 3)
+def warmth(kicks: float, *, dots: bool) -> float:
+    """Mean links that the search bears to lose at first: much work bears a hot start, little work must start cool, and dots cooler."""
+    of_strokes = np.clip(0.7 + 0.6 * np.log2(kicks / 15), 0.2, 1.3)
+    return round(float(of_strokes) * (COOLER if dots else 1.0), 3)
 
 
 def solve_tour(metric: FloatArray, xy: FloatArray, work: Work, start: Tour | None = None) -> Tour:
@@ -58,8 +60,7 @@ def solve_tour(metric: FloatArray, xy: FloatArray, work: Work, start: Tour | Non
     search = _descended(ground, 2 * np.arange(len(seq), dtype=np.int32), work.seed)
     search = _descended(ground, long_links_search(ground, search.best, work.seed, work.go_on), work.seed)
     kicks = work.kicks(len(seq), dots=lists.twins)
-    heat = warmth(kicks) * search.cost() / len(seq)
-    annealing = Annealing(kicks, heat, 0.0, work.seed, work.go_on)
+    annealing = Annealing(kicks, warmth(kicks, dots=lists.twins), 0.0, work.seed, work.go_on)
     tour: Tour = ends[_annealed(search, ground, annealing)].astype(np.int32)
     return tour
 

@@ -13,7 +13,7 @@ from plotlib.planning.order_lists import Lists, near_lists
 
 Tour = NDArray[np.int32]
 GoOn = Callable[[], bool] | None
-DEEP = 6  # near points tried for the third link
+DEEP = 5  # near points tried for the third link
 LONGEST, SHORTER = 50, 25  # strokes in a run that a kick swaps: of dots, and of strokes, whose other ends lie further off
 FEW = 8  # near ends looked at when paths are joined
 STEP = 20_000  # kicks between two looks at the clock
@@ -21,7 +21,7 @@ STEP = 20_000  # kicks between two looks at the clock
 
 @dataclass(frozen=True)
 class Annealing:
-    """Kicks for each stroke, and the loss that the search bears at the first and after the last, in the unit of the metric."""
+    """Kicks for each stroke, and the loss that the search bears at the first and after the last, in mean links of what it searches."""
 
     kicks: float
     hot: float
@@ -70,7 +70,7 @@ class Search:
     """
 
     def __init__(self, metric: FloatArray, xy: FloatArray, lists: Lists, seq: Tour, seed: int) -> None:
-        from plotlib.planning import search_kernel as kernel
+        from plotlib.planning import tour_kernel as kernel
 
         n = len(seq)
         self.xy, self.lists = np.ascontiguousarray(xy), lists
@@ -80,10 +80,13 @@ class Search:
         self.best = self.seq.copy()
         self.queue = np.zeros(2 * n, np.int32)
         self.waiting = np.zeros(2 * n, np.int32)
-        self.journal = np.empty(3 * kernel.JOURNAL, np.int32)
+        self.mates, self.costs = np.empty(2 * n, np.int32), np.empty(2 * n)
+        self.turned = np.empty(3 * kernel.JOURNAL, np.int32)
+        self.cut, self.cut_costs = np.empty(2 * kernel.JOURNAL, np.int32), np.empty(kernel.JOURNAL)
         self.whole = np.zeros(8, np.int64)
         self.real = np.zeros(5)
-        arrays = (self.xy, lists.row, lists.near, lists.far, self.seq, self.place, self.best, self.queue, self.waiting, self.journal)
+        tour = self.seq, self.place, self.mates, self.costs, self.best, self.queue, self.waiting
+        arrays = self.xy, lists.row, lists.near, lists.far, *tour, self.turned, self.cut, self.cut_costs
         deep = min(lists.near.shape[1], DEEP * (2 if lists.twins else 1))
         places = [array.ctypes.data for array in (*arrays, self.whole, self.real)]
         self.tour = kernel.Tour(n, lists.near.shape[1], deep, LONGEST if lists.twins else SHORTER, *places)
@@ -95,38 +98,41 @@ class Search:
 
     def cost(self) -> float:
         """Cost of the tour as it stands."""
-        from plotlib.planning.search_kernel import tour_cost
+        from plotlib.planning.tour_kernel import tour_cost
 
         return float(tour_cost(self.metric, self.tour))
 
     def best_cost(self) -> float:
         """Cost of the best tour seen."""
-        from plotlib.planning.search_kernel import BEST
+        from plotlib.planning.tour_kernel import BEST
 
         return float(self.real[BEST])
 
     def descend(self) -> None:
         """Improve until no move of the search improves."""
-        from plotlib.planning import search_kernel as kernel
+        from plotlib.planning import tour_kernel as kernel
+        from plotlib.planning.search_kernel import settle
 
         self.queue[:] = np.arange(len(self.queue))
         self.waiting[:] = 1
         self.whole[kernel.HEAD], self.whole[kernel.QUEUED] = 0, len(self.queue)
-        self.whole[kernel.WRITTEN] = kernel.JOURNAL
-        self.real[kernel.NOW] -= kernel.settle(self.metric, self.tour)
+        self.whole[kernel.TURNED] = self.whole[kernel.CUT] = kernel.JOURNAL
+        self.real[kernel.NOW] -= settle(self.metric, self.tour)
         if self.real[kernel.NOW] < self.real[kernel.BEST]:
             self.real[kernel.BEST] = self.real[kernel.NOW]
             self.best[:] = self.seq
 
     def anneal(self, work: Annealing) -> None:
         """Kick and settle; ends early where there is no time left."""
-        from plotlib.planning import search_kernel as kernel
+        from plotlib.planning import tour_kernel as kernel
+        from plotlib.planning.search_kernel import anneal
 
         kicks = int(work.kicks * len(self.seq))
         self.whole[kernel.KICK], self.whole[kernel.KICKS] = 0, kicks
-        self.real[kernel.HOT], self.real[kernel.COOL] = work.hot, work.cool
+        mean = self.cost() / len(self.seq)
+        self.real[kernel.HOT], self.real[kernel.COOL] = work.hot * mean, work.cool * mean
         step = kicks if work.go_on is None else STEP
         for until in range(step, kicks + step, step) if kicks > 0 else ():
-            kernel.anneal(self.metric, self.tour, min(until, kicks))
+            anneal(self.metric, self.tour, min(until, kicks))
             if not work.goes_on():
                 return

@@ -79,7 +79,7 @@ def long_links_search(ground: Ground, seq: Tour, seed: int, go_on: GoOn = None) 
     cuts = np.flatnonzero(costs > FAR * np.nanmean(costs))
     if len(cuts) == 0:
         return seq
-    work = Annealing(KICKS, 0.3 * float(costs[cuts].mean()), 0.0, seed, go_on)
+    work = Annealing(KICKS, 0.3, 0.0, seed, go_on)
     return _pieces_search(Ground(ground.metric, ground.xy, None), seq, cuts, work)
 
 

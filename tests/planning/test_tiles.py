@@ -35,7 +35,7 @@ def test_a_tile_leaves_all_links_that_reach_out_as_they_are_and_shortens_the_tou
     if not lists:
         ground = Ground(DISTANCE, xy, None)
     inside = xy[0::2, 0] < 5_000
-    found = tile_search(ground, seq, inside, Annealing(20.0, 300.0, 0.0, 3))
+    found = tile_search(ground, seq, inside, Annealing(20.0, 1.5, 0.0, 3))
     assert sorted(found >> 1) == list(range(800))
     assert cost(xy, found) < 0.97 * cost(xy, seq)
 
@@ -52,8 +52,8 @@ def test_a_warm_tile_stands_where_the_search_stands_and_a_cooled_one_at_its_best
     search = Search(DISTANCE, xy, ground.lists, greedy_tour(DISTANCE, xy, ground.lists), 0)
     search.descend()
     everywhere = np.ones(300, bool)
-    warm = tile_search(ground, search.best, everywhere, Annealing(20.0, 20_000.0, 20_000.0, 5))
-    cooled = tile_search(ground, search.best, everywhere, Annealing(20.0, 20_000.0, 0.0, 5))
+    warm = tile_search(ground, search.best, everywhere, Annealing(20.0, 100.0, 100.0, 5))
+    cooled = tile_search(ground, search.best, everywhere, Annealing(20.0, 100.0, 0.0, 5))
     assert cost(xy, cooled) <= search.best_cost() + 1e-6 < cost(xy, warm)
 
 
@@ -96,7 +96,7 @@ def test_rounds_in_tiles_end_far_below_a_descent() -> None:
     ground = ground_of(xy)
     search = Search(DISTANCE, xy, ground.lists, greedy_tour(DISTANCE, xy, ground.lists), 0)
     search.descend()
-    found = in_tiles(ground, search.best, Annealing(15.0, 0.7 * search.cost() / len(search.seq), 0.0, 1))
+    found = in_tiles(ground, search.best, Annealing(15.0, 0.7, 0.0, 1))
     assert sorted(found >> 1) == list(range(2 * TILE))
     assert cost(xy, found) < 0.96 * search.best_cost()
 
