@@ -19,6 +19,7 @@ TILE, SMALL, LONG = 1_500, 1_000, 25_000  # strokes in a tile; in a tile of tour
 WIDE = 6_000  # strokes in a tile of the first rounds: only there can long rows change sides
 ROUNDS, FIRST = 20, 2
 FAR, KICKS = 3.0, 100.0  # links of so many mean links are long; kicks for each piece between them
+EVERY, AGAIN = 5, 10.0  # after so many rounds the long links are searched again, with so many kicks
 
 
 @dataclass(frozen=True)
@@ -73,13 +74,16 @@ def tile_search(ground: Ground, seq: Tour, inside: BoolArray, work: Annealing) -
     return _pieces_search(ground, seq, np.flatnonzero(here & np.roll(here, -1)), work)
 
 
-def long_links_search(ground: Ground, seq: Tour, seed: int, go_on: GoOn = None) -> Tour:
-    """The tour ``seq`` after a search in which only its long links are free: from cluster to cluster few lists of near ends lead."""
+def long_links_search(ground: Ground, seq: Tour, seed: int, go_on: GoOn = None, *, kicks: float = KICKS) -> Tour:
+    """The tour ``seq`` after a search in which only its long links are free.
+
+    From cluster to cluster few lists of near ends lead, and a hatched patch is turned round by no move among the rows in it.
+    """
     costs = costs_along(ground.metric, ground.xy, seq)
     cuts = np.flatnonzero(costs > FAR * np.nanmean(costs))
     if len(cuts) == 0:
         return seq
-    work = Annealing(KICKS, 0.3, 0.0, seed, go_on)
+    work = Annealing(kicks, 0.3, 0.0, seed, go_on)
     return _pieces_search(Ground(ground.metric, ground.xy, None), seq, cuts, work)
 
 
@@ -108,7 +112,7 @@ def _pieces_search(ground: Ground, seq: Tour, cuts: IntArray, work: Annealing) -
 
 
 def in_tiles(ground: Ground, seq: Tour, work: Annealing) -> Tour:
-    """Some rounds through all tiles, each with tiles in other places."""
+    """Some rounds through all tiles, each with tiles in other places; the long links have their turn now and then."""
     middle = (ground.xy[0::2] + ground.xy[1::2]) * scales(ground.metric) / 2
     rng = np.random.default_rng(work.seed)
     size = TILE if len(seq) <= LONG else SMALL
@@ -119,6 +123,8 @@ def in_tiles(ground: Ground, seq: Tour, work: Annealing) -> Tour:
                 return seq
             part = work.part(number / ROUNDS, (number + 1) / ROUNDS, int(rng.integers(2**31)))
             seq = tile_search(ground, seq, labels == label, part)
+        if number % EVERY == EVERY - 1:
+            seq = long_links_search(ground, seq, int(rng.integers(2**31)), work.go_on, kicks=AGAIN)
     return seq
 
 
