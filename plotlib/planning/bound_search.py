@@ -2,7 +2,8 @@
 
 The search walks on a sparse graph of links, in short stretches. After each, the exact least spanning tree over all links tells what the
 best multipliers of the stretch are worth; the links that it uses, and those that have come near, join the graph, odd sets that the
-1-trees overfill get multipliers, and the search goes on from where it is.
+1-trees overfill get multipliers, and the search goes on from where it is. Where long steps have upset it, it goes back to the best that it
+found, and on in shorter ones.
 """
 
 from __future__ import annotations
@@ -16,11 +17,13 @@ from plotlib.checks import FloatArray, IntArray
 from plotlib.planning.bound_graph import Graph, Problem, graph_of, places, union, way_cost
 from plotlib.planning.bound_sets import OddSets, inside, no_sets, separated
 
-NEAR, NEAR_CLOSED = 4, 40  # links to look at from each end in each stretch; from each vertex where some run is closed
-ROOM = 4_000_000  # of them in all, where some run is closed
+NEAR, NEAR_CLOSED = 4, 5  # links to look at from each end in each stretch; from each vertex where some run is closed
 WORK, LEAST = 5e6, 100  # ends times steps, and the least number of steps
+WORK_CLOSED = 25_000  # root of the ends times steps where some run is closed: the many links of its vertices make a step slow
 FEW, SLOW = 200, 60  # more than so many steps, and so many for each end, gain nothing
 STRETCH = 20  # steps
+UPSET = 0.5  # a value below this share of the best tells that the search is upset
+PACE, SLOWEST = 0.5, 0.1  # how much shorter steps become then, down to what
 MANY, FEWEST = 1_000_000, 24  # ends above which so few steps must do
 
 
@@ -46,10 +49,18 @@ def ascent(problem: Problem) -> float:
     scale = best + way_cost(problem.metric, problem.xy.min(axis=0), problem.xy.max(axis=0))
     above = levels(tree, bound_kernel.costs_of(problem.metric, problem.xy, tree), problem.group, problem.runs)
     search, tide = _widened(problem, exact, tree), np.zeros((2, len(above)))
-    for steps in _stretches(len(problem.xy)):
-        claimed, peak, last, is_tour = _climbed(problem, search, above, tide, scale * steps)
-        exact, tree, value = _certified(problem, peak)
-        best = max(best, value)
+    pace, summit = 1.0, exact
+    for steps in _stretches(len(problem.xy), closed=not problem.share.all()):
+        while True:
+            claimed, peak, last, is_tour = _climbed(problem, search, above, tide, pace * scale * steps)
+            exact, tree, value = _certified(problem, peak)
+            if value >= UPSET * best or pace < SLOWEST:
+                break
+            pace *= PACE
+            search = _widened(problem, summit, np.concatenate([exact.graph.edges, tree]))
+            tide[:] = 0.0
+        if value > best:
+            best, summit = value, exact
         if is_tour and best >= claimed - 1e-12 * scale:
             break  # no multipliers do better
         sets = separated(last.sets, last.graph, problem.share, last.mean) if len(problem.xy) <= MANY else last.sets
@@ -57,9 +68,10 @@ def ascent(problem: Problem) -> float:
     return best
 
 
-def _stretches(ends: int) -> list[FloatArray]:
+def _stretches(ends: int, *, closed: bool) -> list[FloatArray]:
     """Step sizes of each stretch: the gain that a step aims at, as a share of the cost. They fall; fewer for many ends."""
-    count = max(LEAST, min(round(WORK / ends), FEW + SLOW * ends)) if ends <= MANY else FEWEST
+    steps = WORK_CLOSED / math.sqrt(ends) if closed else WORK / ends
+    count = max(LEAST, min(round(steps), FEW + SLOW * ends)) if ends <= MANY else FEWEST
     return np.array_split(np.geomspace(1.0, 1.0 / count, count), max(2, min(count // STRETCH, 4 + ends // 10)))
 
 
@@ -94,7 +106,7 @@ def _near(problem: Problem, pi: FloatArray) -> tuple[IntArray, FloatArray]:
     """Links a < b of each end to near ends of other runs, and what cost + multiplier all others have at least."""
     from plotlib.planning.bound_cells_kernel import near
 
-    count = NEAR if problem.share.all() else max(NEAR, min(NEAR_CLOSED, ROOM // len(pi)))
+    count = NEAR if problem.share.all() else NEAR_CLOSED
     found, reach = near(problem.xy, problem.group, problem.spans, problem.boxes, problem.metric, pi, count)
     links = np.stack([np.repeat(np.arange(len(found)), count), found.ravel()], axis=1)
     return np.sort(links[links[:, 1] >= 0], axis=1), reach

@@ -6,6 +6,7 @@ import math
 import numpy as np
 import pytest
 
+from plotlib.planning import bound_search
 from plotlib.planning.bound import lower_bound
 from plotlib.planning.metric import move_cost
 from tests.oracles_planning import TimeCost, distance_cost, exact_cost, ragged
@@ -273,6 +274,16 @@ def test_random_strokes_and_clusters_are_within_a_few_percent_of_our_orders():
         cost = order(Runs(points, offsets), MILLIMETRES, home=(0, 0), finish=(0, 0)).cost
         bound = lower_bound(points, offsets, MILLIMETRES, home=(0, 0), finish=(0, 0))
         assert bound <= cost <= most * bound
+
+
+def test_a_search_that_long_steps_upset_goes_back_to_the_best_it_found(monkeypatch):
+    rng = np.random.default_rng(3)
+    start = rng.integers(0, 20_000, (150, 2))
+    case = *ragged(np.stack([start, start + rng.integers(-2_000, 2_000, (150, 2))], axis=1)), np.array([0.0, 1, 1, 0, 0])
+    usual = lower_bound(*case, home=(0, 0), finish=(0, 0))
+    stretches = bound_search._stretches
+    monkeypatch.setattr(bound_search, "_stretches", lambda ends, *, closed: [10 * steps for steps in stretches(ends, closed=closed)[:8]])
+    assert lower_bound(*case, home=(0, 0), finish=(0, 0)) > 0.85 * usual  # 0.78 where it goes on from where it is
 
 
 def outline(rng, radius):
