@@ -17,8 +17,7 @@ SPLIT = 75_000  # strokes from which on they are searched in blocks
 # kicks for each stroke at effort 1 (linear between): fewer for more strokes, so that the time grows gently; a kick of dots takes longer
 STROKES = (1_500, 3_000, 6_000, 10_000, 20_000, 40_000, 100_000, 1_000_000)
 KICKS = (100.0, 100.0, 75.0, 45.0, 22.0, 11.0, 8.0, 1.5)
-KICKS_OF_DOTS = (93.0, 47.0, 30.0, 26.0, 12.8, 8.0, 8.0, 1.5)
-COOLER = 0.5  # a search of dots starts so much cooler
+KICKS_OF_DOTS = (93.0, 43.0, 27.5, 25.0, 12.8, 8.0, 8.0, 1.5)
 ROUNDS = 3  # of search and choice of start vertices, where runs are closed
 
 
@@ -39,8 +38,9 @@ class Work:
 
 def warmth(kicks: float, *, dots: bool) -> float:
     """Mean links that the search bears to lose at first: much work bears a hot start, little work must start cool, and dots cooler."""
-    of_strokes = np.clip(0.7 + 0.6 * np.log2(kicks / 15), 0.2, 1.3)
-    return round(float(of_strokes) * (COOLER if dots else 1.0), 3)
+    doublings = np.log2(kicks / 15)
+    warm = np.clip(0.35 + doublings, 0.1, 0.8) if dots else np.clip(0.7 + 0.6 * doublings, 0.2, 1.3)
+    return round(float(warm), 3)
 
 
 def solve_tour(metric: FloatArray, xy: FloatArray, work: Work, start: Tour | None = None) -> Tour:
