@@ -39,7 +39,7 @@ class Work:
 def warmth(kicks: float, *, dots: bool) -> float:
     """Mean links that the search bears to lose at first: much work bears a hot start, little work must start cool, and dots cooler."""
     doublings = np.log2(kicks / 15)
-    warm = np.clip(0.35 + doublings, 0.1, 0.8) if dots else np.clip(0.7 + 0.6 * doublings, 0.2, 1.3)
+    warm = np.clip(0.35 + doublings, 0.1, 0.9) if dots else np.clip(0.7 + 0.6 * doublings, 0.2, 1.3)
     return round(float(warm), 3)
 
 
