@@ -20,6 +20,7 @@ from pathlib import Path
 import numpy as np
 
 from plotlib.planning.bound import lower_bound
+from plotlib.planning.join import join
 from plotlib.planning.order import Order, Runs, naive_order, order
 
 OPTIMA = {
@@ -83,7 +84,25 @@ def streaks(count: int, seed: int) -> Strokes:
     return lines(count, seed, longest=60_000)
 
 
-KINDS["long lines"] = streaks
+def mixed(count: int, seed: int) -> Strokes:
+    """Dots, lines and closed outlines, a third each."""
+    third = count // 3
+    parts = dots(count - 2 * third, seed), lines(third, seed), outlines(third, seed)
+    sizes = np.concatenate([np.diff(offsets) for _, offsets in parts])
+    return np.concatenate([points for points, _ in parts]), np.concatenate([[0], np.cumsum(sizes)])
+
+
+def network(count: int, seed: int) -> Strokes:
+    """Three fifths of the sides of a grid of streets, joined into runs: many fewer than ``count``."""
+    cells = int(np.ceil(np.sqrt(count / 1.2)))
+    i, j = np.meshgrid(np.arange(cells), np.arange(cells))
+    across = np.stack([i, j, i + 1, j], axis=-1).reshape(-1, 4)
+    sides = np.random.default_rng(seed).permutation(np.concatenate([across, across[:, [1, 0, 3, 2]]]))[:count]
+    joined = join((sides.reshape(-1, 2) * (BED // (cells + 1))).astype(np.int64), np.arange(0, 2 * len(sides) + 1, 2))
+    return joined.points, joined.offsets
+
+
+KINDS |= {"long lines": streaks, "mixed": mixed, "networks": network}
 
 
 def general(xy: np.ndarray, seconds: float) -> np.ndarray:
