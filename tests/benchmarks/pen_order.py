@@ -2,7 +2,7 @@
 
     python tests/benchmarks/pen_order.py [--instances FOLDER] [--large] [--effort normal]
 
-Instances are made by seed. The constants of the search and of the bound were tuned on instances of the seeds 0 to 8 and on the
+Instances are made by seed. The constants of the search and of the bound were tuned on instances of the seeds 0 to 13 and on the
 published boards pcb3038, rl5915, pr1002 and d18512 themselves; the rows here use other seeds, three of them up to 10,000 strokes, and
 give the means and the largest gap. Seconds are processor seconds of the order alone, all threads together, kernels warm, unless said.
 With ``--instances`` a folder of published instances (TSPLIB95, two-dimensional, distances rounded to whole numbers) is read and the gap
@@ -27,7 +27,7 @@ OPTIMA = {
     "kroA100": 21282, "a280": 2579, "pcb442": 50778, "pr1002": 259045, "pcb3038": 137694, "rl5915": 565530, "d18512": 645238,
 }  # fmt: skip
 UNIT = 0.001  # mm
-SEEDS = 11, 12, 13
+SEEDS = 21, 22, 23
 SEED = SEEDS[0]
 DISTANCE = np.array([0.0, UNIT, UNIT, 0.0, 0.0])
 # a bed with unequal axes: 10,000 and 4,000 mm/min, 500 and 250 mm/s²
