@@ -1,7 +1,8 @@
 """The summer timetable of the Skerrow ferries: a lettered table on an A5 sheet with two pens.
 
-Quays, distances and sailings come from a seed; outward boats leave with the tide and call at every quay, and call again on the way home.
-Names carry accents of several alphabets, notes carry raised letters, and all of it is drawn with single strokes of a fine pen.
+Quays, distances and sailings come from a seed; outward boats leave with the tide and call at every
+quay, and call again on the way home. Names carry accents of several alphabets, notes carry raised
+letters, and all of it is drawn with single strokes of a fine pen.
 """
 
 from __future__ import annotations
@@ -51,36 +52,80 @@ def board(stops: list[str], times: np.ndarray, top: float, title: str) -> pl.Dra
     """One direction: the heading, and the table as wide as the sheet's area."""
     calls = RNG.random(times.shape) > 0.14
     calls[[0, -1]] = True
-    names = [stop + pl.text.raised(mark) for stop, mark in zip(stops, ["", "a", "", "b", "", "b", "", ""], strict=True)]
-    head = ["Boat", *(f"{k}{pl.text.raised('c') if k == times.shape[1] else ''}" for k in range(1, times.shape[1] + 1))]
-    clock = np.where(calls, [[f"{t // 60 % 24:02d}:{t % 60:02d}" for t in row] for row in times], "·")
+    names = [
+        stop + pl.text.raised(mark)
+        for stop, mark in zip(stops, ["", "a", "", "b", "", "b", "", ""], strict=True)
+    ]
+    head = [
+        "Boat",
+        *(
+            f"{k}{pl.text.raised('c') if k == times.shape[1] else ''}"
+            for k in range(1, times.shape[1] + 1)
+        ),
+    ]
+    clock = np.where(
+        calls, [[f"{t // 60 % 24:02d}:{t % 60:02d}" for t in row] for row in times], "·"
+    )
     rows = [head, *([name, *row] for name, row in zip(names, clock, strict=True))]
     widths = [RIGHT - LEFT - 15.4 * times.shape[1], *[15.4] * times.shape[1]]
     heading = pl.text.lettering(title, face="italic complex", height=3.2, at=(LEFT, top), pen=BLUE)
-    options = {"columns": ["left", *["centre"] * times.shape[1]], "rules": "rows", "rule_pen": BLUE, "head_pen": BLUE}
-    return heading + pl.text.table(rows, at=(LEFT, top - 2.5), widths=widths, pen=INK, **FIGURES, **options)
+    options = {
+        "columns": ["left", *["centre"] * times.shape[1]],
+        "rules": "rows",
+        "rule_pen": BLUE,
+        "head_pen": BLUE,
+    }
+    return heading + pl.text.table(
+        rows, at=(LEFT, top - 2.5), widths=widths, pen=INK, **FIGURES, **options
+    )
 
 
 def waves(y: float, rows: int = 3) -> pl.Drawing:
     """Rows of waves that die away towards the edges of the sheet."""
     x = np.linspace(LEFT, RIGHT, 500)
     swell = np.cos((x - MIDDLE) / (RIGHT - LEFT) * np.pi) ** 1.5
-    return pl.Drawing([np.column_stack([x, y - 1.1 * k + swell * np.sin(x * 0.9 + k * 0.8)]) for k in range(rows)], pen=BLUE)
+    return pl.Drawing(
+        [
+            np.column_stack([x, y - 1.1 * k + swell * np.sin(x * 0.9 + k * 0.8)])
+            for k in range(rows)
+        ],
+        pen=BLUE,
+    )
 
 
 def sheet() -> pl.Drawing:
     """The whole timetable in sheet mm."""
     stops = quays()
-    out, home = sailings(stops), sailings(stops[::-1]) + 74
-    title = pl.text.lettering("Skerrow Isles Ferries", face="roman triplex", height=6.5, at=(MIDDLE, TOP - 6.5), align="centre", pen=INK)
+    out = sailings(stops)
+    home = sailings(stops[::-1]) + 74
+    title = pl.text.lettering(
+        "Skerrow Isles Ferries",
+        face="roman triplex",
+        height=6.5,
+        at=(MIDDLE, TOP - 6.5),
+        align="centre",
+        pen=INK,
+    )
     line = "Summer sailings at half tide"
-    line = pl.text.lettering(line, face="italic complex", height=3.2, at=(MIDDLE, TOP - 14), align="centre", pen=INK)
-    boards = board(stops, out, TOP - 33, "Outward") + board(stops[::-1], home, TOP - 103, "Homeward")
+    line = pl.text.lettering(
+        line, face="italic complex", height=3.2, at=(MIDDLE, TOP - 14), align="centre", pen=INK
+    )
+    boards = board(stops, out, TOP - 33, "Outward") + board(
+        stops[::-1], home, TOP - 103, "Homeward"
+    )
     notes = "a  On request: show a lamp at the pier end.   b  From May to September.   c  Not in gales of force 7 or more; "
     notes += "ask at the quay. Times are local; boats wait up to ¼ hour for the tide."
     for mark in "abc":
         notes = notes.replace(f"{mark}  ", pl.text.raised(mark) + "\u2009", 1)
-    foot = pl.text.lettering(notes, height=2, leading=3.8, at=(LEFT, TOP - 172), wrap=RIGHT - LEFT, align="justified", pen=INK)
+    foot = pl.text.lettering(
+        notes,
+        height=2,
+        leading=3.8,
+        at=(LEFT, TOP - 172),
+        wrap=RIGHT - LEFT,
+        align="justified",
+        pen=INK,
+    )
     return pl.Drawing([title, line, waves(TOP - 20.5), boards, foot])
 
 

@@ -1,7 +1,8 @@
 """Every fill on one sheet: the pattern book of the stationery bench of the Skerrow Isles, on A4.
 
-Each swatch is the same pebble with a hole, inked with a pen of 0.3 mm; below it stand the fill's name and the share of the swatch that the
-ink covers. The last row shows what a solid fill and its rivals make of it.
+Each swatch is the same pebble with a hole, inked with a pen of 0.3 mm; below it stand the fill's
+name and the share of the swatch that the ink covers. The last row shows what a solid fill and its
+rivals make of it.
 """
 
 from __future__ import annotations
@@ -27,7 +28,9 @@ MACHINE = pl.Machine(
     feed=3_000,
 )
 SHEET = pl.Sheet.iso("A4", at=(10, 10), margin=12)
-COLUMNS, CELL, SIZE = 5, (37.2, 49.5), 15.5
+COLUMNS = 5
+CELL = (37.2, 49.5)
+SIZE = 15.5
 
 
 def pebble() -> shapely.Polygon:
@@ -40,10 +43,14 @@ def pebble() -> shapely.Polygon:
 
 def swatches(area: shapely.Polygon) -> dict[str, pl.Drawing]:
     """Each fill under its name."""
-    f, ink = pl.fills, {"pen": INK}
+    f = pl.fills
+    ink = {"pen": INK}
     shade = pl.fields.from_function(lambda x, y: 0.42 + np.maximum((x - y) / 12 + 1.6, 0) ** 2 / 3)
     leaf = pl.Drawing(
-        [pl.curves.bezier([(0, 0), (0.2, 1.6), (1.6, 2.2), (2.4, 2.4)]), pl.curves.bezier([(0, 0), (1.6, 0.2), (2.2, 1.6), (2.4, 2.4)])]
+        [
+            pl.curves.bezier([(0, 0), (0.2, 1.6), (1.6, 2.2), (2.4, 2.4)]),
+            pl.curves.bezier([(0, 0), (1.6, 0.2), (2.2, 1.6), (2.4, 2.4)]),
+        ]
     )
     return {
         "hatch": f.hatch(area, spacing=0.9, angle=35, **ink),
@@ -57,7 +64,9 @@ def swatches(area: shapely.Polygon) -> dict[str, pl.Drawing]:
         "concentric": f.concentric(area, spacing=0.8, centre=(-5, -6), **ink),
         "radial": f.radial(area, count=192, closest=0.5, centre=(4.5, 3.5), **ink),
         "wave": f.wave(area, spacing=1.0, amplitude=0.8, wavelength=6, **ink),
-        "wave, shifted": f.wave(area, spacing=1.2, amplitude=0.55, wavelength=3.4, shift=0.5, **ink),
+        "wave, shifted": f.wave(
+            area, spacing=1.2, amplitude=0.55, wavelength=3.4, shift=0.5, **ink
+        ),
         "zigzag": f.zigzag(area, spacing=1.0, amplitude=0.9, wavelength=3.6, angle=90, **ink),
         "scribble": f.scribble(area, spacing=0.9, wildness=2, seed=7, **ink),
         "Hilbert": f.space_filling(area, spacing=0.85, **ink),
@@ -77,21 +86,42 @@ def swatches(area: shapely.Polygon) -> dict[str, pl.Drawing]:
 def main() -> None:
     """Draw, plan, write, report."""
     OUT.mkdir(exist_ok=True)
-    area, parts = pebble(), []
+    area = pebble()
+    parts = []
     left, _, _, top = SHEET.area.bounds
     for number, (name, fill) in enumerate(swatches(area).items()):
-        x, y = left + CELL[0] * (number % COLUMNS + 0.5), top - 26 - CELL[1] * (number // COLUMNS + 0.5)
+        x = left + CELL[0] * (number % COLUMNS + 0.5)
+        y = top - 26 - CELL[1] * (number // COLUMNS + 0.5)
         cover = pl.fills.coverage(fill, area)
         note = f"{100 * cover.covered:.3g} % in {len(fill)} {'stroke' if len(fill) == 1 else 'strokes'}"
-        parts += [fill.moved(x, y + 3), pl.text.lettering(name, height=2.5, at=(x, y - 17.5), align="centre", pen=INK)]
+        parts += [
+            fill.moved(x, y + 3),
+            pl.text.lettering(name, height=2.5, at=(x, y - 17.5), align="centre", pen=INK),
+        ]
         parts += [pl.text.lettering(note, height=1.8, at=(x, y - 21.3), align="centre", pen=RED)]
         print(
             f"{name:16s} covers {100 * cover.covered:5.1f} %, twice {100 * cover.double:5.1f} %, "
             f"{fill.length:6.0f} mm in {len(fill)} strokes"
         )
     middle = SHEET.area.centroid.x
-    parts += [pl.text.lettering("Twenty-five ways to fill a pebble", height=7, at=(middle, top - 11), align="centre", pen=INK)]
-    parts += [pl.text.lettering("Skerrow stationery bench · pen of 0.3 mm", height=2.5, at=(middle, top - 18), align="centre", pen=RED)]
+    parts += [
+        pl.text.lettering(
+            "Twenty-five ways to fill a pebble",
+            height=7,
+            at=(middle, top - 11),
+            align="centre",
+            pen=INK,
+        )
+    ]
+    parts += [
+        pl.text.lettering(
+            "Skerrow stationery bench · pen of 0.3 mm",
+            height=2.5,
+            at=(middle, top - 18),
+            align="centre",
+            pen=RED,
+        )
+    ]
     plot = pl.plan(pl.Drawing(parts), MACHINE, sheet=SHEET)
     pl.gcode.write(plot, OUT / "fill_sampler.gcode", title="Fill sampler")
     pl.svg.write(plot, OUT / "fill_sampler.svg")

@@ -1,7 +1,8 @@
 """A letter from the Skerrow Isles: a full page of handwriting on A5, wrapped and justified.
 
-The letters of the script run into each other, so a whole word is often one stroke. The letterhead is gothic, the sea under it a few
-waves along which the address is lettered; capitals and loops are allowed to hang over the margin, as a scribe would let them.
+The letters of the script run into each other, so a whole word is often one stroke. The letterhead
+is gothic, the sea under it a few waves along which the address is lettered; capitals and loops are
+allowed to hang over the margin, as a scribe would let them.
 """
 
 from __future__ import annotations
@@ -45,22 +46,34 @@ ferry office, where it is now being corrected by everybody who has ever run agro
 
 def head() -> pl.Drawing:
     """The name of the house over three waves, the address along the lowest."""
-    name = pl.text.lettering("Lamp House", face="gothic english", height=8, at=(MIDDLE, TOP - 8), align="centre", pen=INK)
+    name = pl.text.lettering(
+        "Lamp House", face="gothic english", height=8, at=(MIDDLE, TOP - 8), align="centre", pen=INK
+    )
     x = np.linspace(LEFT, RIGHT, 400)
     swell = np.column_stack([x, TOP - 13.5 + 0.9 * np.sin((x - LEFT) / (RIGHT - LEFT) * 6 * np.pi)])
     waves = pl.Drawing([swell, swell - (0, 0.9)], pen=INK)
     address = "Outer Skerry · by the half-tide boat · Skerrow Isles"
-    return name + waves + pl.text.along(address, swell, offset=-4.2, height=2.1, align="centre", tracking=0.35, pen=INK)
+    return (
+        name
+        + waves
+        + pl.text.along(
+            address, swell, offset=-4.2, height=2.1, align="centre", tracking=0.35, pen=INK
+        )
+    )
 
 
 def page() -> pl.Drawing:
     """The whole letter in sheet mm."""
     date = pl.text.lettering("the 9th of May", at=(RIGHT, TOP - 28), align="right", **SCRIPT)
     greeting = pl.text.lettering("Dear friend,", at=(LEFT, TOP - 36), **SCRIPT)
-    body = pl.text.lettering(BODY, at=(LEFT, TOP - 45), wrap=RIGHT - LEFT, align="justified", **SCRIPT)
+    body = pl.text.lettering(
+        BODY, at=(LEFT, TOP - 45), wrap=RIGHT - LEFT, align="justified", **SCRIPT
+    )
     foot = body.bounds[1]
     close = pl.text.lettering("Yours, in a falling wind,", at=(MIDDLE - 4, foot - 6), **SCRIPT)
-    keeper = pl.text.lettering("The Keeper", face="script complex", height=6, at=(MIDDLE + 8, foot - 16), pen=INK)
+    keeper = pl.text.lettering(
+        "The Keeper", face="script complex", height=6, at=(MIDDLE + 8, foot - 16), pen=INK
+    )
     return pl.Drawing([head(), date, greeting, body, close, keeper])
 
 
@@ -68,7 +81,9 @@ def main() -> None:
     """Draw, plan, write, report."""
     OUT.mkdir(exist_ok=True)
     plot = pl.plan(page(), MACHINE, sheet=SHEET)
-    pl.gcode.write(plot, OUT / "letter_from_the_isles.gcode", title="A letter from the Skerrow Isles")
+    pl.gcode.write(
+        plot, OUT / "letter_from_the_isles.gcode", title="A letter from the Skerrow Isles"
+    )
     pl.svg.write(plot, OUT / "letter_from_the_isles.svg")
     pl.preview.png(plot, OUT / "letter_from_the_isles.png", dpi=200)
     print(plot)

@@ -1,7 +1,9 @@
-"""A specimen plate of moths that came to the lamp on Outer Skerry, wings over wings as they lie in the drawer.
+"""A specimen plate of moths that came to the lamp on Outer Skerry, wings over wings as they lie in
+the drawer.
 
-Each moth is a handful of outlines pulled about by a seed; every band of a wing has a fill of its own. The moths are laid one upon
-another as opaque shapes, so that what lies below is hidden, with a pen's width of air around each edge.
+Each moth is a handful of outlines pulled about by a seed; every band of a wing has a fill of its
+own. The moths are laid one upon another as opaque shapes, so that what lies below is hidden, with a
+pen's width of air around each edge.
 """
 
 from __future__ import annotations
@@ -28,15 +30,29 @@ MACHINE = pl.Machine(
     feed=3_000,
 )
 SHEET = pl.Sheet.iso("A5", at=(5, 10), margin=9)
-FORE = np.array([(0.02, 0.26), (0.42, 0.62), (0.98, 0.76), (0.95, 0.44), (0.74, 0.1), (0.36, 0.0), (0.02, 0.02)])
-HIND = np.array([(0.02, 0.04), (0.38, 0.02), (0.66, -0.08), (0.72, -0.4), (0.48, -0.62), (0.2, -0.5), (0.03, -0.2)])
+FORE = np.array(
+    [(0.02, 0.26), (0.42, 0.62), (0.98, 0.76), (0.95, 0.44), (0.74, 0.1), (0.36, 0.0), (0.02, 0.02)]
+)
+HIND = np.array(
+    [
+        (0.02, 0.04),
+        (0.38, 0.02),
+        (0.66, -0.08),
+        (0.72, -0.4),
+        (0.48, -0.62),
+        (0.2, -0.5),
+        (0.03, -0.2),
+    ]
+)
 
 
 def band_fill(area: shapely.Geometry, kind: int, pen: pl.Pen) -> pl.Drawing:
     """One of the fills that wings are made of."""
     fills = pl.fills
     if kind == 0:
-        return fills.hatch(area, spacing=0.7, angle=float(RNG.uniform(20, 80)), joined=True, pen=pen)
+        return fills.hatch(
+            area, spacing=0.7, angle=float(RNG.uniform(20, 80)), joined=True, pen=pen
+        )
     if kind == 1:
         return fills.contour(area, spacing=0.75, pen=pen)
     if kind == 2:
@@ -49,37 +65,76 @@ def band_fill(area: shapely.Geometry, kind: int, pen: pl.Pen) -> pl.Drawing:
 
 
 def wing(outline: np.ndarray, root: np.ndarray, span: float) -> list[pl.Drawing]:
-    """A wing to the right: its outline, and bands from the edge inwards, each with a fill; an eye spot last."""
+    """A wing to the right: its outline, and bands from the edge inwards, each with a fill; an eye
+    spot last.
+    """
     shape = (outline + RNG.normal(0, 0.02, outline.shape)) * span
-    sizes, root = [1.0, 0.86, 0.62, 0.42], root * span
-    edges = [pl.curves.catmull_rom(root + (shape - root) * size, closed=True, pen=INK) for size in sizes]
+    sizes = [1.0, 0.86, 0.62, 0.42]
+    root = root * span
+    edges = [
+        pl.curves.catmull_rom(root + (shape - root) * size, closed=True, pen=INK) for size in sizes
+    ]
     areas = [shapely.make_valid(shapely.Polygon(edge[0])) for edge in edges]
     kinds = RNG.permutation(5)[:3]
-    bands = [band_fill(outer.difference(inner), int(kind), INK) for outer, inner, kind in zip(areas, areas[1:], kinds, strict=False)]
+    bands = [
+        band_fill(outer.difference(inner), int(kind), INK)
+        for outer, inner, kind in zip(areas, areas[1:], kinds, strict=False)
+    ]
     eye = tuple(root + (shape.mean(axis=0) - root) * 1.25)
-    spot = [pl.shapes.circle(eye, 0.085 * span, pen=RUST), pl.fills.solid(pl.shapes.circle(eye, 0.045 * span), pen=RUST)]
+    spot = [
+        pl.shapes.circle(eye, 0.085 * span, pen=RUST),
+        pl.fills.solid(pl.shapes.circle(eye, 0.045 * span), pen=RUST),
+    ]
     return [pl.regions.stack([pl.Drawing([*edges, *bands]), pl.Drawing(spot)], gap=0.3)]
 
 
-def moth(middle: tuple[float, float], span: float, turn: float) -> tuple[pl.Drawing, shapely.Geometry]:
-    """A set moth, turned and placed, and its silhouette: hind wings below fore wings below the body."""
-    hind, fore = (wing(outline, np.array(root), span)[0] for outline, root in ((HIND, (0.04, -0.08)), (FORE, (0.04, 0.14))))
+def moth(
+    middle: tuple[float, float], span: float, turn: float
+) -> tuple[pl.Drawing, shapely.Geometry]:
+    """A set moth, turned and placed, and its silhouette: hind wings below fore wings below the
+    body.
+    """
+    hind, fore = (
+        wing(outline, np.array(root), span)[0]
+        for outline, root in ((HIND, (0.04, -0.08)), (FORE, (0.04, 0.14)))
+    )
     body = pl.shapes.ellipse((0, -0.04 * span), 0.07 * span, 0.4 * span, pen=INK)
     body += pl.fills.hatch(body, spacing=0.6, joined=True, pen=INK)
-    feeler = pl.curves.catmull_rom(np.array([(0.02, 0.34), (0.1, 0.58), (0.3, 0.76)]) * span, pen=INK)
+    feeler = pl.curves.catmull_rom(
+        np.array([(0.02, 0.34), (0.1, 0.58), (0.3, 0.76)]) * span, pen=INK
+    )
     layers = [feeler + feeler.mirrored(), hind, hind.mirrored(), fore, fore.mirrored(), body]
     layers = [layer.turned(turn).moved(*middle) for layer in layers]
-    return pl.regions.stack(layers, gap=0.3), shapely.union_all([pl.regions.silhouette(layer) for layer in layers])
+    return pl.regions.stack(layers, gap=0.3), shapely.union_all(
+        [pl.regions.silhouette(layer) for layer in layers]
+    )
 
 
 def plate() -> pl.Drawing:
-    """The whole sheet in sheet mm: the moths from the bottom of the pile up, a frame and a caption."""
+    """The whole sheet in sheet mm: the moths from the bottom of the pile up, a frame and a
+    caption.
+    """
     left, bottom, right, top = SHEET.area.bounds
-    pile = [((43, 166), 29, 14), ((104, 164), 31, -10), ((41, 67), 28, -12), ((107, 63), 28, 9), ((74, 120), 43, 0)]
+    pile = [
+        ((43, 166), 29, 14),
+        ((104, 164), 31, -10),
+        ((41, 67), 28, -12),
+        ((107, 63), 28, 9),
+        ((74, 120), 43, 0),
+    ]
     moths = pl.regions.stack([moth(*place) for place in pile], gap=0.5)
     frame = pl.shapes.rectangle((left, bottom), right - left, top - bottom, pen=RUST)
-    caption = pl.text.lettering("Moths of Outer Skerry", height=4.5, face="italic complex", at=(74, 21), align="centre", pen=INK)
-    below = pl.text.lettering("at the lamp, nights without a moon", height=2.2, at=(74, 15), align="centre", pen=RUST)
+    caption = pl.text.lettering(
+        "Moths of Outer Skerry",
+        height=4.5,
+        face="italic complex",
+        at=(74, 21),
+        align="centre",
+        pen=INK,
+    )
+    below = pl.text.lettering(
+        "at the lamp, nights without a moon", height=2.2, at=(74, 15), align="centre", pen=RUST
+    )
     return pl.Drawing([moths, frame, caption, below])
 
 

@@ -1,7 +1,8 @@
 """The shingle below the stationery bench, on A4 with two pens.
 
-Circles packed large in front and small behind give the places; their Voronoi cells, drawn back and rounded, give the pebbles. Some are
-banded by iso-lines, some grained by streamlines, some left white; behind them the sea comes in.
+Circles packed large in front and small behind give the places; their Voronoi cells, drawn back and
+rounded, give the pebbles. Some are banded by iso-lines, some grained by streamlines, some left
+white; behind them the sea comes in.
 """
 
 from __future__ import annotations
@@ -47,47 +48,70 @@ def shore() -> pl.fields.ScalarField:
 
 
 def pebbles(area: shapely.Polygon) -> list[shapely.Polygon]:
-    """Rounded cells, large in front and small behind; those that the edge of the sheet would cut are left out."""
+    """Rounded cells, large in front and small behind; those that the edge of the sheet would cut
+    are left out.
+    """
     nearness = (150 - pl.fields.ramp(90)) * (1 / 135)
-    size = (nearness.shaped(lambda f: f**2) * 9.5 + pl.fields.perlin(scale=18, seed=SEED + 1) * 1.5).at_least(0.9)
+    size = (
+        nearness.shaped(lambda f: f**2) * 9.5 + pl.fields.perlin(scale=18, seed=SEED + 1) * 1.5
+    ).at_least(0.9)
     centres = pl.fields.packed(area, smallest=0.8, largest=size, candidates=60_000, seed=SEED)
     places = pl.fields.relaxed(centres[:, :2], area, rounds=2)
     rounded = []
     for cell in pl.fields.voronoi_cells(places, area):
         corner = 0.36 * np.sqrt(cell.area / np.pi)
         soft = cell.buffer(-0.3 - corner).buffer(corner, quad_segs=12)
-        rounded += [part for part in shapely.get_parts(soft) if part.area > 1.2 and SHEET.area.contains(part)]
+        rounded += [
+            part
+            for part in shapely.get_parts(soft)
+            if part.area > 1.2 and SHEET.area.contains(part)
+        ]
     return rounded
 
 
 def marked(pebble: shapely.Polygon, kind: float, number: int) -> pl.Drawing:
     """The marks on one pebble: bands, grain, a vein of quartz, or none."""
-    inner, size = pebble.buffer(-0.45), float(np.sqrt(pebble.area))
+    inner = pebble.buffer(-0.45)
+    size = float(np.sqrt(pebble.area))
     x, y = pebble.centroid.coords[0]
     turn = 360 * kind * 7
     if size < 3 or kind > 0.86:
         return pl.Drawing()
     if kind < 0.36:
-        layers = pl.fields.ramp(turn, centre=(x, y)) + pl.fields.perlin(scale=0.9 * size + 3, seed=number) * (0.5 * size)
+        layers = pl.fields.ramp(turn, centre=(x, y)) + pl.fields.perlin(
+            scale=0.9 * size + 3, seed=number
+        ) * (0.5 * size)
         return pl.fields.isolines(layers, inner, spacing=0.75 + kind * 2, step=0.25)
     if kind < 0.6:
-        grain = pl.fields.perlin(scale=size + 2, seed=number).curl() + pl.fields.uniform(turn, speed=0.6 / size)
-        return pl.fields.streamlines(grain, inner, separation=0.55 + (kind - 0.36) * 3, shortest=1.5, taper=0.8, seed=number)
+        grain = pl.fields.perlin(scale=size + 2, seed=number).curl() + pl.fields.uniform(
+            turn, speed=0.6 / size
+        )
+        return pl.fields.streamlines(
+            grain, inner, separation=0.55 + (kind - 0.36) * 3, shortest=1.5, taper=0.8, seed=number
+        )
     shade = pl.fields.distance(pebble.buffer(-0.02)) + pl.fields.ramp(-60, centre=(x, y)) * -0.35
-    return pl.fields.isolines(shade, inner, levels=-np.arange(0.05, 0.5 * size, 0.62) - 0.12 * size, step=0.25)
+    return pl.fields.isolines(
+        shade, inner, levels=-np.arange(0.05, 0.5 * size, 0.62) - 0.12 * size, step=0.25
+    )
 
 
 def scene() -> pl.Drawing:
     """The whole sheet, in sheet mm."""
     wide = SHEET.area.buffer(14, join_style="mitre")
-    area, random = pl.fields.bands(shore(), wide, levels=[0])[0], np.random.default_rng(SEED)
+    area = pl.fields.bands(shore(), wide, levels=[0])[0]
+    random = np.random.default_rng(SEED)
     stones = pebbles(area.buffer(-1.2))
-    marks = [marked(stone, kind, k) for k, (stone, kind) in enumerate(zip(stones, random.random(len(stones)), strict=True))]
+    marks = [
+        marked(stone, kind, k)
+        for k, (stone, kind) in enumerate(zip(stones, random.random(len(stones)), strict=True))
+    ]
     shingle = pl.Drawing([pl.Drawing(stones), *marks]).inked(GREY)
     water = SHEET.area.difference(area.buffer(0.8))
     waves = shore() * (1 + pl.fields.perlin(scale=40, seed=SEED + 2, octaves=2) * 0.22)
     apart = (shore() * 0.03 + 0.75).at_least(0.75).at_most(1.8)
-    sea = pl.fields.streamlines(waves.curl(), water, separation=apart, shortest=4, taper=6, seed=SEED, pen=BLUE)
+    sea = pl.fields.streamlines(
+        waves.curl(), water, separation=apart, shortest=4, taper=6, seed=SEED, pen=BLUE
+    )
     print(f"{len(stones)} pebbles;", pl.fields.evenness(sea, water, separation=apart))
     return shingle + sea
 
@@ -98,7 +122,9 @@ def main() -> None:
     drawing = scene()
     for machine in (BENCH, TABLE):
         plot = pl.plan(drawing, machine, sheet=SHEET)
-        pl.gcode.write(plot, OUT / f"pebble_beach_{machine.name}.gcode", title="Pebble beach, Skerrow Isles")
+        pl.gcode.write(
+            plot, OUT / f"pebble_beach_{machine.name}.gcode", title="Pebble beach, Skerrow Isles"
+        )
         print(plot)
     pl.svg.write(drawing, OUT / "pebble_beach.svg")
     pl.preview.png(plot, OUT / "pebble_beach.png", dpi=200)

@@ -1,7 +1,8 @@
 """A chart of Hollin Skerry, the highest of the Skerrow Isles, on an A5 sheet with two pens.
 
-The island is a seeded height field: brown contour lines every 10 m, its dark side hatched; a blue coast, and the sea hatched where it is
-shallow. The script plans the drawing for a bench machine, writes proven G-code, SVG and a picture, and says how long the pen will take.
+The island is a seeded height field: brown contour lines every 10 m, its dark side hatched; a blue
+coast, and the sea hatched where it is shallow. The script plans the drawing for a bench machine,
+writes proven G-code, SVG and a picture, and says how long the pen will take.
 """
 
 from __future__ import annotations
@@ -51,17 +52,32 @@ def shade(height: pl.fields.ScalarField) -> pl.fields.ScalarField:
 
 def chart() -> pl.Drawing:
     """The whole sheet, in sheet mm."""
-    height, frame = island(), SHEET.area.buffer(-3, join_style="mitre")
+    height = island()
+    frame = SHEET.area.buffer(-3, join_style="mitre")
     land = shapely.unary_union(pl.fields.bands(height, frame, levels=[0])[1:])
     contours = pl.fields.isolines(height, frame, levels=np.arange(10, 400, 10), pen=BROWN)
     contours = contours[contours.lengths > 3]
     coast = pl.fields.isolines(height, frame, levels=[0], pen=BLUE)
     away = shade(island(octaves=3))
-    dark = [broad(pl.fields.bands(away, land.buffer(-0.5), levels=[limit])[1]) for limit in (4.5, 8.5)]
-    relief = pl.Drawing([pl.fills.hatch(area, spacing=1.2, angle=angle, pen=BROWN) for area, angle in zip(dark, (-45, -20), strict=True)])
+    dark = [
+        broad(pl.fields.bands(away, land.buffer(-0.5), levels=[limit])[1]) for limit in (4.5, 8.5)
+    ]
+    relief = pl.Drawing(
+        [
+            pl.fills.hatch(area, spacing=1.2, angle=angle, pen=BROWN)
+            for area, angle in zip(dark, (-45, -20), strict=True)
+        ]
+    )
     shallow = 5.5 + pl.fields.perlin(scale=22, seed=SEED + 1) * 6 - pl.fields.distance(land)
     sea = broad(pl.fields.bands(shallow, frame, levels=[0])[1].difference(land.buffer(0.45)))
-    return contours + relief + coast + pl.fills.hatch(sea, spacing=0.7, pen=BLUE) + border() + lettering()
+    return (
+        contours
+        + relief
+        + coast
+        + pl.fills.hatch(sea, spacing=0.7, pen=BLUE)
+        + border()
+        + lettering()
+    )
 
 
 def broad(area: shapely.Geometry) -> shapely.Geometry:
@@ -72,20 +88,40 @@ def broad(area: shapely.Geometry) -> shapely.Geometry:
 
 def border() -> pl.Drawing:
     """Two frames, and between them a graticule of equal steps, every second one hatched."""
-    outer, inner = SHEET.area, SHEET.area.buffer(-2, join_style="mitre")
+    outer = SHEET.area
+    inner = SHEET.area.buffer(-2, join_style="mitre")
     left, bottom, right, top = inner.bounds
-    xs, ys = np.linspace(left, right, 24), np.linspace(bottom, top, 16)
-    across = [shapely.box(a, y, b, y + 2) for a, b in zip(xs[::2], xs[1::2], strict=True) for y in (bottom - 2, top)]
-    up = [shapely.box(x, a, x + 2, b) for a, b in zip(ys[::2], ys[1::2], strict=True) for x in (left - 2, right)]
-    hatches = [pl.fills.hatch(step, spacing=0.5, angle=angle, pen=BLUE) for steps, angle in ((across, 0), (up, 90)) for step in steps]
+    xs = np.linspace(left, right, 24)
+    ys = np.linspace(bottom, top, 16)
+    across = [
+        shapely.box(a, y, b, y + 2)
+        for a, b in zip(xs[::2], xs[1::2], strict=True)
+        for y in (bottom - 2, top)
+    ]
+    up = [
+        shapely.box(x, a, x + 2, b)
+        for a, b in zip(ys[::2], ys[1::2], strict=True)
+        for x in (left - 2, right)
+    ]
+    hatches = [
+        pl.fills.hatch(step, spacing=0.5, angle=angle, pen=BLUE)
+        for steps, angle in ((across, 0), (up, 90))
+        for step in steps
+    ]
     return pl.Drawing([pl.Drawing([outer.exterior, inner.exterior], pen=BLUE), *hatches])
 
 
 def lettering() -> pl.Drawing:
     """Title and scale bar, at 1 : 100 000."""
-    title = pl.text.lettering("Hollin Skerry", height=5.5, face="italic complex", at=(22, 127), pen=BLUE)
+    title = pl.text.lettering(
+        "Hollin Skerry", height=5.5, face="italic complex", at=(22, 127), pen=BLUE
+    )
     below = pl.text.lettering("SKERROW ISLES", height=2, at=(22.4, 121.5), tracking=0.6, pen=BLUE)
-    return title + below + pl.text.scale_bar((166, 18), step=0.5, count=4, scale=10, unit="km", height=2, pen=BLUE)
+    return (
+        title
+        + below
+        + pl.text.scale_bar((166, 18), step=0.5, count=4, scale=10, unit="km", height=2, pen=BLUE)
+    )
 
 
 def main() -> None:

@@ -1,7 +1,8 @@
 """The spring tide running through the Skerrow Isles, on A4 with two pens.
 
-A stream function, held to one number on each island, makes a flow that slides along every coast and has no divergence; evenly spaced lines
-follow it, closer where the water runs faster. The islands themselves are contoured; two quite different machines get a proven file each.
+A stream function, held to one number on each island, makes a flow that slides along every coast and
+has no divergence; evenly spaced lines follow it, closer where the water runs faster. The islands
+themselves are contoured; two quite different machines get a proven file each.
 """
 
 from __future__ import annotations
@@ -44,15 +45,33 @@ TABLE = pl.Machine(
 def ground() -> pl.fields.ScalarField:
     """Metres above the sea: a chain of domes from south-west to north-east, broken up by noise."""
     noise = pl.fields.perlin(scale=46, seed=SEED, octaves=5)
-    chain = [((72, 66), 30), ((128, 128), 26), ((158, 92), 34), ((214, 146), 24), ((228, 74), 20), ((94, 158), 15), ((180, 40), 13)]
-    domes = [pl.fields.radial(place).shaped(lambda far, wide=wide: np.exp(-((far / wide) ** 2))) for place, wide in chain]
+    chain = [
+        ((72, 66), 30),
+        ((128, 128), 26),
+        ((158, 92), 34),
+        ((214, 146), 24),
+        ((228, 74), 20),
+        ((94, 158), 15),
+        ((180, 40), 13),
+    ]
+    domes = [
+        pl.fields.radial(place).shaped(lambda far, wide=wide: np.exp(-((far / wide) ** 2)))
+        for place, wide in chain
+    ]
     return sum(domes, start=pl.fields.constant(-0.62)) + noise * 0.42
 
 
 def islands(height: pl.fields.ScalarField) -> shapely.MultiPolygon:
     """The land, without rocks too small to draw and with coasts that a pen can follow."""
-    land = pl.fields.bands(height, SHEET.area.buffer(-6), levels=[0])[1].buffer(-0.7).buffer(1.4).buffer(-0.7)
-    return shapely.MultiPolygon([shapely.Polygon(part.exterior) for part in shapely.get_parts(land) if part.area > 12])
+    land = (
+        pl.fields.bands(height, SHEET.area.buffer(-6), levels=[0])[1]
+        .buffer(-0.7)
+        .buffer(1.4)
+        .buffer(-0.7)
+    )
+    return shapely.MultiPolygon(
+        [shapely.Polygon(part.exterior) for part in shapely.get_parts(land) if part.area > 12]
+    )
 
 
 def stream(land: shapely.MultiPolygon) -> pl.fields.ScalarField:
@@ -69,7 +88,9 @@ def chart() -> pl.Drawing:
     speed = pl.fields.from_function(lambda x, y: np.hypot(*flow(x, y)))
     apart = (1.75 - 0.42 * speed).at_least(0.62).at_most(1.5)
     sea = SHEET.area.difference(land.buffer(0.7))
-    lines = pl.fields.streamlines(flow, sea, separation=apart, shortest=5, taper=1.5, seed=SEED, pen=BLUE)
+    lines = pl.fields.streamlines(
+        flow, sea, separation=apart, shortest=5, taper=1.5, seed=SEED, pen=BLUE
+    )
     print("tidal stream:", pl.fields.evenness(lines, sea, separation=apart))
     heights = pl.fields.isolines(height, land.buffer(-0.6), spacing=0.05, pen=RED)
     return lines + heights[heights.lengths > 2] + pl.Drawing(land, pen=RED)
@@ -81,7 +102,11 @@ def main() -> None:
     drawing = chart()
     for machine in (BENCH, TABLE):
         plot = pl.plan(drawing, machine, sheet=SHEET)
-        pl.gcode.write(plot, OUT / f"tidal_stream_{machine.name}.gcode", title="Tidal stream through the Skerrow Isles")
+        pl.gcode.write(
+            plot,
+            OUT / f"tidal_stream_{machine.name}.gcode",
+            title="Tidal stream through the Skerrow Isles",
+        )
         print(plot)
     pl.svg.write(drawing, OUT / "tidal_stream.svg")
     pl.preview.png(plot, OUT / "tidal_stream.png", dpi=200)

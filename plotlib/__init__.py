@@ -1,4 +1,6 @@
-"""Drawings in millimetres, made in code, become files that a pen-drawing machine runs safely, soon, and inside the area it declares."""
+"""Drawings in millimetres, made in code, become files that a pen-drawing machine runs safely, soon,
+and inside the area it declares.
+"""
 
 from __future__ import annotations
 
@@ -36,7 +38,18 @@ if TYPE_CHECKING:
     from plotlib.planning.plot import Plot
 
 # Rooms and the planner are loaded when first used, so that importing plotlib stays quick.
-_ROOMS = ("curves", "fields", "fills", "gcode", "preview", "regions", "shapes", "svg", "testing", "text")
+_ROOMS = (
+    "curves",
+    "fields",
+    "fills",
+    "gcode",
+    "preview",
+    "regions",
+    "shapes",
+    "svg",
+    "testing",
+    "text",
+)
 _PLANNER = {"plan": "plotlib.planning.plan", "Plot": "plotlib.planning.plot"}
 
 __all__ = [

@@ -15,7 +15,9 @@ from plotlib.errors import InvalidValue, MissingPackage, UnknownName
 
 FloatArray: TypeAlias = NDArray[np.float64]
 IntArray: TypeAlias = NDArray[np.int64]
-AnyInts: TypeAlias = NDArray[Any]  # whole numbers of any width, in kernels that take int32 and int64
+AnyInts: TypeAlias = NDArray[
+    Any
+]  # whole numbers of any width, in kernels that take int32 and int64
 BoolArray: TypeAlias = NDArray[np.bool_]
 Seed: TypeAlias = "int | np.random.Generator"
 
@@ -27,7 +29,9 @@ def finite(name: str, value: object, *, unit: str = "") -> float:
     except (TypeError, ValueError, OverflowError):
         number = math.nan
     if not math.isfinite(number) or isinstance(value, (bool, str, bytes)):
-        raise InvalidValue(f"{name} must be a finite number{_of(unit)}, got {value!r}", name=name, value=value)
+        raise InvalidValue(
+            f"{name} must be a finite number{_of(unit)}, got {value!r}", name=name, value=value
+        )
     return number
 
 
@@ -35,7 +39,9 @@ def positive(name: str, value: object, *, unit: str = "") -> float:
     """``value`` as a finite float above zero, or InvalidValue."""
     number = finite(name, value, unit=unit)
     if number <= 0:
-        raise InvalidValue(f"{name} must be greater than 0{_of(unit)}, got {value!r}", name=name, value=value)
+        raise InvalidValue(
+            f"{name} must be greater than 0{_of(unit)}, got {value!r}", name=name, value=value
+        )
     return number
 
 
@@ -43,7 +49,9 @@ def not_negative(name: str, value: object, *, unit: str = "") -> float:
     """``value`` as a finite float of at least zero, or InvalidValue."""
     number = finite(name, value, unit=unit)
     if number < 0:
-        raise InvalidValue(f"{name} must be at least 0{_of(unit)}, got {value!r}", name=name, value=value)
+        raise InvalidValue(
+            f"{name} must be at least 0{_of(unit)}, got {value!r}", name=name, value=value
+        )
     return number
 
 
@@ -51,12 +59,18 @@ def between(name: str, value: object, low: float, high: float, *, unit: str = ""
     """``value`` as a finite float with ``low <= value <= high``, or InvalidValue."""
     number = finite(name, value, unit=unit)
     if not low <= number <= high:
-        raise InvalidValue(f"{name} must be from {low:g} to {high:g}{_of(unit)}, got {value!r}", name=name, value=value)
+        raise InvalidValue(
+            f"{name} must be from {low:g} to {high:g}{_of(unit)}, got {value!r}",
+            name=name,
+            value=value,
+        )
     return number
 
 
 def rate(name: str, value: object, *, unit: str = "mm/min") -> float:
-    """``value`` as a feed, rate or acceleration that machines have: G-code says thousandths, and 1e9 is beyond all of them."""
+    """``value`` as a feed, rate or acceleration that machines have: G-code says thousandths, and
+    1e9 is beyond all of them.
+    """
     return between(name, positive(name, value, unit=unit), 0.001, 1e9, unit=unit)
 
 
@@ -66,7 +80,13 @@ def whole(name: str, value: object, *, low: int | None = None, high: int | None 
     if number != int(number):
         raise InvalidValue(f"{name} must be a whole number, got {value!r}", name=name, value=value)
     if (low is not None and number < low) or (high is not None and number > high):
-        wanted = f"at least {low}" if high is None else f"at most {high}" if low is None else f"from {low} to {high}"
+        wanted = (
+            f"at least {low}"
+            if high is None
+            else f"at most {high}"
+            if low is None
+            else f"from {low} to {high}"
+        )
         raise InvalidValue(f"{name} must be {wanted}, got {value!r}", name=name, value=value)
     return int(number)
 
@@ -84,7 +104,9 @@ def points(name: str, value: ArrayLike, *, least: int = 1) -> FloatArray:
     """``value`` as a finite float64 array of shape (n, 2) with n >= ``least``, or InvalidValue."""
     array = _floats(name, value)
     if array.ndim != 2 or array.shape[1:] != (2,):
-        raise InvalidValue(f"{name} must be points of shape (n, 2), got shape {array.shape}", name=name)
+        raise InvalidValue(
+            f"{name} must be points of shape (n, 2), got shape {array.shape}", name=name
+        )
     if len(array) < least:
         raise InvalidValue(f"{name} needs at least {least} points, got {len(array)}", name=name)
     _all_finite(name, array)
@@ -112,7 +134,10 @@ def package(name: str, *, extra: str, use: str) -> ModuleType:
         return importlib.import_module(name)
     except ImportError as error:
         raise MissingPackage(
-            f'{use} needs the package {name!r}, which is not installed; install plotlib with the extra "{extra}"', name=name, extra=extra
+            f"{use} needs the package {name!r}, which is not installed; install plotlib with the "
+            f'extra "{extra}"',
+            name=name,
+            extra=extra,
         ) from error
 
 
@@ -127,11 +152,17 @@ def _floats(name: str, value: Any) -> FloatArray:
             raise TypeError(array.dtype)
         return np.asarray(array, dtype=np.float64)
     except (TypeError, ValueError) as error:
-        raise InvalidValue(f"{name} must hold numbers only, got {value!r:.200}", name=name, value=value) from error
+        raise InvalidValue(
+            f"{name} must hold numbers only, got {value!r:.200}", name=name, value=value
+        ) from error
 
 
 def _all_finite(name: str, array: FloatArray) -> None:
     bad = ~np.isfinite(array).all(axis=1)
     if bad.any():
         where = int(np.argmax(bad))
-        raise InvalidValue(f"{name}: point {where} is not finite: ({array[where, 0]}, {array[where, 1]})", name=name, point=where)
+        raise InvalidValue(
+            f"{name}: point {where} is not finite: ({array[where, 0]}, {array[where, 1]})",
+            name=name,
+            point=where,
+        )

@@ -28,19 +28,24 @@ _NOTHING = 1e-300  # mm: an extent below it has no proportions that floats could
 
 
 class Drawing:
-    """Strokes in millimetres, x right, y up, each with its pen. Immutable: every method returns a new Drawing.
+    """Strokes in millimetres, x right, y up, each with its pen. Immutable: every method returns a
+    new Drawing.
 
     Parameters
     ----------
-    strokes : iterable of array-likes (n, 2), shapely geometries or Drawings; or one shapely geometry or Drawing
-        A stroke of one point is a dot; one of three or more whose last point equals the first is closed. Polygons give their rings.
+    strokes : iterable of array-likes (n, 2), shapely geometries or Drawings; or one shapely
+    geometry or Drawing
+        A stroke of one point is a dot; one of three or more whose last point equals the first is
+        closed. Polygons give their rings.
     pen : Pen, optional
-        The pen of all strokes. Without it strokes of Drawings keep theirs, all others get the default pen.
+        The pen of all strokes. Without it strokes of Drawings keep theirs, all others get the
+        default pen.
 
     Raises
     ------
     InvalidValue
-        For what is no stroke or not finite, naming the stroke and the point; for two different pens of one name.
+        For what is no stroke or not finite, naming the stroke and the point; for two different pens
+        of one name.
 
     Examples
     --------
@@ -54,37 +59,61 @@ class Drawing:
     def __init__(self, strokes: Any = (), *, pen: Pen | None = None) -> None:
         points, offsets, index, pens = _read(strokes)
         if pen is not None:
-            index, pens = np.zeros(len(offsets) - 1, np.int64), (pen,)
+            index = np.zeros(len(offsets) - 1, np.int64)
+            pens = (pen,)
         self._set(points, offsets, index, pens)
 
     @classmethod
-    def from_arrays(cls, points: FloatArray, offsets: IntArray, *, pen: Pen | None = None) -> Drawing:
-        """Strokes of one pen from ragged arrays: ``points`` (N, 2) and ``offsets`` (M + 1,), rising from 0 to N without empty strokes.
+    def from_arrays(
+        cls, points: FloatArray, offsets: IntArray, *, pen: Pen | None = None
+    ) -> Drawing:
+        """Strokes of one pen from ragged arrays: ``points`` (N, 2) and ``offsets`` (M + 1,), rising
+        from 0 to N without empty strokes.
 
         The arrays are copied.
         """
-        points, offsets = ragged.copied("points", points, np.float64, "iuf"), ragged.copied("offsets", offsets, np.int64, "iu")
+        points = ragged.copied("points", points, np.float64, "iuf")
+        offsets = ragged.copied("offsets", offsets, np.int64, "iu")
         if points.ndim != 2 or points.shape[1] != 2 or offsets.ndim != 1 or not len(offsets):
-            raise InvalidValue(f"points must be (N, 2) and offsets (M + 1,), got {points.shape} and {offsets.shape}")
+            raise InvalidValue(
+                f"points must be (N, 2) and offsets (M + 1,), got {points.shape} and "
+                f"{offsets.shape}"
+            )
         if offsets[0] != 0 or offsets[-1] != len(points) or (np.diff(offsets) < 1).any():
-            raise InvalidValue(f"offsets must rise from 0 to {len(points)}, each stroke with at least one point")
-        return cls._make(points, offsets, np.zeros(len(offsets) - 1, np.int64), (pen or DEFAULT_PEN,))
+            raise InvalidValue(
+                f"offsets must rise from 0 to {len(points)}, each stroke with at least one point"
+            )
+        return cls._make(
+            points, offsets, np.zeros(len(offsets) - 1, np.int64), (pen or DEFAULT_PEN,)
+        )
 
     @classmethod
-    def _make(cls, points: FloatArray, offsets: IntArray, index: IntArray, pens: tuple[Pen, ...]) -> Drawing:
+    def _make(
+        cls, points: FloatArray, offsets: IntArray, index: IntArray, pens: tuple[Pen, ...]
+    ) -> Drawing:
         drawing = cls.__new__(cls)
         drawing._set(points, offsets, index, pens)
         return drawing
 
-    def _set(self, points: FloatArray, offsets: IntArray, index: IntArray, pens: tuple[Pen, ...]) -> None:
+    def _set(
+        self, points: FloatArray, offsets: IntArray, index: IntArray, pens: tuple[Pen, ...]
+    ) -> None:
         ragged.check(points, offsets)
         index, pens = _canonical(index, pens)
         for array in (points, offsets, index):
             array.flags.writeable = False
-        self._points, self._offsets, self._pen_index, self._pens = points, offsets, index, pens
+        self._points = points
+        self._offsets = offsets
+        self._pen_index = index
+        self._pens = pens
 
     def __reduce__(self) -> tuple[Any, ...]:
-        return Drawing._make, (self._points, self._offsets, self._pen_index, self._pens)  # copies are locked like the original
+        return Drawing._make, (
+            self._points,
+            self._offsets,
+            self._pen_index,
+            self._pens,
+        )  # copies are locked like the original
 
     # ---- facts
 
@@ -139,7 +168,9 @@ class Drawing:
     @overload
     def __getitem__(self, key: slice | ArrayLike) -> Drawing: ...
     def __getitem__(self, key: Any) -> Any:
-        """One stroke (n, 2) by its number; a Drawing by a slice, a list of numbers or a mask (M,)."""
+        """One stroke (n, 2) by its number; a Drawing by a slice, a list of numbers or a mask
+        (M,).
+        """
         if isinstance(key, (int, np.integer)) and not isinstance(key, bool):
             if not -len(self) <= key < len(self):
                 raise IndexError(f"there is no stroke {key} in a drawing of {len(self)}")
@@ -152,11 +183,14 @@ class Drawing:
     def __eq__(self, other: object) -> bool:
         if not isinstance(other, Drawing):
             return NotImplemented
-        mine, theirs = (self._points, self._offsets, self._pen_index), (other._points, other._offsets, other._pen_index)
+        mine = (self._points, self._offsets, self._pen_index)
+        theirs = (other._points, other._offsets, other._pen_index)
         return self._pens == other._pens and all(map(np.array_equal, mine, theirs))
 
     def __hash__(self) -> int:
-        return hash((self._points.tobytes(), self._offsets.tobytes(), self._pen_index.tobytes(), self._pens))
+        return hash(
+            (self._points.tobytes(), self._offsets.tobytes(), self._pen_index.tobytes(), self._pens)
+        )
 
     def __repr__(self) -> str:
         if not len(self):
@@ -190,31 +224,53 @@ class Drawing:
         try:
             array = np.asarray(matrix, np.float64)
         except (TypeError, ValueError) as error:
-            raise InvalidValue(f"an affine matrix is finite, (2, 3) or (3, 3) with the last row 0 0 1; got {matrix!r:.100}") from error
-        if array.shape not in {(2, 3), (3, 3)} or (len(array) == 3 and array[2].tolist() != [0, 0, 1]) or not np.isfinite(array).all():
-            raise InvalidValue(f"an affine matrix is finite, (2, 3) or (3, 3) with the last row 0 0 1; got {array.tolist()}")
+            raise InvalidValue(
+                f"an affine matrix is finite, (2, 3) or (3, 3) with the last row 0 0 1; got "
+                f"{matrix!r:.100}"
+            ) from error
+        if (
+            array.shape not in {(2, 3), (3, 3)}
+            or (len(array) == 3 and array[2].tolist() != [0, 0, 1])
+            or not np.isfinite(array).all()
+        ):
+            raise InvalidValue(
+                f"an affine matrix is finite, (2, 3) or (3, 3) with the last row 0 0 1; got "
+                f"{array.tolist()}"
+            )
         with np.errstate(over="ignore", invalid="ignore"):
             return self._with_points(affine.apply(array[:2], self._points))
 
     def moved(self, dx: float, dy: float) -> Drawing:
         """Moved by (dx, dy) mm."""
-        return self.transformed([[1, 0, finite("dx", dx, unit="mm")], [0, 1, finite("dy", dy, unit="mm")]])
+        return self.transformed(
+            [[1, 0, finite("dx", dx, unit="mm")], [0, 1, finite("dy", dy, unit="mm")]]
+        )
 
     def turned(self, angle: float, *, about: tuple[float, float] = (0.0, 0.0)) -> Drawing:
         """Turned by ``angle`` degrees counter-clockwise; multiples of 90 are exact."""
-        return self.transformed(affine.about(affine.turn(finite("angle", angle)), point("about", about)))
+        return self.transformed(
+            affine.about(affine.turn(finite("angle", angle)), point("about", about))
+        )
 
-    def scaled(self, x: float, y: float | None = None, *, about: tuple[float, float] = (0.0, 0.0)) -> Drawing:
+    def scaled(
+        self, x: float, y: float | None = None, *, about: tuple[float, float] = (0.0, 0.0)
+    ) -> Drawing:
         """Scaled by ``x`` across and ``y`` up (the same when not given); pens keep their width."""
         factors = [finite("x", x), finite("y", x if y is None else y)]
         return self.transformed(affine.about(np.diag(factors), point("about", about)))
 
     def mirrored(self, angle: float = 90.0, *, about: tuple[float, float] = (0.0, 0.0)) -> Drawing:
-        """Mirrored in the line through ``about`` at ``angle`` degrees; the default line stands upright, so left and right change."""
-        return self.transformed(affine.about(affine.mirror(finite("angle", angle)), point("about", about)))
+        """Mirrored in the line through ``about`` at ``angle`` degrees; the default line stands
+        upright, so left and right change.
+        """
+        return self.transformed(
+            affine.about(affine.mirror(finite("angle", angle)), point("about", about))
+        )
 
     def fitted(self, region: RegionLike) -> Drawing:
-        """As large as ``region``'s bounding box allows, in proportion, centred in it; a drawing without extent is only centred."""
+        """As large as ``region``'s bounding box allows, in proportion, centred in it; a drawing
+        without extent is only centred.
+        """
         area = as_area(region)
         if area.is_empty:
             raise InvalidValue("cannot fit a drawing into an empty area")
@@ -222,13 +278,21 @@ class Drawing:
             return self
         a, b, c, d = self.bounds or (0.0, 0.0, 0.0, 0.0)
         left, bottom, right, top = area.bounds
-        ratios = [new / old for new, old in ((right - left, c - a), (top - bottom, d - b)) if old > _NOTHING]
-        return self._fitted_by(min(ratios, default=1.0), np.array([(a + c) / 2, (b + d) / 2]), area.bounds)
+        ratios = [
+            new / old
+            for new, old in ((right - left, c - a), (top - bottom, d - b))
+            if old > _NOTHING
+        ]
+        return self._fitted_by(
+            min(ratios, default=1.0), np.array([(a + c) / 2, (b + d) / 2]), area.bounds
+        )
 
     def _fitted_by(self, factor: float, centre: FloatArray, bounds: Bounds) -> Drawing:
         middle = np.array([(bounds[0] + bounds[2]) / 2, (bounds[1] + bounds[3]) / 2])
         placed = (self._points - centre) * factor + middle
-        return self._with_points(np.clip(placed, bounds[:2], bounds[2:]))  # rounding may not put a point over the edge
+        return self._with_points(
+            np.clip(placed, bounds[:2], bounds[2:])
+        )  # rounding may not put a point over the edge
 
     # ---- changed strokes
 
@@ -239,17 +303,25 @@ class Drawing:
         return self._make(self._points[rows], offsets, self._pen_index[back], self._pens)
 
     def simplified(self, tolerance: float) -> Drawing:
-        """Without the points that can go: each one dropped lies within ``tolerance`` mm of the segment that replaces it.
+        """Without the points that can go: each one dropped lies within ``tolerance`` mm of the
+        segment that replaces it.
 
-        Ends stay; a closed stroke no farther than the tolerance from its first point becomes a dot (Douglas and Peucker, 1973).
+        Ends stay; a closed stroke no farther than the tolerance from its first point becomes a dot
+        (Douglas and Peucker, 1973).
         """
         limit = not_negative("tolerance", tolerance, unit="mm")
-        return self._make(*reshape.simplify(self._points, self._offsets, limit), self._pen_index, self._pens)
+        return self._make(
+            *reshape.simplify(self._points, self._offsets, limit), self._pen_index, self._pens
+        )
 
     def resampled(self, spacing: float) -> Drawing:
-        """Points at equal distances along each stroke, at most ``spacing`` mm apart; ends and dots stay, corners between points are cut."""
+        """Points at equal distances along each stroke, at most ``spacing`` mm apart; ends and dots
+        stay, corners between points are cut.
+        """
         step = positive("spacing", spacing, unit="mm")
-        return self._make(*reshape.resample(self._points, self._offsets, step), self._pen_index, self._pens)
+        return self._make(
+            *reshape.resample(self._points, self._offsets, step), self._pen_index, self._pens
+        )
 
     def clipped(self, region: RegionLike) -> Drawing:
         """What lies in the closed ``region``: ink on its edge counts as inside."""
@@ -266,7 +338,9 @@ class Drawing:
     # ---- areas and pictures
 
     def box(self, *, margin: float = 0.0) -> Polygon:
-        """The bounding box, ``margin`` mm wider on every side, as an area; empty for an empty drawing and where nothing is left."""
+        """The bounding box, ``margin`` mm wider on every side, as an area; empty for an empty
+        drawing and where nothing is left.
+        """
         wider = finite("margin", margin, unit="mm")
         if not len(self):
             return Polygon()
@@ -287,7 +361,9 @@ class Drawing:
         from plotlib.arrays.picture import svg_picture
 
         widths = [pen.width for pen in self._pens]
-        return svg_picture(self._points, self._offsets, self._pen_index, widths, [pen.colour for pen in self._pens])
+        return svg_picture(
+            self._points, self._offsets, self._pen_index, widths, [pen.colour for pen in self._pens]
+        )
 
     def _with_points(self, points: FloatArray) -> Drawing:
         return self._make(points, self._offsets, self._pen_index, self._pens)
@@ -299,14 +375,24 @@ def _read(strokes: Any) -> tuple[FloatArray, IntArray, IntArray, tuple[Pen, ...]
         return strokes._points, strokes._offsets, strokes._pen_index, strokes._pens
     if isinstance(strokes, shapely.Geometry):
         strokes = [strokes]
-    if not isinstance(strokes, np.ndarray) and isinstance(strokes, Iterable) and not isinstance(strokes, (str, bytes)):
+    if (
+        not isinstance(strokes, np.ndarray)
+        and isinstance(strokes, Iterable)
+        and not isinstance(strokes, (str, bytes))
+    ):
         strokes = list(strokes)
         if strokes and all(isinstance(item, Drawing) for item in strokes):
             return _composed(strokes)
         if strokes and any(isinstance(item, (shapely.Geometry, Drawing)) for item in strokes):
-            return _composed([_as_drawing(item) for item in strokes]) if not _all_shapely(strokes) else _plain(*unpack(strokes))
+            return (
+                _composed([_as_drawing(item) for item in strokes])
+                if not _all_shapely(strokes)
+                else _plain(*unpack(strokes))
+            )
     points, offsets = ragged.pack(strokes)
-    return _plain(points.copy() if points.base is not None or points is strokes else points, offsets)
+    return _plain(
+        points.copy() if points.base is not None or points is strokes else points, offsets
+    )
 
 
 def _all_shapely(items: list[Any]) -> bool:
@@ -314,24 +400,41 @@ def _all_shapely(items: list[Any]) -> bool:
 
 
 def _as_drawing(item: Any) -> Drawing:
-    return item if isinstance(item, Drawing) else Drawing(item if isinstance(item, shapely.Geometry) else [item])
+    return (
+        item
+        if isinstance(item, Drawing)
+        else Drawing(item if isinstance(item, shapely.Geometry) else [item])
+    )
 
 
-def _plain(points: FloatArray, offsets: IntArray) -> tuple[FloatArray, IntArray, IntArray, tuple[Pen, ...]]:
+def _plain(
+    points: FloatArray, offsets: IntArray
+) -> tuple[FloatArray, IntArray, IntArray, tuple[Pen, ...]]:
     return points, offsets, np.zeros(len(offsets) - 1, np.int64), (DEFAULT_PEN,)
 
 
 def _composed(drawings: list[Drawing]) -> tuple[FloatArray, IntArray, IntArray, tuple[Pen, ...]]:
     pens = tuple(dict.fromkeys(pen for drawing in drawings for pen in drawing._pens))
     place = {pen: k for k, pen in enumerate(pens)}
-    index = [np.array([place[pen] for pen in drawing._pens], np.int64)[drawing._pen_index] for drawing in drawings if len(drawing)]
+    index = [
+        np.array([place[pen] for pen in drawing._pens], np.int64)[drawing._pen_index]
+        for drawing in drawings
+        if len(drawing)
+    ]
     counts = [np.diff(drawing._offsets) for drawing in drawings]
     joined = np.concatenate(index) if index else np.zeros(0, np.int64)
-    return np.concatenate([drawing._points for drawing in drawings]), ragged.offsets_of(np.concatenate(counts)), joined, pens
+    return (
+        np.concatenate([drawing._points for drawing in drawings]),
+        ragged.offsets_of(np.concatenate(counts)),
+        joined,
+        pens,
+    )
 
 
 def _canonical(index: IntArray, pens: tuple[Pen, ...]) -> tuple[IntArray, tuple[Pen, ...]]:
-    """Only the pens in use, in the order of their first stroke, so that equal drawings are equal values."""
+    """Only the pens in use, in the order of their first stroke, so that equal drawings are equal
+    values.
+    """
     if len(pens) > 1 or not len(index):
         used, first, inverse = np.unique(index, return_index=True, return_inverse=True)
         rank = np.argsort(first)
@@ -343,5 +446,9 @@ def _canonical(index: IntArray, pens: tuple[Pen, ...]) -> tuple[IntArray, tuple[
             raise InvalidValue(f"pen must be a Pen, such as Pen('blue', width=0.4), got {pen!r}")
         other = names.setdefault(pen.name, pen)
         if other != pen:
-            raise InvalidValue(f"two different pens are called {pen.name!r}: {other} and {pen}; give one another name", name=pen.name)
+            raise InvalidValue(
+                f"two different pens are called {pen.name!r}: {other} and {pen}; give one another "
+                f"name",
+                name=pen.name,
+            )
     return index, pens

@@ -8,7 +8,8 @@ from typing import Any
 class PlotlibError(Exception):
     """The parent of every exception that plotlib raises on purpose.
 
-    Keyword arguments beside the message become attributes, so that a script can read the facts that the message tells.
+    Keyword arguments beside the message become attributes, so that a script can read the facts that
+    the message tells.
     """
 
     def __init__(self, message: str, **facts: Any) -> None:
@@ -34,7 +35,8 @@ class OutsideEnvelope(PlotlibError, ValueError):
     stroke : int
         Index of the worst stroke in the drawing that was given.
     side : str
-        ``"left"``, ``"right"``, ``"bottom"`` or ``"top"``; ``"keep-out"`` for ink in a forbidden area.
+        ``"left"``, ``"right"``, ``"bottom"`` or ``"top"``; ``"keep-out"`` for ink in a forbidden
+        area.
     excess : float
         By how many mm the worst stroke is outside.
     count : int

@@ -15,7 +15,8 @@ PathLike: TypeAlias = "str | os.PathLike[str]"
 
 
 def write_whole(path: PathLike, data: bytes) -> None:
-    """Write ``data`` to a temporary file beside ``path`` and rename it, so that nobody ever meets half a file.
+    """Write ``data`` to a temporary file beside ``path`` and rename it, so that nobody ever meets
+    half a file.
 
     A symbolic link keeps pointing where it points, and an existing file keeps its permissions.
 
@@ -24,7 +25,8 @@ def write_whole(path: PathLike, data: bytes) -> None:
     InvalidValue
         If ``path`` is no path.
     NotWritten
-        If the folder is missing or cannot be written to, or the disk is full. No new file is left, and an existing one is as it was.
+        If the folder is missing or cannot be written to, or the disk is full. No new file is left,
+        and an existing one is as it was.
     """
     target = _target(path)
     part = target.with_name(f".{secrets.token_hex(8)}.part")
@@ -37,7 +39,10 @@ def write_whole(path: PathLike, data: bytes) -> None:
             shutil.copymode(target, part)
         os.replace(part, target)
     except OSError as error:
-        raise NotWritten(f"cannot write {target}: {error.strerror or error}; {target.name} is as it was", path=str(target)) from error
+        raise NotWritten(
+            f"cannot write {target}: {error.strerror or error}; {target.name} is as it was",
+            path=str(target),
+        ) from error
     finally:
         with contextlib.suppress(OSError):
             part.unlink(missing_ok=True)
@@ -49,13 +54,23 @@ def _target(path: PathLike) -> Path:
         target = Path(os.path.realpath(path))
         if not isinstance(path, (str, os.PathLike)) or not str(path):
             raise TypeError
-        is_folder, has_folder = target.is_dir(), target.parent.is_dir()
+        is_folder = target.is_dir()
+        has_folder = target.parent.is_dir()
     except OSError as error:
-        raise NotWritten(f"cannot write {path!s:.200}: {error.strerror or error}; give a shorter name", path=str(path)) from error
+        raise NotWritten(
+            f"cannot write {path!s:.200}: {error.strerror or error}; give a shorter name",
+            path=str(path),
+        ) from error
     except (TypeError, ValueError) as error:
         raise InvalidValue(f"path must be the name of a file, got {path!r}", value=path) from error
     if not has_folder:
-        raise NotWritten(f"cannot write {target}: there is no folder {target.parent}; make it first", path=str(target))
+        raise NotWritten(
+            f"cannot write {target}: there is no folder {target.parent}; make it first",
+            path=str(target),
+        )
     if is_folder:
-        raise NotWritten(f"cannot write {target}: it is a folder; give the name of a file in it", path=str(target))
+        raise NotWritten(
+            f"cannot write {target}: it is a folder; give the name of a file in it",
+            path=str(target),
+        )
     return target

@@ -27,7 +27,8 @@ class Pen:
     Raises
     ------
     InvalidValue
-        For a name that is empty or holds control characters, a width or feed that is not positive, an unreadable colour.
+        For a name that is empty or holds control characters, a width or feed that is not positive,
+        an unreadable colour.
 
     Examples
     --------

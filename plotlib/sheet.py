@@ -10,7 +10,8 @@ from shapely import Polygon
 from plotlib.checks import not_negative, one_of, point, positive
 from plotlib.errors import InvalidValue
 
-# ISO 216:2007 (A and B) and ISO 269 (C), size 0 in mm; each further size halves the longer side, rounded down.
+# ISO 216:2007 (A and B) and ISO 269 (C), size 0 in mm; each further size halves the longer side,
+# rounded down.
 _SIZE_0 = {"A": (841, 1189), "B": (1000, 1414), "C": (917, 1297)}
 
 
@@ -27,7 +28,8 @@ def iso_size(name: str) -> tuple[int, int]:
 class Sheet:
     """A sheet of paper, with a margin, lying on the bed.
 
-    One draws in sheet mm, from the sheet's lower left corner; ``plan(..., sheet=sheet)`` puts that corner at ``at`` on the bed.
+    One draws in sheet mm, from the sheet's lower left corner; ``plan(..., sheet=sheet)`` puts that
+    corner at ``at`` on the bed.
 
     Parameters
     ----------
@@ -60,11 +62,23 @@ class Sheet:
         object.__setattr__(self, "margin", not_negative("sheet margin", self.margin, unit="mm"))
         object.__setattr__(self, "at", point("sheet at", self.at))
         if 2 * self.margin >= min(self.width, self.height):
-            raise InvalidValue(f"a margin of {self.margin:g} mm leaves nothing of a sheet of {self.width:g} x {self.height:g} mm")
+            raise InvalidValue(
+                f"a margin of {self.margin:g} mm leaves nothing of a sheet of {self.width:g} x "
+                f"{self.height:g} mm"
+            )
 
     @classmethod
-    def iso(cls, name: str, *, landscape: bool = False, margin: float = 10.0, at: tuple[float, float] = (0.0, 0.0)) -> Sheet:
-        """A sheet of ISO 216 (A0 … A10, B0 … B10) or ISO 269 (C0 … C10), portrait unless ``landscape``."""
+    def iso(
+        cls,
+        name: str,
+        *,
+        landscape: bool = False,
+        margin: float = 10.0,
+        at: tuple[float, float] = (0.0, 0.0),
+    ) -> Sheet:
+        """A sheet of ISO 216 (A0 … A10, B0 … B10) or ISO 269 (C0 … C10), portrait unless
+        ``landscape``.
+        """
         short, long = iso_size(name)
         return cls(long, short, margin, at) if landscape else cls(short, long, margin, at)
 
@@ -76,7 +90,9 @@ class Sheet:
     @property
     def area(self) -> Polygon:
         """The sheet inside its margin as an area in sheet mm."""
-        return shapely.box(self.margin, self.margin, self.width - self.margin, self.height - self.margin)
+        return shapely.box(
+            self.margin, self.margin, self.width - self.margin, self.height - self.margin
+        )
 
     def __area__(self) -> Polygon:
         return self.area

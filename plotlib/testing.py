@@ -1,4 +1,6 @@
-"""For property tests of scripts that draw: random drawings and machines, and one assertion. Needs the extra "testing" (hypothesis)."""
+"""For property tests of scripts that draw: random drawings and machines, and one assertion. Needs
+the extra "testing" (hypothesis).
+"""
 
 from __future__ import annotations
 
@@ -24,7 +26,11 @@ from plotlib.planning.plot import Plot
 if TYPE_CHECKING:
     from hypothesis.strategies import SearchStrategy
 
-_PENS = (Pen("fine", 0.2, "#202020"), Pen("blue", 0.4, "#1d4e89", 2_500), Pen("broad", 0.8, "#b4431f", 900.5))
+_PENS = (
+    Pen("fine", 0.2, "#202020"),
+    Pen("blue", 0.4, "#1d4e89", 2_500),
+    Pen("broad", 0.8, "#b4431f", 900.5),
+)
 _LIFTS = (
     ServoLift("M5", "M3 S90"),
     ServoLift("M3 S30", ("M3 S50", "M3 S70", "M3 S90"), 0.15, 0.05),
@@ -40,8 +46,13 @@ def _strategies() -> Any:
     return package("hypothesis.strategies", extra="testing", use="plotlib.testing")
 
 
-def drawings(within: Machine | tuple[float, float, float, float] = (0.0, 0.0, 100.0, 100.0), *, most: int = 12) -> SearchStrategy[Drawing]:
-    """Random drawings for hypothesis: dots, closed, retraced and crossing strokes, shared ends, points on the edge, up to three pens.
+def drawings(
+    within: Machine | tuple[float, float, float, float] = (0.0, 0.0, 100.0, 100.0),
+    *,
+    most: int = 12,
+) -> SearchStrategy[Drawing]:
+    """Random drawings for hypothesis: dots, closed, retraced and crossing strokes, shared ends,
+    points on the edge, up to three pens.
 
     Parameters
     ----------
@@ -53,23 +64,35 @@ def drawings(within: Machine | tuple[float, float, float, float] = (0.0, 0.0, 10
     st = _strategies()
     left, bottom, right, top = within.bed.bounds if isinstance(within, Machine) else within
     x, y = (_coordinates(st, low, high) for low, high in ((left, right), (bottom, top)))
-    stroke = st.one_of(st.lists(st.tuples(x, y), min_size=1, max_size=6), _closed(st, x, y), _coarse(st, left, bottom, right, top))
-    drawn: SearchStrategy[Drawing] = st.lists(st.tuples(stroke, st.sampled_from(_PENS)), max_size=most).map(_composed)
+    stroke = st.one_of(
+        st.lists(st.tuples(x, y), min_size=1, max_size=6),
+        _closed(st, x, y),
+        _coarse(st, left, bottom, right, top),
+    )
+    drawn: SearchStrategy[Drawing] = st.lists(
+        st.tuples(stroke, st.sampled_from(_PENS)), max_size=most
+    ).map(_composed)
     return drawn
 
 
 def _coordinates(st: Any, low: float, high: float) -> Any:
-    return st.one_of(st.floats(low, high, allow_nan=False), st.sampled_from([low, high, (low + high) / 2]))
+    return st.one_of(
+        st.floats(low, high, allow_nan=False), st.sampled_from([low, high, (low + high) / 2])
+    )
 
 
 def _closed(st: Any, x: Any, y: Any) -> Any:
-    return st.lists(st.tuples(x, y), min_size=2, max_size=6).map(lambda points: [*points, points[0]])
+    return st.lists(st.tuples(x, y), min_size=2, max_size=6).map(
+        lambda points: [*points, points[0]]
+    )
 
 
 def _coarse(st: Any, left: float, bottom: float, right: float, top: float) -> Any:
     """Strokes on a 3 x 3 lattice, so that ends meet, strokes cross and ink lies twice."""
     node = st.tuples(st.integers(0, 2), st.integers(0, 2))
-    place = node.map(lambda n: (left + n[0] * (right - left) / 2, bottom + n[1] * (top - bottom) / 2))
+    place = node.map(
+        lambda n: (left + n[0] * (right - left) / 2, bottom + n[1] * (top - bottom) / 2)
+    )
     return st.lists(place, min_size=1, max_size=7)
 
 
@@ -78,13 +101,18 @@ def _composed(strokes: list[tuple[Any, Pen]]) -> Drawing:
 
 
 def machines() -> SearchStrategy[Machine]:
-    """Random machines for hypothesis: beds of 0 to 4 decimals, reversed axes, zero anywhere, servo and Z lifts, all kinds of words."""
+    """Random machines for hypothesis: beds of 0 to 4 decimals, reversed axes, zero anywhere, servo
+    and Z lifts, all kinds of words.
+    """
     st = _strategies()
 
     @st.composite  # type: ignore[untyped-decorator]
     def one(draw: Any) -> Machine:
         decimals = draw(st.integers(0, 4))
-        width, height = (round(draw(st.one_of(st.sampled_from(_WIDTHS), st.floats(5, 900))), decimals) for _ in "xy")
+        width, height = (
+            round(draw(st.one_of(st.sampled_from(_WIDTHS), st.floats(5, 900))), decimals)
+            for _ in "xy"
+        )
         comments = draw(st.booleans())
         travel = draw(st.sampled_from([None, 6_000.0, 1_234.5]))
         options = {
@@ -94,20 +122,36 @@ def machines() -> SearchStrategy[Machine]:
             "travel": "G0" if travel is None else "G1",
             "travel_feed": travel,
             "dwell": draw(st.sampled_from(["seconds", "milliseconds"])),
-            "prologue": draw(st.sampled_from([(), ("HOME",), ("Q1", "(made ready)") if comments else ("Q1", "Q2")])),
+            "prologue": draw(
+                st.sampled_from(
+                    [(), ("HOME",), ("Q1", "(made ready)") if comments else ("Q1", "Q2")]
+                )
+            ),
             "decimals": decimals,
             "longest_line": draw(st.sampled_from([60, 70, 120])),
             "comments": comments,
         }
-        axes = [Axis(draw(st.floats(100, 20_000)), draw(st.sampled_from([None, 250, 1_000.5])), draw(st.booleans())) for _ in "xy"]
-        feed, lift = draw(st.floats(100, 12_000)), draw(st.sampled_from(_LIFTS))
-        return Machine(width=width, height=height, x=axes[0], y=axes[1], lift=lift, feed=feed, **options)
+        axes = [
+            Axis(
+                draw(st.floats(100, 20_000)),
+                draw(st.sampled_from([None, 250, 1_000.5])),
+                draw(st.booleans()),
+            )
+            for _ in "xy"
+        ]
+        feed = draw(st.floats(100, 12_000))
+        lift = draw(st.sampled_from(_LIFTS))
+        return Machine(
+            width=width, height=height, x=axes[0], y=axes[1], lift=lift, feed=feed, **options
+        )
 
     made: SearchStrategy[Machine] = one()
     return made
 
 
-def _place(draw: Any, st: Any, across: tuple[float, float], up: tuple[float, float], decimals: int) -> tuple[float, float]:
+def _place(
+    draw: Any, st: Any, across: tuple[float, float], up: tuple[float, float], decimals: int
+) -> tuple[float, float]:
     def along(low: float, high: float) -> float:
         exact = [low, high, round((low + high) / 2, decimals)]
         value: float = draw(st.one_of(st.sampled_from(exact), st.floats(low, high)))
@@ -116,8 +160,14 @@ def _place(draw: Any, st: Any, across: tuple[float, float], up: tuple[float, flo
     return along(*across), along(*up)
 
 
-def assert_on_bed(thing: Drawing | Plot | str | os.PathLike[str], machine: Machine, *, ignore: Collection[str] = ()) -> None:
-    """Assert that a drawing (bed mm), a plot or a G-code file (path or text) never leaves the machine's bed, pen-up moves included.
+def assert_on_bed(
+    thing: Drawing | Plot | str | os.PathLike[str],
+    machine: Machine,
+    *,
+    ignore: Collection[str] = (),
+) -> None:
+    """Assert that a drawing (bed mm), a plot or a G-code file (path or text) never leaves the
+    machine's bed, pen-up moves included.
 
     Parameters
     ----------
@@ -131,12 +181,15 @@ def assert_on_bed(thing: Drawing | Plot | str | os.PathLike[str], machine: Machi
     Raises
     ------
     AssertionError
-        Saying by how many mm on which side, and showing the smallest culprit: the point, or the line of the file.
+        Saying by how many mm on which side, and showing the smallest culprit: the point, or the
+        line of the file.
     InvalidValue
         If ``thing`` is none of these, or ``machine`` no Machine.
     """
     if not isinstance(machine, Machine):
-        raise InvalidValue(f"machine must be a Machine, got {type(machine).__name__}", name="machine")
+        raise InvalidValue(
+            f"machine must be a Machine, got {type(machine).__name__}", name="machine"
+        )
     if isinstance(thing, Plot):
         _assert_drawing(thing.drawing, machine)
         _assert_travel(thing, machine)
@@ -145,7 +198,9 @@ def assert_on_bed(thing: Drawing | Plot | str | os.PathLike[str], machine: Machi
     elif isinstance(thing, (str, Path, os.PathLike)):
         _assert_file(thing, machine, ignore)
     else:
-        raise InvalidValue(f"assert_on_bed takes a Drawing, a Plot or a G-code file, got {type(thing).__name__}")
+        raise InvalidValue(
+            f"assert_on_bed takes a Drawing, a Plot or a G-code file, got {type(thing).__name__}"
+        )
 
 
 def _assert_drawing(drawing: Drawing, machine: Machine) -> None:
@@ -156,9 +211,12 @@ def _assert_drawing(drawing: Drawing, machine: Machine) -> None:
         stroke = int(np.searchsorted(drawing.offsets, at, side="right")) - 1
         x, y = drawing.points[at].tolist()
         raise AssertionError(
-            f"the drawing leaves the bed by {machine.to_mm(excess[at, side]):.{machine.decimals}f} mm on the "
-            f"{('left', 'bottom', 'right', 'top')[side]}: stroke {stroke}, point {at - drawing.offsets[stroke]}; "
-            f"smallest culprit: Drawing([[({x!r}, {y!r})]]) on a bed of {machine.width:g} x {machine.height:g} mm"
+            f"the drawing leaves the bed by "
+            f"{machine.to_mm(excess[at, side]):.{machine.decimals}f} mm on the "
+            f"{('left', 'bottom', 'right', 'top')[side]}: stroke {stroke}, point "
+            f"{at - drawing.offsets[stroke]}; "
+            f"smallest culprit: Drawing([[({x!r}, {y!r})]]) on a bed of {machine.width:g} x "
+            f"{machine.height:g} mm"
         )
 
     try:
@@ -171,14 +229,19 @@ def _assert_travel(plot: Plot, machine: Machine) -> None:
     """The pen-up moves of a plot, which may have been planned for another machine."""
     begin, end = (plot.machine.to_mm(places) for places in (plot.legs.begin, plot.legs.end))
     places = np.vstack([begin, end])
-    _assert_drawing(Drawing.from_arrays(places, np.arange(len(places) + 1)), replace(machine, keep_outs=()))
+    _assert_drawing(
+        Drawing.from_arrays(places, np.arange(len(places) + 1)), replace(machine, keep_outs=())
+    )
     legs = Legs(machine.to_units(begin), machine.to_units(end), plot.legs.stroke)
     try:
         is_clear = len(around(legs, machine).stroke) == len(legs.stroke)
     except OutsideEnvelope:  # not even a detour is left
         is_clear = False
     if not is_clear:
-        raise AssertionError("the pen-up way passes over a keep-out with travel=False; plan the drawing for this machine")
+        raise AssertionError(
+            "the pen-up way passes over a keep-out with travel=False; plan the drawing for this "
+            "machine"
+        )
 
 
 def _excess(units: Any, high: Any) -> FloatArray:
@@ -192,12 +255,16 @@ def _assert_file(path_or_text: Any, machine: Machine, ignore: Collection[str]) -
     try:
         toolpath = read(path_or_text, machine, ignore=ignore)
     except GcodeError as error:
-        raise AssertionError(f"the file cannot be followed, so nothing says that it stays on the bed: {error}") from error
+        raise AssertionError(
+            f"the file cannot be followed, so nothing says that it stays on the bed: {error}"
+        ) from error
     over = excess(toolpath, machine) or trespass(toolpath, machine)
     if over is not None:
         where = "in a keep-out" if over.side == "keep-out" else f"on the {over.side}"
         by = f"{over.excess:.{machine.decimals}f} mm {where}"
-        place, bed = f"({over.place[0]:g}, {over.place[1]:g})", f"{machine.width:g} x {machine.height:g} mm"
+        place = f"({over.place[0]:g}, {over.place[1]:g})"
+        bed = f"{machine.width:g} x {machine.height:g} mm"
         raise AssertionError(
-            f"the file leaves what the machine allows by {by}; smallest culprit: line {over.line}, at {place} on a bed of {bed}"
+            f"the file leaves what the machine allows by {by}; smallest culprit: line "
+            f"{over.line}, at {place} on a bed of {bed}"
         )

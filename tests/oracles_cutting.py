@@ -35,8 +35,13 @@ def turn(a: Point, b: Point, c: Point) -> Fraction:
 
 def on_edge(point: Point, edge: Edge) -> bool:
     """Whether a point lies on a closed edge."""
-    (a, b), (x, y) = edge, point
-    return turn(a, b, point) == 0 and min(a[0], b[0]) <= x <= max(a[0], b[0]) and min(a[1], b[1]) <= y <= max(a[1], b[1])
+    (a, b) = edge
+    (x, y) = point
+    return (
+        turn(a, b, point) == 0
+        and min(a[0], b[0]) <= x <= max(a[0], b[0])
+        and min(a[1], b[1]) <= y <= max(a[1], b[1])
+    )
 
 
 def odd(point: Point, edges: Iterable[Edge]) -> bool:
@@ -60,24 +65,33 @@ def shares(p: Point, q: Point, edges: Iterable[Edge]) -> list[Fraction]:
     square = way[0] ** 2 + way[1] ** 2
     found = {Fraction(0), Fraction(1)}
     for a, b in edges:
-        p_off, q_off = turn(a, b, p), turn(a, b, q)
+        p_off = turn(a, b, p)
+        q_off = turn(a, b, q)
         if p_off != q_off:
             share = p_off / (p_off - q_off)
             if on_edge((p[0] + share * way[0], p[1] + share * way[1]), (a, b)):
                 found.add(share)
         else:
-            found.update(((end[0] - p[0]) * way[0] + (end[1] - p[1]) * way[1]) / square for end in (a, b))
+            found.update(
+                ((end[0] - p[0]) * way[0] + (end[1] - p[1]) * way[1]) / square for end in (a, b)
+            )
     return sorted(share for share in found if 0 <= share <= 1)
 
 
-def cut_exactly(stroke: Sequence[Sequence[float]], area: shapely.Polygon | shapely.MultiPolygon, keep: str) -> list[list[Point]]:
+def cut_exactly(
+    stroke: Sequence[Sequence[float]], area: shapely.Polygon | shapely.MultiPolygon, keep: str
+) -> list[list[Point]]:
     """Pieces of one stroke: each bit of ink belongs to the side on which its middle lies."""
-    points, edges = exact(stroke), edges_of(area)
+    points = exact(stroke)
+    edges = edges_of(area)
     nodes: list[tuple[Point, bool]] = [(points[0], True)]
     sides: list[bool | None] = []
     for p, q in pairwise(points):
         for one, two in pairwise(shares(p, q, edges) if p != q else [Fraction(0), Fraction(1)]):
-            middle, end = ((p[0] + share * (q[0] - p[0]), p[1] + share * (q[1] - p[1])) for share in ((one + two) / 2, two))
+            middle, end = (
+                (p[0] + share * (q[0] - p[0]), p[1] + share * (q[1] - p[1]))
+                for share in ((one + two) / 2, two)
+            )
             nodes.append((end, two == 1))
             sides.append(holds(edges, middle) if p != q else None)
     known = [side for side in sides if side is not None]
@@ -98,13 +112,17 @@ def cut_exactly(stroke: Sequence[Sequence[float]], area: shapely.Polygon | shape
 
 def _plain(run: list[tuple[Point, bool]]) -> list[Point]:
     """A run without the meetings along it at which nothing was cut."""
-    return [point for index, (point, given) in enumerate(run) if given or index in (0, len(run) - 1)]
+    return [
+        point for index, (point, given) in enumerate(run) if given or index in (0, len(run) - 1)
+    ]
 
 
 def ragged(strokes: Iterable[Sequence[Sequence[float]]]) -> tuple[np.ndarray, np.ndarray]:
     """Strokes as points and offsets."""
     arrays = [np.asarray(stroke, dtype=np.float64).reshape(-1, 2) for stroke in strokes]
-    offsets = np.append(0, np.cumsum([len(array) for array in arrays], dtype=np.int64)).astype(np.int64)
+    offsets = np.append(0, np.cumsum([len(array) for array in arrays], dtype=np.int64)).astype(
+        np.int64
+    )
     return np.concatenate([np.empty((0, 2)), *arrays]), offsets
 
 
@@ -115,4 +133,6 @@ def strokes_of(points: np.ndarray, offsets: np.ndarray) -> list[np.ndarray]:
 
 def length_of(points: np.ndarray, offsets: np.ndarray) -> float:
     """Length of all strokes."""
-    return float(sum(np.hypot(*np.diff(stroke, axis=0).T).sum() for stroke in strokes_of(points, offsets)))
+    return float(
+        sum(np.hypot(*np.diff(stroke, axis=0).T).sum() for stroke in strokes_of(points, offsets))
+    )

@@ -11,7 +11,9 @@ from plotlib.fields.lattice import PUBLISHED
 
 
 def plain_perlin(x: float, y: float, z: float) -> float:
-    """The published noise, one point at a time: eight corners, directions picked by the low bits of the hash."""
+    """The published noise, one point at a time: eight corners, directions picked by the low bits of
+    the hash.
+    """
     cell = [math.floor(v) for v in (x, y, z)]
     inside = [v - c for v, c in zip((x, y, z), cell, strict=True)]
     fades = [t * t * t * (t * (t * 6 - 15) + 10) for t in inside]
@@ -30,7 +32,9 @@ def plain_perlin(x: float, y: float, z: float) -> float:
 def nearest_lines(drawing) -> float:
     """The least distance of two different strokes, each pair measured by shapely."""
     lines = drawing.to_shapely()
-    return min((shapely.distance(a, b) for k, a in enumerate(lines) for b in lines[:k]), default=math.inf)
+    return min(
+        (shapely.distance(a, b) for k, a in enumerate(lines) for b in lines[:k]), default=math.inf
+    )
 
 
 def covered(drawing, spots, separation) -> float:
@@ -42,4 +46,9 @@ def covered(drawing, spots, separation) -> float:
 
 def hidden(columns, profiles) -> list[np.ndarray]:
     """Which columns of each profile are above all nearer ones."""
-    return [np.array([all(profiles[j][c] < profiles[k][c] for j in range(k)) for c in range(len(columns))]) for k in range(len(profiles))]
+    return [
+        np.array(
+            [all(profiles[j][c] < profiles[k][c] for j in range(k)) for c in range(len(columns))]
+        )
+        for k in range(len(profiles))
+    ]

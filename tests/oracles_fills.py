@@ -12,7 +12,9 @@ from plotlib.drawing import Drawing
 
 
 def hatch_by_shapely(area, spacing, angle):
-    """Chords of an area by shapely's intersection: (n, 2, 2), in no order; rows on odd multiples of half the spacing."""
+    """Chords of an area by shapely's intersection: (n, 2, 2), in no order; rows on odd multiples of
+    half the spacing.
+    """
     turned = affinity.rotate(area, -angle, origin=(0, 0))
     x0, y0, x1, y1 = turned.bounds
     found = []
@@ -27,10 +29,16 @@ def covered_by_samples(drawing, area, *, across=500):
     """Covered share of an area by the distance of sample points from the strokes."""
     x0, y0, x1, y1 = area.bounds
     x, y = np.meshgrid(np.linspace(x0, x1, across), np.linspace(y0, y1, across))
-    x, y = x.ravel(), y.ravel()
+    x = x.ravel()
+    y = y.ravel()
     inside = shapely.contains_xy(area, x, y)
     lines = shapely.GeometryCollection(drawing.to_shapely())
-    return float((shapely.distance(shapely.points(x[inside], y[inside]), lines) <= drawing.pens[0].width / 2).mean())
+    return float(
+        (
+            shapely.distance(shapely.points(x[inside], y[inside]), lines)
+            <= drawing.pens[0].width / 2
+        ).mean()
+    )
 
 
 def hostile(seed):
@@ -44,7 +52,9 @@ def hostile(seed):
         grid = random.integers(0, 6, (int(random.integers(4, 14)), 2)) * 2.0
         return Drawing([np.concatenate([grid, grid[:1]])])
     if kind == 2:  # slivers
-        return shapely.Polygon([(0, 0), (20, 1e-9 * random.random()), (20, 1e-7), (0, 1e-3 * random.random())])
+        return shapely.Polygon(
+            [(0, 0), (20, 1e-9 * random.random()), (20, 1e-7), (0, 1e-3 * random.random())]
+        )
     if kind == 3:  # doubled points
         twice = np.repeat(corners, 3, axis=0)
         return shapely.Polygon(np.concatenate([twice, twice[:1]]))
@@ -52,17 +62,35 @@ def hostile(seed):
         hole = [[(0, 10), (5, 5), (10, 10), (5, 15)], [(10, 10), (15, 5), (20, 10), (15, 15)]]
         return shapely.Polygon([(0, 0), (20, 0), (20, 20), (0, 20)], hole)
     if kind == 5:  # holes everywhere
-        holes = shapely.union_all(shapely.buffer(shapely.points(random.uniform(0, 20, (12, 2))), random.uniform(0.1, 3, 12)))
+        holes = shapely.union_all(
+            shapely.buffer(
+                shapely.points(random.uniform(0, 20, (12, 2))), random.uniform(0.1, 3, 12)
+            )
+        )
         return shapely.box(0, 0, 20, 20).difference(holes)
     if kind == 6:  # thin as the pen, more or less
-        return shapely.LineString(corners).buffer(float(random.uniform(0.05, 0.6)), cap_style="flat")
+        return shapely.LineString(corners).buffer(
+            float(random.uniform(0.05, 0.6)), cap_style="flat"
+        )
     if kind == 7:  # rings in rings, even-odd
-        return Drawing([shapely.Point(10, 10).buffer(r).exterior.coords for r in random.uniform(0.1, 10, 5)])
+        return Drawing(
+            [shapely.Point(10, 10).buffer(r).exterior.coords for r in random.uniform(0.1, 10, 5)]
+        )
     if kind == 8:  # far away
         return affinity.translate(shapely.Polygon(corners).buffer(0), 1e5, -3e5)
     if kind == 9:  # edges on rows, comb
-        teeth = [(x, y) for k in range(8) for x, y in ((2 * k, 0.5), (2 * k, 8.5), (2 * k + 1, 8.5), (2 * k + 1, 0.5))]
+        teeth = [
+            (x, y)
+            for k in range(8)
+            for x, y in ((2 * k, 0.5), (2 * k, 8.5), (2 * k + 1, 8.5), (2 * k + 1, 0.5))
+        ]
         return shapely.Polygon([*teeth, (15, -0.5), (0, -0.5)])
     if kind == 10:  # tiny or nothing
-        return affinity.scale(shapely.Polygon(corners).buffer(0), 10.0 ** -random.integers(1, 9), 10.0 ** -random.integers(1, 9))
-    return shapely.MultiPolygon([shapely.box(2 * k, 2 * k, 2 * k + 2, 2 * k + 2) for k in range(8)])  # parts that touch in corners
+        return affinity.scale(
+            shapely.Polygon(corners).buffer(0),
+            10.0 ** -random.integers(1, 9),
+            10.0 ** -random.integers(1, 9),
+        )
+    return shapely.MultiPolygon(
+        [shapely.box(2 * k, 2 * k, 2 * k + 2, 2 * k + 2) for k in range(8)]
+    )  # parts that touch in corners

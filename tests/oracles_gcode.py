@@ -1,4 +1,6 @@
-"""A plain writer and a plain replay of drawing programs, slow and obvious, that share nothing with the package's own."""
+"""A plain writer and a plain replay of drawing programs, slow and obvious, that share nothing with
+the package's own.
+"""
 
 from __future__ import annotations
 
@@ -21,13 +23,20 @@ RAMP = ServoLift(("M42 P40", "M42 P30"), ("M42 P60", "M42 P90"), 0.25, 0.15)
 
 
 def bench(lift: ServoLift | ZLift = SERVO, **changes: Any) -> Machine:
-    values: dict[str, Any] = {"width": 100, "height": 80, "x": Axis(10_000, 500), "y": Axis(4_000, 250, reversed=True), "feed": 3_000}
+    values: dict[str, Any] = {
+        "width": 100,
+        "height": 80,
+        "x": Axis(10_000, 500),
+        "y": Axis(4_000, 250, reversed=True),
+        "feed": 3_000,
+    }
     values |= {"zero": (10, 80), "home": (10, 80), "park": (5, 70), "lift": lift}
     return Machine(**values | changes)
 
 
 INK = Drawing(
-    [[(10, 10), (20, 10), (20, 25.5)], [(30, 30), (41.25, 31), (30, 30)], [(50, 50)]], pen=Pen("thin", 0.2, feed=2_000)
+    [[(10, 10), (20, 10), (20, 25.5)], [(30, 30), (41.25, 31), (30, 30)], [(50, 50)]],
+    pen=Pen("thin", 0.2, feed=2_000),
 ) + Drawing([[(60, 10), (60, 20)], [(70, 12.125), (72, 40)]], pen=Pen("blue", 0.8))
 
 
@@ -40,12 +49,19 @@ def handwritten(plot: Plot) -> list[str]:
     machine = plot.machine
     out = ["(written by hand, 1.0: a - b)"] if machine.comments else []
     out += [*machine.prologue, *machine.setup, *_lift(machine, "up")]
-    offsets, index = plot.drawing.offsets.tolist(), plot.drawing.pen_index.tolist()
+    offsets = plot.drawing.offsets.tolist()
+    index = plot.drawing.pen_index.tolist()
     for number in range(len(plot.drawing)):
         points = plot.units[offsets[number] : offsets[number + 1]].tolist()
         if number and index[number] != index[number - 1]:
             told = ["(MSG, next pen)"] if machine.comments else []
-            out += [_travel(machine, machine.to_units(machine.park).tolist()), *told, "M0", "G90", *_lift(machine, "up")]
+            out += [
+                _travel(machine, machine.to_units(machine.park).tolist()),
+                *told,
+                "M0",
+                "G90",
+                *_lift(machine, "up"),
+            ]
         out += [_travel(machine, points[0]), *_lift(machine, "down")]
         feed = _feed(machine, points, plot.drawing.pens[index[number]].feed or machine.feed)
         out += [f"G1 {_xy(machine, point)} F{feed}" for point in points[1:]]
@@ -58,21 +74,34 @@ def text(lines: list[str]) -> str:
 
 
 def _lift(machine: Machine, state: str) -> list[str]:
-    lift, settle = machine.lift, getattr(machine.lift, f"settle_{state}")
+    lift = machine.lift
+    settle = getattr(machine.lift, f"settle_{state}")
     words = getattr(lift, state)
-    lines = list(words) if isinstance(lift, ServoLift) else [f"G1 Z{words:.{machine.decimals}f} F{lift.feed:g}"]
+    lines = (
+        list(words)
+        if isinstance(lift, ServoLift)
+        else [f"G1 Z{words:.{machine.decimals}f} F{lift.feed:g}"]
+    )
     wait = math.ceil(settle * 1000)
-    return lines + [f"G4 P{wait}" if machine.dwell == "milliseconds" else f"G4 P{wait / 1000:g}"] * (settle > 0)
+    return lines + [
+        f"G4 P{wait}" if machine.dwell == "milliseconds" else f"G4 P{wait / 1000:g}"
+    ] * (settle > 0)
 
 
 def _travel(machine: Machine, point: list[int]) -> str:
-    feed = "" if machine.travel_feed is None else f" F{math.floor(min(machine.travel_feed, machine.x.rate, machine.y.rate))}"
+    feed = (
+        ""
+        if machine.travel_feed is None
+        else f" F{math.floor(min(machine.travel_feed, machine.x.rate, machine.y.rate))}"
+    )
     return f"{machine.travel} {_xy(machine, point)}{feed}"
 
 
 def _xy(machine: Machine, point: list[int]) -> str:
     words = []
-    for letter, value, zero, axis in zip("XY", point, machine.zero, (machine.x, machine.y), strict=True):
+    for letter, value, zero, axis in zip(
+        "XY", point, machine.zero, (machine.x, machine.y), strict=True
+    ):
         count = value - round(zero * 10**machine.decimals)
         number = Decimal(-count if axis.reversed else count).scaleb(-machine.decimals)
         words.append(f"{letter}{number + 0:.{machine.decimals}f}")
@@ -90,7 +119,9 @@ def _feed(machine: Machine, points: list[list[int]], feed: float) -> int:
 
 @dataclass
 class Outcome:
-    """What a machine is left with: strokes in grid units, and every way in which it was treated badly."""
+    """What a machine is left with: strokes in grid units, and every way in which it was treated
+    badly.
+    """
 
     strokes: list[list[tuple[int, int]]] = field(default_factory=list)
     stops: list[int] = field(default_factory=list)
@@ -101,18 +132,29 @@ class Outcome:
 
 def replay(program: str, machine: Machine) -> Outcome:
     """Run a program as a simple controller would."""
-    out, lift, scale = Outcome(), machine.lift, 10**machine.decimals
+    out = Outcome()
+    lift = machine.lift
+    scale = 10**machine.decimals
     zero = [round(value * scale) for value in machine.zero]
     sign = [-1 if axis.reversed else 1 for axis in (machine.x, machine.y)]
     at = [round(value * scale) for value in machine.home]
-    motion, feed, up, rest, past, ended, handled = "", 0.0, False, 0.0, [], False, True
+    motion = ""
+    feed = 0.0
+    up = False
+    rest = 0.0
+    past = []
+    ended = False
+    handled = True
     for line in program.split("\n"):
         code = re.sub(r"\([^)]*\)", "", line).replace(" ", "")
         if not code:
             continue
         if ended:
             out.bad.append("words after the end")
-        if code in {bare.replace(" ", "") for bare in (*machine.prologue, *machine.setup)} and code != "G90":
+        if (
+            code in {bare.replace(" ", "") for bare in (*machine.prologue, *machine.setup)}
+            and code != "G90"
+        ):
             past.append(code)
             continue
         words = re.findall(r"([A-Z])(-?\d+\.?\d*)", code)
@@ -121,17 +163,26 @@ def replay(program: str, machine: Machine) -> Outcome:
         values = {letter: number for letter, number in words if letter not in "GM"}
         codes = [letter + number for letter, number in words if letter in "GM"]
         past.append(code)
-        before, touched = up, False
+        before = up
+        touched = False
         if isinstance(lift, ServoLift):
-            wanted = {state: [item.replace(" ", "") for item in getattr(lift, state)] for state in ("up", "down")}
+            wanted = {
+                state: [item.replace(" ", "") for item in getattr(lift, state)]
+                for state in ("up", "down")
+            }
             if code in wanted["up"] + wanted["down"]:
-                touched, up = True, past[-len(wanted["up"]) :] == wanted["up"]
-                up = up or (handled and before and code in wanted["up"])  # a ramp after a stop begins anywhere
-                codes, values = [], {}
+                touched = True
+                up = past[-len(wanted["up"]) :] == wanted["up"]
+                up = up or (
+                    handled and before and code in wanted["up"]
+                )  # a ramp after a stop begins anywhere
+                codes = []
+                values = {}
             elif "S" in values or any(item in ("M3", "M4", "M5") for item in codes):
                 out.bad.append(f"odd spindle {line!r}")
         elif "Z" in values:
-            touched, up = True, Decimal(values["Z"]) == Decimal(str(lift.up))
+            touched = True
+            up = Decimal(values["Z"]) == Decimal(str(lift.up))
             if Decimal(values["Z"]) not in (Decimal(str(lift.up)), Decimal(str(lift.down))):
                 out.bad.append("half a lift")
         motion = next((item for item in codes if item in ("G0", "G1")), motion)
@@ -151,7 +202,9 @@ def replay(program: str, machine: Machine) -> Outcome:
             goal = list(at)
             for k, letter in enumerate("XY"):
                 if letter in values:
-                    goal[k] = zero[k] + sign[k] * int(Decimal(values[letter]).scaleb(machine.decimals))
+                    goal[k] = zero[k] + sign[k] * int(
+                        Decimal(values[letter]).scaleb(machine.decimals)
+                    )
             if rest < (lift.settle_up if up else lift.settle_down) - 1e-9:
                 out.bad.append("moves before it is settled")
             if not motion:
@@ -168,7 +221,10 @@ def replay(program: str, machine: Machine) -> Outcome:
                         out.bad.append("an axis is driven too fast")
             if not up and motion == "G0":
                 out.bad.append("drags by G0")
-            if not all(0 <= value <= round(size * scale) for value, size in zip(goal, (machine.width, machine.height), strict=True)):
+            if not all(
+                0 <= value <= round(size * scale)
+                for value, size in zip(goal, (machine.width, machine.height), strict=True)
+            ):
                 out.bad.append("off the bed")
             at = goal
             if not up:
@@ -177,12 +233,17 @@ def replay(program: str, machine: Machine) -> Outcome:
                 else:
                     out.strokes[-1].append((at[0], at[1]))
         if up and touched:
-            handled = handled and past[-1] != getattr(lift, "up", [""])[-1].replace(" ", "") if isinstance(lift, ServoLift) else False
+            handled = (
+                handled and past[-1] != getattr(lift, "up", [""])[-1].replace(" ", "")
+                if isinstance(lift, ServoLift)
+                else False
+            )
         if "M0" in codes:
             handled = True
             out.stops.append(len(out.strokes))
             if not up:
                 out.bad.append("stops with the pen down")
         ended = ended or "M2" in codes
-    out.end, out.up = (at[0], at[1]), up
+    out.end = (at[0], at[1])
+    out.up = up
     return out

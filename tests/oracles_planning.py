@@ -15,7 +15,9 @@ Stroke = Sequence[Point]
 def ragged(strokes: Iterable[Stroke]) -> tuple[np.ndarray, np.ndarray]:
     """Strokes as the arrays that the planner takes: points (N, 2) and offsets (M + 1,)."""
     listed = [list(stroke) for stroke in strokes]
-    points = np.array([point for stroke in listed for point in stroke], dtype=np.int64).reshape(-1, 2)
+    points = np.array([point for stroke in listed for point in stroke], dtype=np.int64).reshape(
+        -1, 2
+    )
     return points, np.cumsum([0] + [len(stroke) for stroke in listed]).astype(np.int64)
 
 
@@ -25,7 +27,9 @@ def strokes_of(points: np.ndarray, offsets: np.ndarray) -> list[list[Point]]:
 
 
 def segments(strokes: Iterable[Stroke]) -> Counter[tuple[Point, Point]]:
-    """The ink: how often each undirected segment is drawn (a dot is a segment from a point to itself)."""
+    """The ink: how often each undirected segment is drawn (a dot is a segment from a point to
+    itself).
+    """
     ink: Counter[tuple[Point, Point]] = Counter()
     for stroke in strokes:
         pieces = list(pairwise(stroke)) or [(stroke[0], stroke[0])]
@@ -34,7 +38,9 @@ def segments(strokes: Iterable[Stroke]) -> Counter[tuple[Point, Point]]:
 
 
 def euler_count(strokes: Iterable[Stroke]) -> int:
-    """Fewest runs that draw the segments: max(1, odd points / 2) for each connected part, and one for each dot."""
+    """Fewest runs that draw the segments: max(1, odd points / 2) for each connected part, and one
+    for each dot.
+    """
     strokes = list(strokes)
     degree: Counter[Point] = Counter()
     near: dict[Point, set[Point]] = defaultdict(set)
@@ -47,7 +53,8 @@ def euler_count(strokes: Iterable[Stroke]) -> int:
     count = sum(len(stroke) == 1 for stroke in strokes)
     unseen = set(near)
     while unseen:
-        part, heap = set(), [min(unseen)]
+        part = set()
+        heap = [min(unseen)]
         while heap:
             point = heap.pop()
             if point not in part:
@@ -59,34 +66,61 @@ def euler_count(strokes: Iterable[Stroke]) -> int:
 
 
 def polyline_seconds(
-    points: np.ndarray, *, feed: float, rates: Sequence[float], accelerations: Sequence[float], corner: float, queue: int
+    points: np.ndarray,
+    *,
+    feed: float,
+    rates: Sequence[float],
+    accelerations: Sequence[float],
+    corner: float,
+    queue: int,
 ) -> float:
-    """Seconds of one polyline in mm (mm/s, mm/s²), each speed found by looking at every later and earlier point in turn."""
+    """Seconds of one polyline in mm (mm/s, mm/s²), each speed found by looking at every later and
+    earlier point in turn.
+    """
     steps = np.diff(np.asarray(points, dtype=float), axis=0)
     steps = steps[np.hypot(*steps.T) > 0]
     length = np.hypot(*steps.T)
     count = len(steps)
     along = [steps[i] / length[i] for i in range(count)]
-    limit = [min([feed] + [rates[k] / abs(along[i][k]) for k in (0, 1) if along[i][k]]) for i in range(count)]
-    power = [min(accelerations[k] / abs(along[i][k]) for k in (0, 1) if along[i][k]) for i in range(count)]
+    limit = [
+        min([feed] + [rates[k] / abs(along[i][k]) for k in (0, 1) if along[i][k]])
+        for i in range(count)
+    ]
+    power = [
+        min(accelerations[k] / abs(along[i][k]) for k in (0, 1) if along[i][k])
+        for i in range(count)
+    ]
     allowed = [0.0]
     for i in range(1, count):
-        u, w = along[i - 1], along[i]
+        u = along[i - 1]
+        w = along[i]
         half = np.arccos(np.clip(-(u @ w), -1, 1)) / 2  # half the angle between the segments
         if half > np.pi / 2 - 1e-9:
             allowed.append(min(limit[i - 1], limit[i]))
             continue
         turned = np.arctan2(u[0] * w[1] - u[1] * w[0], u @ w)
-        normals = np.arctan2(u[1], u[0]) + np.sign(turned) * np.pi / 2 + turned * np.linspace(0, 1, 20_001)
+        normals = (
+            np.arctan2(u[1], u[0])
+            + np.sign(turned) * np.pi / 2
+            + turned * np.linspace(0, 1, 20_001)
+        )
         with np.errstate(divide="ignore"):
-            give = min((accelerations[0] / np.abs(np.cos(normals))).min(), (accelerations[1] / np.abs(np.sin(normals))).min())
-        radius = min(corner * np.sin(half) / (1 - np.sin(half)), min(length[i - 1], length[i]) / 2 * np.tan(half))
+            give = min(
+                (accelerations[0] / np.abs(np.cos(normals))).min(),
+                (accelerations[1] / np.abs(np.sin(normals))).min(),
+            )
+        radius = min(
+            corner * np.sin(half) / (1 - np.sin(half)),
+            min(length[i - 1], length[i]) / 2 * np.tan(half),
+        )
         allowed.append(min(limit[i - 1], limit[i], np.sqrt(give * radius)))
     allowed.append(0.0)
     speeds = []
     for i in range(count + 1):
         squares = [allowed[i] ** 2]
-        for j in range(i + 1, min(i + queue - 1, count) + 1):  # slow down in time for each later corner, stop at the last known point
+        for j in range(
+            i + 1, min(i + queue - 1, count) + 1
+        ):  # slow down in time for each later corner, stop at the last known point
             gained = sum(2 * power[m] * length[m] for m in range(i, j))
             squares.append((allowed[j] ** 2 if j < i + queue - 1 else 0.0) + gained)
         if queue == 1:
@@ -96,7 +130,9 @@ def polyline_seconds(
         speeds[i + 1] = min(speeds[i + 1], np.sqrt(speeds[i] ** 2 + 2 * power[i] * length[i]))
     total = 0.0
     for i in range(count):
-        v0, v1, a = speeds[i], speeds[i + 1], power[i]
+        v0 = speeds[i]
+        v1 = speeds[i + 1]
+        a = power[i]
         top = min(limit[i], np.sqrt(a * length[i] + (v0**2 + v1**2) / 2))
         cruise = length[i] - (top**2 - v0**2) / (2 * a) - (top**2 - v1**2) / (2 * a)
         total += (top - v0) / a + (top - v1) / a + cruise / top
@@ -108,10 +144,13 @@ def distance_cost(a: Point, b: Point) -> float:
 
 
 class TimeCost:
-    """Seconds from rest to rest along the straight line, by the speed and acceleration that the axes allow in its direction."""
+    """Seconds from rest to rest along the straight line, by the speed and acceleration that the
+    axes allow in its direction.
+    """
 
     def __init__(self, rates: Sequence[float], accelerations: Sequence[float]) -> None:
-        self.rates, self.accelerations = rates, accelerations
+        self.rates = rates
+        self.accelerations = accelerations
 
     def __call__(self, a: Point, b: Point) -> float:
         d = abs(a[0] - b[0]), abs(a[1] - b[1])
@@ -119,14 +158,20 @@ class TimeCost:
         if length == 0.0:
             return 0.0
         top = min(rate * length / d[k] for k, rate in enumerate(self.rates) if d[k])
-        power = min(acceleration * length / d[k] for k, acceleration in enumerate(self.accelerations) if d[k])
+        power = min(
+            acceleration * length / d[k]
+            for k, acceleration in enumerate(self.accelerations)
+            if d[k]
+        )
         if power * length <= top**2:
             return float(2 * np.sqrt(length / power))
         return float(length / top + top / power)
 
 
 def passages(stroke: Stroke) -> list[tuple[Point, Point]]:
-    """The ways to draw a run, as (entry, exit): both directions, or from any vertex where it is closed."""
+    """The ways to draw a run, as (entry, exit): both directions, or from any vertex where it is
+    closed.
+    """
     if len(stroke) >= 3 and stroke[0] == stroke[-1]:
         return [(vertex, vertex) for vertex in stroke[:-1]]
     return [(stroke[0], stroke[-1]), (stroke[-1], stroke[0])]
@@ -151,4 +196,6 @@ def exact_cost(strokes: Sequence[Stroke], cost, home: Point | None, finish: Poin
                         state = done | 1 << k, leave
                         longer[state] = min(spent + cost(at, entry), longer.get(state, np.inf))
         best = longer
-    return min(spent + (0.0 if finish is None else cost(at, finish)) for (_, at), spent in best.items())
+    return min(
+        spent + (0.0 if finish is None else cost(at, finish)) for (_, at), spent in best.items()
+    )

@@ -1,4 +1,6 @@
-"""A second reading of written G-code: small, slow, sharing no code with plotlib's reader or writer."""
+"""A second reading of written G-code: small, slow, sharing no code with plotlib's reader or
+writer.
+"""
 
 from __future__ import annotations
 
@@ -11,14 +13,24 @@ Point = tuple[int, int]
 
 
 def replay(text: str, machine: Machine) -> tuple[list[list[Point]], list[Point], int, bool]:
-    """The strokes and every place visited, in whole bed units, the number of stops, and whether the pen ends up."""
+    """The strokes and every place visited, in whole bed units, the number of stops, and whether the
+    pen ends up.
+    """
     scale = 10**machine.decimals
-    at = {letter: int(Decimal(repr(home)) * scale) for letter, home in zip("XY", machine.home, strict=True)}
-    zero = {letter: int(Decimal(repr(value)) * scale) for letter, value in zip("XY", machine.zero, strict=True)}
+    at = {
+        letter: int(Decimal(repr(home)) * scale)
+        for letter, home in zip("XY", machine.home, strict=True)
+    }
+    zero = {
+        letter: int(Decimal(repr(value)) * scale)
+        for letter, value in zip("XY", machine.zero, strict=True)
+    }
     sign = {"X": -1 if machine.x.reversed else 1, "Y": -1 if machine.y.reversed else 1}
     strokes: list[list[Point]] = []
     places = [(at["X"], at["Y"])]
-    stops, is_down, height = 0, False, None
+    stops = 0
+    is_down = False
+    height = None
     recent: list[str] = []
     for line in text.split("\n"):
         code = re.sub(r"\([^)]*\)", "", line).strip()
@@ -29,7 +41,8 @@ def replay(text: str, machine: Machine) -> tuple[list[list[Point]], list[Point],
             continue
         if "Z" in words:
             height = Decimal(words["Z"])
-        before, is_down = is_down, _down(machine, recent, height, is_down)
+        before = is_down
+        is_down = _down(machine, recent, height, is_down)
         if is_down and not before:
             strokes.append([(at["X"], at["Y"])])
         stops += code == "M0"

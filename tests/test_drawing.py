@@ -19,7 +19,9 @@ SQUARE = [(0, 0), (10, 0), (10, 10), (0, 10), (0, 0)]
 
 
 def same(drawing: Drawing, strokes: list[list[tuple[float, float]]]) -> bool:
-    return [stroke.tolist() for stroke in drawing] == [[list(point) for point in stroke] for stroke in strokes]
+    return [stroke.tolist() for stroke in drawing] == [
+        [list(point) for point in stroke] for stroke in strokes
+    ]
 
 
 # ---- what a drawing is made from
@@ -32,7 +34,9 @@ def same(drawing: Drawing, strokes: list[list[tuple[float, float]]]) -> bool:
         [np.array(SQUARE), np.array([[1, 2]], np.float32)],
         (np.array(stroke, np.int16) for stroke in (SQUARE, [(1, 2)])),
         [Polygon(SQUARE[:-1]), Point(1, 2)],
-        shapely.GeometryCollection([LineString(SQUARE), MultiLineString([]), shapely.GeometryCollection([Point(1, 2)])]),
+        shapely.GeometryCollection(
+            [LineString(SQUARE), MultiLineString([]), shapely.GeometryCollection([Point(1, 2)])]
+        ),
         Drawing([SQUARE, [(1, 2)]]),
         [Drawing([SQUARE]), Drawing(), Drawing([[(1, 2)]])],
         [LineString(SQUARE), [(1, 2)]],
@@ -49,7 +53,9 @@ def test_polygons_give_outer_and_inner_rings_in_order() -> None:
     hole = [(2, 2), (2, 4), (4, 4), (2, 2)]
     area = MultiPolygon([Polygon(SQUARE, [hole]), Polygon([(20, 0), (30, 0), (20, 5)])])
     assert same(Drawing([Point(9, 9), area, LineString([(0, 0), (1, 1)])])[1:3], [SQUARE, hole])
-    assert [len(stroke) for stroke in Drawing([Point(9, 9), area, LineString([(0, 0), (1, 1)])])] == [1, 5, 4, 4, 2]
+    assert [
+        len(stroke) for stroke in Drawing([Point(9, 9), area, LineString([(0, 0), (1, 1)])])
+    ] == [1, 5, 4, 4, 2]
 
 
 def test_one_block_of_equal_strokes_is_taken_as_it_is() -> None:
@@ -111,7 +117,10 @@ def test_empty_drawing_survives_everything() -> None:
         empty.simplified(1), empty.resampled(1), empty.clipped(Polygon(SQUARE)), empty.erased(Polygon(SQUARE)), empty.inked(BLUE),
         empty + empty, empty[:], empty[[]], Drawing([]), Drawing(Polygon()), empty.clipped(empty),
     ]  # fmt: skip
-    assert all(len(drawing) == 0 and drawing.bounds is None and drawing.length == 0 for drawing in same_again)
+    assert all(
+        len(drawing) == 0 and drawing.bounds is None and drawing.length == 0
+        for drawing in same_again
+    )
     assert list(empty) == []
     assert empty.by_pen() == {}
     assert empty.pens == ()
@@ -145,7 +154,8 @@ def test_slices_masks_and_lists_choose_strokes_and_their_pens() -> None:
 
 
 def test_sum_composition_and_pens() -> None:
-    a, b = Drawing([SQUARE], pen=BLUE), Drawing([[(1, 2)]], pen=RED)
+    a = Drawing([SQUARE], pen=BLUE)
+    b = Drawing([[(1, 2)]], pen=RED)
     assert a + b == Drawing([a, b]) == sum([a, b])
     assert (a + b).by_pen() == {BLUE: a, RED: b}
     assert (a + b).inked(RED).pens == (RED,)
@@ -162,7 +172,8 @@ def test_a_pen_must_be_a_pen() -> None:
 
 
 def test_equality_and_hash_are_of_the_value() -> None:
-    a, b = Drawing([SQUARE], pen=BLUE), Drawing([np.array(SQUARE)], pen=Pen("blue", 0.4, "#1D4E89", 2_500))
+    a = Drawing([SQUARE], pen=BLUE)
+    b = Drawing([np.array(SQUARE)], pen=Pen("blue", 0.4, "#1D4E89", 2_500))
     assert a == b
     assert hash(a) == hash(b)
     assert a != a.moved(1, 0)
@@ -188,13 +199,18 @@ def test_turns_scales_and_affine_maps_agree_with_shapely() -> None:
     pairs = [
         (drawing.turned(33, about=(2, 1)), shapely.affinity.rotate(line, 33, origin=(2, 1))),
         (drawing.scaled(2, -3, about=(1, 1)), shapely.affinity.scale(line, 2, -3, origin=(1, 1))),
-        (drawing.transformed([[1, 2, 3], [4, 5, 6]]), shapely.affinity.affine_transform(line, [1, 2, 4, 5, 3, 6])),
+        (
+            drawing.transformed([[1, 2, 3], [4, 5, 6]]),
+            shapely.affinity.affine_transform(line, [1, 2, 4, 5, 3, 6]),
+        ),
     ]
     for ours, theirs in pairs:
         np.testing.assert_allclose(ours.points, shapely.get_coordinates(theirs), atol=1e-12)
 
 
-@pytest.mark.parametrize("matrix", [[[1, 0], [0, 1]], [[1, 0, np.inf], [0, 1, 0]], [[1, 0, 0], [0, 1, 0], [1, 0, 1]]])
+@pytest.mark.parametrize(
+    "matrix", [[[1, 0], [0, 1]], [[1, 0, np.inf], [0, 1, 0]], [[1, 0, 0], [0, 1, 0], [1, 0, 1]]]
+)
 def test_matrices_that_are_not_affine_are_refused(matrix: object) -> None:
     with pytest.raises(InvalidValue, match="affine matrix"):
         Drawing([SQUARE]).transformed(matrix)  # type: ignore[arg-type]
@@ -229,7 +245,9 @@ def test_fitted_touches_the_area_and_never_passes_it() -> None:
 
 
 def test_reversed_draws_everything_backwards() -> None:
-    drawing = Drawing([[(0, 0), (1, 0)]], pen=BLUE) + Drawing([[(5, 5)], [(2, 2), (3, 3), (4, 2)]], pen=RED)
+    drawing = Drawing([[(0, 0), (1, 0)]], pen=BLUE) + Drawing(
+        [[(5, 5)], [(2, 2), (3, 3), (4, 2)]], pen=RED
+    )
     assert same(drawing.reversed(), [[(4, 2), (3, 3), (2, 2)], [(5, 5)], [(1, 0), (0, 0)]])
     assert drawing.reversed().reversed() == drawing
 
@@ -241,7 +259,9 @@ def test_clipped_and_erased_keep_pens() -> None:
     assert drawing.clipped(window).pens == (BLUE, RED)
     assert drawing.erased(window).length == pytest.approx(16)
     assert drawing.clipped(Sheet(8, 8, margin=1)).length == pytest.approx(6)
-    assert drawing.clipped(Drawing([[(2, -1), (4, -1), (4, 1), (2, 1), (2, -1)]])).length == pytest.approx(4)
+    assert drawing.clipped(
+        Drawing([[(2, -1), (4, -1), (4, 1), (2, 1), (2, -1)]])
+    ).length == pytest.approx(4)
 
 
 def test_box_is_an_area_around_the_drawing() -> None:
@@ -249,15 +269,20 @@ def test_box_is_an_area_around_the_drawing() -> None:
 
 
 def test_repr_tells_the_facts() -> None:
-    assert repr(Drawing([SQUARE], pen=BLUE)) == "<Drawing: 1 strokes, 40.0 mm, x 0 to 10, y 0 to 10, pens: blue>"
+    assert (
+        repr(Drawing([SQUARE], pen=BLUE))
+        == "<Drawing: 1 strokes, 40.0 mm, x 0 to 10, y 0 to 10, pens: blue>"
+    )
 
 
 # ---- values that nobody can change, and wrong values
 
 
 def test_from_arrays_neither_shares_nor_locks_the_caller_s_arrays() -> None:
-    points, offsets = np.array([[1.0, 2], [3, 4], [5, 6]]), np.array([0, 3])
-    whole, part = Drawing.from_arrays(points, offsets), Drawing.from_arrays(points[:2], np.array([0, 2]))
+    points = np.array([[1.0, 2], [3, 4], [5, 6]])
+    offsets = np.array([0, 3])
+    whole = Drawing.from_arrays(points, offsets)
+    part = Drawing.from_arrays(points[:2], np.array([0, 2]))
     points[0] = 99
     offsets[1] = 7
     assert same(whole, [[(1, 2), (3, 4), (5, 6)]])
@@ -274,7 +299,21 @@ def test_copies_are_read_only_too() -> None:
             twin.offsets[0] = 5
 
 
-@pytest.mark.parametrize("key", [[True], [0.5], "a", None, [[0, 1]], (0, 1.5), [7], [-9], np.array(["x"]), slice(None, None, 0)])
+@pytest.mark.parametrize(
+    "key",
+    [
+        [True],
+        [0.5],
+        "a",
+        None,
+        [[0, 1]],
+        (0, 1.5),
+        [7],
+        [-9],
+        np.array(["x"]),
+        slice(None, None, 0),
+    ],
+)
 def test_what_is_no_choice_of_strokes_is_told_so(key: object) -> None:
     with pytest.raises((InvalidValue, IndexError), match="strokes"):
         Drawing([SQUARE, [(1, 1)]])[key]  # type: ignore[index]
@@ -286,7 +325,10 @@ def test_what_is_no_matrix_is_told_so(matrix: object) -> None:
         Drawing([SQUARE]).transformed(matrix)  # type: ignore[arg-type]
 
 
-@pytest.mark.parametrize(("points", "offsets"), [("a", [0, 1]), ([[0, 0], [1, 1]], [0.5, 2]), ([[0, 0], [1, 1]], "b"), ([[1j, 0]], [0, 1])])
+@pytest.mark.parametrize(
+    ("points", "offsets"),
+    [("a", [0, 1]), ([[0, 0], [1, 1]], [0.5, 2]), ([[0, 0], [1, 1]], "b"), ([[1j, 0]], [0, 1])],
+)
 def test_what_are_no_ragged_arrays_is_told_so(points: object, offsets: object) -> None:
     with pytest.raises(InvalidValue):
         Drawing.from_arrays(points, offsets)  # type: ignore[arg-type]

@@ -1,6 +1,8 @@
-"""The main job on real input: iso-lines of a measured elevation grid, planned, written, read back and compared point by point.
+"""The main job on real input: iso-lines of a measured elevation grid, planned, written, read back
+and compared point by point.
 
-The grid is ``jacksboro_fault_dem.npz``, which ships with matplotlib as sample data: 344 x 403 heights of 236 to 1076 m.
+The grid is ``jacksboro_fault_dem.npz``, which ships with matplotlib as sample data: 344 x 403
+heights of 236 to 1076 m.
 """
 
 from __future__ import annotations
@@ -36,11 +38,16 @@ def heights() -> Any:
 
 @pytest.fixture(scope="module")
 def drawing(heights: Any) -> pl.Drawing:
-    field = pl.fields.from_function(lambda x, y: map_coordinates(heights, np.broadcast_arrays(y / STEP, x / STEP), order=1, mode="nearest"))
+    field = pl.fields.from_function(
+        lambda x, y: map_coordinates(
+            heights, np.broadcast_arrays(y / STEP, x / STEP), order=1, mode="nearest"
+        )
+    )
     rows, columns = heights.shape
     area = pl.shapes.rectangle((0, 0), (columns - 1) * STEP, (rows - 1) * STEP)
     low, high = (
-        pl.fields.isolines(field, area, levels=part, step=STEP, pen=pen) for part, pen in ((LEVELS[:7], GREEN), (LEVELS[7:], BROWN))
+        pl.fields.isolines(field, area, levels=part, step=STEP, pen=pen)
+        for part, pen in ((LEVELS[:7], GREEN), (LEVELS[7:], BROWN))
     )
     return low + high
 
@@ -60,7 +67,14 @@ MACHINE = pl.Machine(
 
 def test_iso_lines_are_those_of_a_general_library(heights: Any, drawing: pl.Drawing) -> None:
     lines = contourpy.contour_generator(z=heights)
-    expected = sum(np.hypot(*np.diff(line, axis=0).T).sum() for level in LEVELS for line in lines.lines(level)) * STEP
+    expected = (
+        sum(
+            np.hypot(*np.diff(line, axis=0).T).sum()
+            for level in LEVELS
+            for line in lines.lines(level)
+        )
+        * STEP
+    )
     assert drawing.length == pytest.approx(expected, rel=0.01)
     assert len(drawing) > 500
 
@@ -77,7 +91,9 @@ def test_the_written_file_is_the_drawing(drawing: pl.Drawing, tmp_path: Path) ->
     assert np.array_equal(MACHINE.to_units(toolpath.drawing.points), plot.units)
     strokes, _, stops, is_up = replay(path.read_text(), MACHINE)
     assert [len(stroke) for stroke in strokes] == np.diff(plot.drawing.offsets).tolist()
-    assert [point for stroke in strokes for point in stroke] == list(map(tuple, plot.units.tolist()))
+    assert [point for stroke in strokes for point in stroke] == list(
+        map(tuple, plot.units.tolist())
+    )
     assert (stops, is_up) == (1, True)
     pl.testing.assert_on_bed(path, MACHINE)
 
@@ -85,11 +101,16 @@ def test_the_written_file_is_the_drawing(drawing: pl.Drawing, tmp_path: Path) ->
     units = MACHINE.to_units(placed.points + np.asarray(sheet.at))
     for pen, part in plot.drawing.by_pen().items():
         mine = np.flatnonzero(placed.pen_index == placed.pens.index(pen))
-        wanted = Counter(pair for k in mine for pair in _segments(units[placed.offsets[k] : placed.offsets[k + 1]]))
+        wanted = Counter(
+            pair
+            for k in mine
+            for pair in _segments(units[placed.offsets[k] : placed.offsets[k + 1]])
+        )
         drawn = Counter(pair for stroke in part for pair in _segments(MACHINE.to_units(stroke)))
         assert wanted == drawn
 
-    # common practice, no source: joining never lifts more, ordering never travels more than what was given
+    # common practice, no source: joining never lifts more, ordering never travels more than what
+    # was given
     assert plot.lifts <= len(placed)
     assert plot.cost <= pl.plan(placed, MACHINE, sheet=sheet, link=None, keep_order=True).cost
 

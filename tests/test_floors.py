@@ -1,4 +1,6 @@
-"""The floors of the house: a module imports only from floors below its own, and nothing heavy is loaded at the door."""
+"""The floors of the house: a module imports only from floors below its own, and nothing heavy is
+loaded at the door.
+"""
 
 from __future__ import annotations
 
@@ -42,7 +44,9 @@ KNOWN = {dotted(module) for module in MODULES}
 
 
 def imported(path: Path, *, top_only: bool = False) -> set[str]:
-    """Modules of plotlib that a file imports (type-checking imports left out; those inside functions too with ``top_only``)."""
+    """Modules of plotlib that a file imports (type-checking imports left out; those inside
+    functions too with ``top_only``).
+    """
     tree = ast.parse(path.read_text(encoding="utf-8"))
     skipped = {
         id(node)
@@ -51,13 +55,27 @@ def imported(path: Path, *, top_only: bool = False) -> set[str]:
         for node in ast.walk(block)
     }
     if top_only:
-        skipped |= {id(node) for block in ast.walk(tree) if isinstance(block, ast.FunctionDef) for node in ast.walk(block)}
+        skipped |= {
+            id(node)
+            for block in ast.walk(tree)
+            if isinstance(block, ast.FunctionDef)
+            for node in ast.walk(block)
+        }
     names: set[str] = set()
     for node in ast.walk(tree):
         if id(node) in skipped:
             continue
-        if isinstance(node, ast.ImportFrom) and node.module and node.module.split(".")[0] == "plotlib":
-            names |= {f"{node.module}.{alias.name}" if f"{node.module}.{alias.name}" in KNOWN else node.module for alias in node.names}
+        if (
+            isinstance(node, ast.ImportFrom)
+            and node.module
+            and node.module.split(".")[0] == "plotlib"
+        ):
+            names |= {
+                f"{node.module}.{alias.name}"
+                if f"{node.module}.{alias.name}" in KNOWN
+                else node.module
+                for alias in node.names
+            }
         if isinstance(node, ast.Import):
             names |= {alias.name for alias in node.names if alias.name.split(".")[0] == "plotlib"}
     return names
@@ -65,12 +83,19 @@ def imported(path: Path, *, top_only: bool = False) -> set[str]:
 
 @pytest.mark.parametrize("path", MODULES, ids=dotted)
 def test_no_module_imports_upward_or_the_package_itself(path: Path) -> None:
-    assert dotted(path).split(".")[1] in FLOOR, f"{path.name} stands on no floor; say which in FLOORS"
+    assert dotted(path).split(".")[1] in FLOOR, (
+        f"{path.name} stands on no floor; say which in FLOORS"
+    )
     mine = dotted(path).split(".")[1]
     for name in imported(path):
         assert name != "plotlib", f"{dotted(path)} imports the package itself"
         theirs = name.split(".")[1]
-        ok = theirs == mine or FLOOR[theirs] < FLOOR[mine] or (mine, theirs) in ALLOWED_INSIDE or (FLOOR[mine] == FLOOR[theirs] <= 2)
+        ok = (
+            theirs == mine
+            or FLOOR[theirs] < FLOOR[mine]
+            or (mine, theirs) in ALLOWED_INSIDE
+            or (FLOOR[mine] == FLOOR[theirs] <= 2)
+        )
         assert ok, f"{dotted(path)} (floor {FLOOR[mine]}) imports {name} (floor {FLOOR[theirs]})"
 
 
@@ -84,7 +109,9 @@ def test_there_is_no_import_cycle() -> None:
             return
         state[name] = 1
         for other in sorted(graph.get(name, ())):
-            if not name.startswith(other + "."):  # a package's __init__ imports its files, and they its parts
+            if not name.startswith(
+                other + "."
+            ):  # a package's __init__ imports its files, and they its parts
                 visit(other, (*trail, name))
         state[name] = 2
 
@@ -100,5 +127,9 @@ def test_importing_plotlib_loads_nothing_heavy() -> None:
 
 
 def test_no_file_of_the_package_is_too_long() -> None:
-    long = {dotted(path): lines for path in MODULES if (lines := len(path.read_text(encoding="utf-8").splitlines())) > 500}
+    long = {
+        dotted(path): lines
+        for path in MODULES
+        if (lines := len(path.read_text(encoding="utf-8").splitlines())) > 500
+    }
     assert not long

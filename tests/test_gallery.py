@@ -1,4 +1,6 @@
-"""Every gallery piece runs, prints its report, and writes files that stay on some bed and pictures that are not blank."""
+"""Every gallery piece runs, prints its report, and writes files that stay on some bed and pictures
+that are not blank.
+"""
 
 from __future__ import annotations
 
@@ -14,7 +16,9 @@ PIECES = sorted(GALLERY.glob("*.py"))
 
 @pytest.mark.parametrize("path", PIECES, ids=lambda path: path.stem)
 def test_runs_and_reports(path: Path) -> None:
-    done = subprocess.run([sys.executable, str(path)], capture_output=True, text=True, check=False, cwd=GALLERY)
+    done = subprocess.run(
+        [sys.executable, str(path)], capture_output=True, text=True, check=False, cwd=GALLERY
+    )
     assert done.returncode == 0, done.stderr[-3000:]
     assert "plot for" in done.stdout
     written = [item for item in (GALLERY / "out").glob(f"{path.stem}*") if item.stat().st_size > 0]

@@ -1,4 +1,6 @@
-"""Every notebook runs from top to bottom, and is committed with its outputs, small and without errors."""
+"""Every notebook runs from top to bottom, and is committed with its outputs, small and without
+errors.
+"""
 
 from __future__ import annotations
 
@@ -23,7 +25,12 @@ def test_there_are_notebooks() -> None:
 
 @pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda path: path.stem)
 def test_runs(path: Path, tmp_path: Path) -> None:
-    done = subprocess.run([sys.executable, "-c", RUN, str(path), str(tmp_path)], capture_output=True, text=True, check=False)
+    done = subprocess.run(
+        [sys.executable, "-c", RUN, str(path), str(tmp_path)],
+        capture_output=True,
+        text=True,
+        check=False,
+    )
     assert done.returncode == 0, done.stderr[-3000:]
 
 

@@ -10,7 +10,9 @@ from pathlib import Path
 import pytest
 
 BLOCKS = re.findall(
-    r"^```python\n(.*?)^```", (Path(__file__).parents[1] / "README.md").read_text(encoding="utf-8"), re.DOTALL | re.MULTILINE
+    r"^```python\n(.*?)^```",
+    (Path(__file__).parents[1] / "README.md").read_text(encoding="utf-8"),
+    re.DOTALL | re.MULTILINE,
 )
 
 
@@ -24,6 +26,12 @@ def test_runs(number: int, tmp_path: Path) -> None:
     block = BLOCKS[number]
     path = tmp_path / "test_mine.py"
     path.write_text(block, encoding="utf-8")
-    how = ["-m", "pytest", "-q", "-p", "no:cacheprovider", path.name] if "def test_" in block else [path.name]
-    done = subprocess.run([sys.executable, *how], cwd=tmp_path, capture_output=True, text=True, check=False)
+    how = (
+        ["-m", "pytest", "-q", "-p", "no:cacheprovider", path.name]
+        if "def test_" in block
+        else [path.name]
+    )
+    done = subprocess.run(
+        [sys.executable, *how], cwd=tmp_path, capture_output=True, text=True, check=False
+    )
     assert done.returncode == 0, (done.stdout + done.stderr)[-3000:]

@@ -8,7 +8,10 @@ from plotlib.sheet import Sheet
 
 def test_iso_sheets_lie_portrait_or_landscape() -> None:
     assert (Sheet.iso("A5").width, Sheet.iso("A5").height) == (148, 210)
-    assert (Sheet.iso("A5", landscape=True).width, Sheet.iso("A5", landscape=True).height) == (210, 148)
+    assert (Sheet.iso("A5", landscape=True).width, Sheet.iso("A5", landscape=True).height) == (
+        210,
+        148,
+    )
 
 
 def test_paper_and_area_are_in_sheet_mm_wherever_the_sheet_lies() -> None:

@@ -15,7 +15,13 @@ from plotlib.testing import assert_on_bed
 
 
 def bench(**changes: Any) -> Machine:
-    values: dict[str, Any] = {"width": 225, "height": 250, "x": Axis(10_000, 500), "y": Axis(4_000, 250), "feed": 3_000}
+    values: dict[str, Any] = {
+        "width": 225,
+        "height": 250,
+        "x": Axis(10_000, 500),
+        "y": Axis(4_000, 250),
+        "feed": 3_000,
+    }
     return Machine(**{**values, "lift": ServoLift("M5", "M3 S90"), **changes})
 
 
@@ -25,12 +31,19 @@ CROSS = Drawing([[(10, 55), (90, 55)], [(10, 100), (90, 100)]])
 def test_what_stays_on_the_bed_passes(tmp_path: Path) -> None:
     plot = plan(CROSS, bench())
     gcode.write(plot, tmp_path / "a.gcode")
-    for thing in (CROSS, plot, tmp_path / "a.gcode", str(tmp_path / "a.gcode"), (tmp_path / "a.gcode").read_text()):
+    for thing in (
+        CROSS,
+        plot,
+        tmp_path / "a.gcode",
+        str(tmp_path / "a.gcode"),
+        (tmp_path / "a.gcode").read_text(),
+    ):
         assert_on_bed(thing, bench())
 
 
 def test_one_unit_over_is_told_with_its_culprit(tmp_path: Path) -> None:
-    plot, small = plan(CROSS, bench()), bench(width=89.999)
+    plot = plan(CROSS, bench())
+    small = bench(width=89.999)
     gcode.write(plot, tmp_path / "a.gcode")
     for thing in (CROSS, plot, tmp_path / "a.gcode"):
         with pytest.raises(AssertionError, match=r"0\.001 mm on the right.*smallest culprit"):
@@ -38,7 +51,8 @@ def test_one_unit_over_is_told_with_its_culprit(tmp_path: Path) -> None:
 
 
 def test_ink_in_a_keep_out_is_told_whatever_the_thing_is(tmp_path: Path) -> None:
-    plot, kept = plan(CROSS, bench()), bench(keep_outs=shapely.box(50, 50, 60, 60))
+    plot = plan(CROSS, bench())
+    kept = bench(keep_outs=shapely.box(50, 50, 60, 60))
     gcode.write(plot, tmp_path / "a.gcode")
     for thing in (CROSS, plot, tmp_path / "a.gcode"):
         with pytest.raises(AssertionError, match="keep-out"):
@@ -51,7 +65,9 @@ def test_travel_over_a_closed_keep_out_is_told(tmp_path: Path) -> None:
     for thing in (plot, tmp_path / "a.gcode"):
         assert_on_bed(thing, bench(keep_outs=KeepOut(shapely.box(40, 80, 60, 100))))
         with pytest.raises(AssertionError, match="keep-out"):
-            assert_on_bed(thing, bench(keep_outs=KeepOut(shapely.box(40, 80, 60, 100), travel=False)))
+            assert_on_bed(
+                thing, bench(keep_outs=KeepOut(shapely.box(40, 80, 60, 100), travel=False))
+            )
 
 
 def test_a_plot_is_measured_on_its_own_grid() -> None:

@@ -12,7 +12,9 @@ from plotlib.checks import FloatArray
 def cosine_sine(angle: float) -> tuple[float, float]:
     """Cosine and sine of ``angle`` degrees; exact at multiples of 90."""
     quarter, rest = divmod(angle, 90.0)
-    c, s = (1.0, 0.0) if rest == 0.0 else (math.cos(math.radians(rest)), math.sin(math.radians(rest)))
+    c, s = (
+        (1.0, 0.0) if rest == 0.0 else (math.cos(math.radians(rest)), math.sin(math.radians(rest)))
+    )
     return [(c, s), (-s, c), (-c, -s), (s, -c)][int(quarter) % 4]
 
 
@@ -36,7 +38,8 @@ def mirror(angle: float) -> FloatArray:
 
 def apply(matrix: FloatArray, points: FloatArray) -> FloatArray:
     """``points`` (N, 2) under the (2, 3) ``matrix``."""
-    x, y = points[:, 0], points[:, 1]
+    x = points[:, 0]
+    y = points[:, 1]
     result = np.empty((len(points), 2))
     for row in (0, 1):  # skip the zero terms: 0 * y may turn -0.0 into 0.0 and costs a pass
         a, b, c = matrix[row]

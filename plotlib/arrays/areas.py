@@ -17,8 +17,10 @@ from plotlib.errors import InvalidValue
 _NOTHING = 1e-30
 # Grid (mm) for crossings that cannot be found otherwise.
 _GRID = 1e-9
-# Faces narrower than this (mm) at the place looked at are looked at in other places too, in so many at most.
-_HAIR, _CHORDS = 1e-6, 16
+# Faces narrower than this (mm) at the place looked at are looked at in other places too, in so many
+# at most.
+_HAIR = 1e-6
+_CHORDS = 16
 # So many rays are shot at a time when faces are sorted into inside and outside.
 _RAYS = 1 << 12
 
@@ -31,16 +33,17 @@ def evenodd(points: FloatArray, offsets: IntArray) -> Polygon | MultiPolygon:
     points : ndarray, shape (N, 2), float64
         Points of all strokes in mm; finite.
     offsets : ndarray, shape (M + 1,), int64
-        Stroke ``i`` is ``points[offsets[i]:offsets[i + 1]]``. It is a ring when its last point equals its first and it has at
-        least 4 points; others are left out.
+        Stroke ``i`` is ``points[offsets[i]:offsets[i + 1]]``. It is a ring when its last point
+        equals its first and it has at least 4 points; others are left out.
 
     Returns
     -------
     Polygon or MultiPolygon
-        Valid. Rings may cross themselves and each other, touch, or lie upon each other: each crossing of a line changes the
-        side, and what is drawn twice cancels. Corners of rings stay exact and crossings are rounded to the last place; but where rings lie
-        upon themselves or so nearly so that rounding decides, everything is rounded to 1e-9 mm (beyond 100 m from the origin to
-        1e-14 of the distance). An empty Polygon when nothing is surrounded.
+        Valid. Rings may cross themselves and each other, touch, or lie upon each other: each
+        crossing of a line changes the side, and what is drawn twice cancels. Corners of rings stay
+        exact and crossings are rounded to the last place; but where rings lie upon themselves or so
+        nearly so that rounding decides, everything is rounded to 1e-9 mm (beyond 100 m from the
+        origin to 1e-14 of the distance). An empty Polygon when nothing is surrounded.
 
     Examples
     --------
@@ -55,7 +58,9 @@ def evenodd(points: FloatArray, offsets: IntArray) -> Polygon | MultiPolygon:
     with np.errstate(all="ignore"):  # edges so short that the square of their length is 0
         if shapely.is_simple(net):
             faces = shapely.get_parts(shapely.polygonize(lines))
-            return _area(faces[_odd(faces, net)] if shapely.get_num_interior_rings(faces).any() else faces)
+            return _area(
+                faces[_odd(faces, net)] if shapely.get_num_interior_rings(faces).any() else faces
+            )
         return _resolved(net)
 
 
@@ -65,8 +70,9 @@ def as_area(thing: object, name: str = "region") -> Polygon | MultiPolygon:
     Parameters
     ----------
     thing : Polygon, MultiPolygon, GeometryCollection, or object with a method ``__area__``
-        Of a collection the polygons count, each by itself: the area is their union. Outlines that cross themselves count by the
-        even-odd rule; holes take away, wherever they lie. Heights (z) are left out. Empty areas are legal.
+        Of a collection the polygons count, each by itself: the area is their union. Outlines that
+        cross themselves count by the even-odd rule; holes take away, wherever they lie. Heights (z)
+        are left out. Empty areas are legal.
     name : str
         What the message calls it.
 
@@ -89,37 +95,53 @@ def as_area(thing: object, name: str = "region") -> Polygon | MultiPolygon:
         thing = thing.__area__()
     if not isinstance(thing, (Polygon, MultiPolygon, GeometryCollection)) or _has_no_area(thing):
         raise InvalidValue(
-            f"{name} must be an area: a Drawing (its closed strokes), a Sheet, a shapely Polygon or MultiPolygon; got {_described(thing)}",
+            f"{name} must be an area: a Drawing (its closed strokes), a Sheet, a shapely Polygon "
+            f"or MultiPolygon; got {_described(thing)}",
             name=name,
             value=thing,
         )
     flat = shapely.force_2d(thing) if thing.has_z else thing
     bad = ~np.isfinite(shapely.get_coordinates(flat)).all(axis=1)
     if bad.any():
-        raise InvalidValue(f"{name}: corner {int(np.argmax(bad))} of the area is not finite", name=name, value=thing)
+        raise InvalidValue(
+            f"{name}: corner {int(np.argmax(bad))} of the area is not finite",
+            name=name,
+            value=thing,
+        )
     if isinstance(flat, (Polygon, MultiPolygon)) and shapely.is_valid(flat):
         return flat
-    return _area(shapely.get_parts(shapely.union_all([_mended(polygon) for polygon in _polygons(flat)])))
+    return _area(
+        shapely.get_parts(shapely.union_all([_mended(polygon) for polygon in _polygons(flat)]))
+    )
 
 
 def is_rectangle(area: Polygon | MultiPolygon) -> tuple[float, float, float, float] | None:
-    """``(x0, y0, x1, y1)`` of a valid area that is one axis-parallel rectangle without holes, else None.
+    """``(x0, y0, x1, y1)`` of a valid area that is one axis-parallel rectangle without holes, else
+    None.
 
     >>> is_rectangle(shapely.box(0, 0, 2, 1))
     (0.0, 0.0, 2.0, 1.0)
     """
-    if shapely.get_num_coordinates(area) > 64 or len(rings := shapely.get_rings(shapely.get_parts(area))) != 1:
+    if (
+        shapely.get_num_coordinates(area) > 64
+        or len(rings := shapely.get_rings(shapely.get_parts(area))) != 1
+    ):
         return None
     corners = shapely.get_coordinates(rings)
-    low, high = corners.min(axis=0), corners.max(axis=0)
-    one, two = corners[:-1], corners[1:]
+    low = corners.min(axis=0)
+    high = corners.max(axis=0)
+    one = corners[:-1]
+    two = corners[1:]
     along = ((one == two) & ((one == low) | (one == high))).any(axis=1)
     return (float(low[0]), float(low[1]), float(high[0]), float(high[1])) if along.all() else None
 
 
 def _rings(points: FloatArray, offsets: IntArray) -> NDArray[np.object_]:
-    """Closed strokes as lines without repeated points; what is then less than a triangle has no area."""
-    first, last = offsets[:-1], offsets[1:] - 1
+    """Closed strokes as lines without repeated points; what is then less than a triangle has no
+    area.
+    """
+    first = offsets[:-1]
+    last = offsets[1:] - 1
     ring = (last - first >= 3) & (points[first] == points[last]).all(axis=1)
     kept = np.repeat(ring, np.diff(offsets))
     kept[1:] &= (points[1:] != points[:-1]).any(axis=1) | np.isin(np.arange(1, len(points)), first)
@@ -136,8 +158,9 @@ def _rings(points: FloatArray, offsets: IntArray) -> NDArray[np.object_]:
 def _resolved(net: Any) -> Polygon | MultiPolygon:
     """The area of rings that cross, touch or lie upon each other.
 
-    Crossings of nearly parallel lines can round into new crossings, or past the end of a line. Then there are crossings left, or
-    loose ends; on a grid there are none. Lines drawn to and fro have loose ends too and are put on the grid needlessly.
+    Crossings of nearly parallel lines can round into new crossings, or past the end of a line. Then
+    there are crossings left, or loose ends; on a grid there are none. Lines drawn to and fro have
+    loose ends too and are put on the grid needlessly.
     """
     # Products of numbers next to nothing have too few digits to find crossings by.
     net = shapely.transform(net, lambda corners: np.where(np.abs(corners) < _NOTHING, 0.0, corners))
@@ -154,11 +177,15 @@ def _united(collection: Any, net: Any) -> Polygon | MultiPolygon:
     faces = shapely.get_parts(collection)
     faces = faces[_odd(faces, net)]
     # Faces match edge for edge, so that this union rounds nothing.
-    return _area(shapely.get_parts(shapely.coverage_union_all(faces)) if _share_an_edge(faces) else faces)
+    return _area(
+        shapely.get_parts(shapely.coverage_union_all(faces)) if _share_an_edge(faces) else faces
+    )
 
 
 def _share_an_edge(faces: NDArray[np.object_]) -> bool:
-    """Whether an edge may belong to two faces; their keys are equal then, whatever its direction."""
+    """Whether an edge may belong to two faces; their keys are equal then, whatever its
+    direction.
+    """
     corners, face = shapely.get_coordinates(faces, return_index=True)
     both = (corners[:-1] + corners[1:])[face[:-1] == face[1:]]
     key = np.sort(both[:, 0] + np.pi * both[:, 1])
@@ -166,11 +193,14 @@ def _share_an_edge(faces: NDArray[np.object_]) -> bool:
 
 
 def _odd(faces: NDArray[np.object_], net: Any) -> BoolArray:
-    """Which faces lie inside: a ray from a point of the face to the left crosses an odd number of edges."""
+    """Which faces lie inside: a ray from a point of the face to the left crosses an odd number of
+    edges.
+    """
     probe = _probes(faces)
     corners, line = shapely.get_coordinates(shapely.get_parts(net), return_index=True)
     edge = line[1:] == line[:-1]
-    start, end = corners[:-1][edge], corners[1:][edge]
+    start = corners[:-1][edge]
+    end = corners[1:][edge]
     tree = shapely.STRtree(np.asarray(shapely.linestrings(np.stack((start, end), axis=1))))
     left = corners[:, 0].min()
     odd = np.zeros(len(faces), dtype=np.bool_)
@@ -178,7 +208,10 @@ def _odd(faces: NDArray[np.object_], net: Any) -> BoolArray:
         point = probe[low : low + _RAYS]
         far = np.stack((np.full(len(point), left), point[:, 1]), axis=1)
         ray, hit = tree.query(shapely.linestrings(np.stack((far, point), axis=1)))
-        odd[low : low + _RAYS] = np.bincount(ray[_left_of(start[hit], end[hit], point[ray])], minlength=len(point)) % 2 == 1
+        odd[low : low + _RAYS] = (
+            np.bincount(ray[_left_of(start[hit], end[hit], point[ray])], minlength=len(point)) % 2
+            == 1
+        )
     return odd
 
 
@@ -187,7 +220,8 @@ def _probes(faces: NDArray[np.object_]) -> FloatArray:
 
     The point that shapely gives lies half way up, and there a face may be no more than a hair wide.
     """
-    probe, edge = shapely.point_on_surface(faces), shapely.boundary(faces)
+    probe = shapely.point_on_surface(faces)
+    edge = shapely.boundary(faces)
     depth = shapely.distance(edge, probe)
     hairs = np.flatnonzero(depth < _HAIR)
     if len(hairs):
@@ -202,27 +236,48 @@ def _probes(faces: NDArray[np.object_]) -> FloatArray:
 
 
 def _middles(faces: NDArray[np.object_]) -> tuple[NDArray[np.object_], IntArray]:
-    """Middles of level chords, between the corners of each face that are furthest apart in height; and their faces."""
+    """Middles of level chords, between the corners of each face that are furthest apart in height;
+    and their faces.
+    """
     corners, face = shapely.get_coordinates(faces, return_index=True)
     order = np.lexsort((corners[:, 1], face))
-    height, face = corners[order, 1], face[order]
+    height = corners[order, 1]
+    face = face[order]
     gap = np.where(face[1:] == face[:-1], height[1:] - height[:-1], 0)
     order = np.lexsort((-gap, face[:-1]))
     rank = np.arange(len(order)) - np.searchsorted(face[:-1], face[:-1], side="left")
     chosen = order[(rank < _CHORDS) & (gap[order] > 0)]
-    level, owner = 0.5 * height[chosen] + 0.5 * height[chosen + 1], face[chosen]
-    ends = np.stack((corners[:, 0].min() - np.ones(len(level)), level, corners[:, 0].max() + np.ones(len(level)), level), axis=1)
-    chords, line = shapely.get_parts(shapely.intersection(faces[owner], shapely.linestrings(ends.reshape(-1, 2, 2))), return_index=True)
-    long = (shapely.get_type_id(chords) == shapely.GeometryType.LINESTRING) & (shapely.length(chords) > 0)
+    level = 0.5 * height[chosen] + 0.5 * height[chosen + 1]
+    owner = face[chosen]
+    ends = np.stack(
+        (
+            corners[:, 0].min() - np.ones(len(level)),
+            level,
+            corners[:, 0].max() + np.ones(len(level)),
+            level,
+        ),
+        axis=1,
+    )
+    chords, line = shapely.get_parts(
+        shapely.intersection(faces[owner], shapely.linestrings(ends.reshape(-1, 2, 2))),
+        return_index=True,
+    )
+    long = (shapely.get_type_id(chords) == shapely.GeometryType.LINESTRING) & (
+        shapely.length(chords) > 0
+    )
     return shapely.line_interpolate_point(chords[long], 0.5, normalized=True), owner[line[long]]
 
 
 def _left_of(start: FloatArray, end: FloatArray, point: FloatArray) -> BoolArray:
-    """Whether the ray from each point to the left crosses the edge; of a horizontal meeting the lower end counts as below."""
+    """Whether the ray from each point to the left crosses the edge; of a horizontal meeting the
+    lower end counts as below.
+    """
     swap = (start[:, 1] > end[:, 1])[:, None]
-    low, high = np.where(swap, end, start), np.where(swap, start, end)
+    low = np.where(swap, end, start)
+    high = np.where(swap, start, end)
     spans = (low[:, 1] <= point[:, 1]) & (point[:, 1] < high[:, 1])
-    way, to = high - low, point - low
+    way = high - low
+    to = point - low
     left: BoolArray = spans & (way[:, 0] * to[:, 1] - way[:, 1] * to[:, 0] < 0)
     return left
 
@@ -252,7 +307,12 @@ def _of_ring(ring: Any) -> Polygon | MultiPolygon:
 def _polygons(thing: Any) -> list[Polygon]:
     if isinstance(thing, Polygon):
         return [thing]
-    return [polygon for part in thing.geoms if hasattr(part, "geoms") or isinstance(part, Polygon) for polygon in _polygons(part)]
+    return [
+        polygon
+        for part in thing.geoms
+        if hasattr(part, "geoms") or isinstance(part, Polygon)
+        for polygon in _polygons(part)
+    ]
 
 
 def _has_no_area(thing: Any) -> bool:

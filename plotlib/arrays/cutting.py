@@ -1,7 +1,8 @@
 """Cutting strokes by an area: what lies in the closed area, or what lies in the open outside.
 
-The two are the ink exactly once. Strokes are cut by parameters along them and never as geometries, so a stroke that crosses
-itself or runs to and fro keeps all of its ink, its direction and its order.
+The two are the ink exactly once. Strokes are cut by parameters along them and never as geometries,
+so a stroke that crosses itself or runs to and fro keeps all of its ink, its direction and its
+order.
 """
 
 from __future__ import annotations
@@ -20,7 +21,8 @@ from plotlib.checks import FloatArray, IntArray, one_of
 
 Cut: TypeAlias = tuple[FloatArray, IntArray, IntArray]
 
-# Strokes are worked on in portions of about this many points: temporary arrays stay in the cache, and memory bounded.
+# Strokes are worked on in portions of about this many points: temporary arrays stay in the cache,
+# and memory bounded.
 _PORTION = 1 << 16
 
 
@@ -34,10 +36,18 @@ class Knife(Protocol):
         """The strokes with the crossings put in between, and the side of each link."""
 
     def trimmed(self, points: FloatArray) -> FloatArray:
-        """Points of inside pieces, without the hair by which the tolerance lets them lie outside."""
+        """Points of inside pieces, without the hair by which the tolerance lets them lie
+        outside.
+        """
 
 
-def cut(points: FloatArray, offsets: IntArray, area: Polygon | MultiPolygon, *, keep: Literal["inside", "outside"]) -> Cut:
+def cut(
+    points: FloatArray,
+    offsets: IntArray,
+    area: Polygon | MultiPolygon,
+    *,
+    keep: Literal["inside", "outside"],
+) -> Cut:
     """Cut strokes by an area and keep one side.
 
     Parameters
@@ -54,8 +64,9 @@ def cut(points: FloatArray, offsets: IntArray, area: Polygon | MultiPolygon, *, 
     Returns
     -------
     points, offsets : ndarray
-        The pieces in the order of their strokes, and along each stroke in drawing order. Strokes that need no cut come back
-        bit for bit; when nothing needs a cut, the given arrays themselves come back.
+        The pieces in the order of their strokes, and along each stroke in drawing order. Strokes
+        that need no cut come back bit for bit; when nothing needs a cut, the given arrays
+        themselves come back.
     source : ndarray, shape (M',), int64
         The stroke that each piece comes from.
 
@@ -66,12 +77,14 @@ def cut(points: FloatArray, offsets: IntArray, area: Polygon | MultiPolygon, *, 
 
     Notes
     -----
-    Ink on an edge is inside; "on" means within 1e-9 mm (beyond 280 m from the origin: within 16 units of the last place).
-    A stroke that only touches the area from outside stays one piece, and no dot is left inside. Pieces of a closed stroke that
-    meet at its start are one piece, the last one of that stroke.
+    Ink on an edge is inside; "on" means within 1e-9 mm (beyond 280 m from the origin: within 16
+    units of the last place). A stroke that only touches the area from outside stays one piece, and
+    no dot is left inside. Pieces of a closed stroke that meet at its start are one piece, the last
+    one of that stroke.
 
-    With an axis-parallel rectangle the cut points lie on its edges exactly and inside pieces never leave it: ink that is
-    outside by no more than 1e-9 mm is moved onto the edge. With other areas an inside piece may be outside by up to 2e-9 mm.
+    With an axis-parallel rectangle the cut points lie on its edges exactly and inside pieces never
+    leave it: ink that is outside by no more than 1e-9 mm is moved onto the edge. With other areas
+    an inside piece may be outside by up to 2e-9 mm.
 
     Examples
     --------
@@ -87,7 +100,8 @@ def cut(points: FloatArray, offsets: IntArray, area: Polygon | MultiPolygon, *, 
     knife: Knife = Outline(area) if rectangle is None else Rectangle(rectangle)
     parts = []
     for first, last in _portions(offsets):
-        low, high = offsets[first], offsets[last]
+        low = offsets[first]
+        high = offsets[last]
         part = _cut(points[low:high], offsets[first : last + 1] - low, knife, side)
         parts.append((part[0], part[1], part[2] + first))
     if all(np.may_share_memory(part[0], points) for part in parts):
@@ -108,7 +122,8 @@ def _cut(points: FloatArray, offsets: IntArray, knife: Knife, side: int) -> Cut:
         kept = knife.trimmed(points) if side else points
         return kept, np.diff(offsets), np.arange(len(whole))
     untouched = np.flatnonzero(whole == side)
-    pool, ranges = points, Ranges.strokes(offsets, untouched)
+    pool = points
+    ranges = Ranges.strokes(offsets, untouched)
     mixed = np.flatnonzero(whole < 0)
     if len(mixed):
         nodes = knife.nodes(*gathered(points, Ranges.strokes(offsets, mixed))).tidied()
@@ -129,4 +144,8 @@ def _joined(parts: list[Cut]) -> Cut:
         return np.empty((0, 2)), np.zeros(1, dtype=np.int64), np.empty(0, dtype=np.int64)
     counts = np.concatenate([part[1] for part in parts])
     offsets = np.concatenate(([0], np.cumsum(counts)))
-    return np.concatenate([part[0] for part in parts]), offsets, np.concatenate([part[2] for part in parts])
+    return (
+        np.concatenate([part[0] for part in parts]),
+        offsets,
+        np.concatenate([part[2] for part in parts]),
+    )

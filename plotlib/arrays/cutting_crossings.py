@@ -11,7 +11,8 @@ import shapely
 
 from plotlib.checks import BoolArray, FloatArray, IntArray
 
-# So many boxes are looked up, so many pairs worked on at a time: temporary arrays stay in the cache, and memory bounded.
+# So many boxes are looked up, so many pairs worked on at a time: temporary arrays stay in the
+# cache, and memory bounded.
 _BOXES = 1 << 14
 _PAIRS = 1 << 16
 _MOST_PARTS = 1024
@@ -51,40 +52,68 @@ class Edges(Protocol):
 
 
 def crossings(edges: Edges, points: FloatArray, segments: IntArray) -> Crossings:
-    """All crossings of the segments that begin at the points ``segments``, sorted and freed of repetitions."""
+    """All crossings of the segments that begin at the points ``segments``, sorted and freed of
+    repetitions.
+    """
     near = np.zeros(len(points), dtype=np.bool_)
     found: list[tuple[IntArray, FloatArray, FloatArray]] = []
     for segment, edge in _pairs(edges, points, segments):
         for low in range(0, len(segment), _PAIRS):
-            found.append(_meetings(edges, points, segment[low : low + _PAIRS], edge[low : low + _PAIRS], near))
+            found.append(
+                _meetings(
+                    edges, points, segment[low : low + _PAIRS], edge[low : low + _PAIRS], near
+                )
+            )
     if not found:
         return Crossings(np.empty(0, dtype=np.int64), np.empty((0, 2)), near)
     segment, way, point = (np.concatenate(column) for column in zip(*found, strict=True))
     order = np.lexsort((way, segment))
-    segment, way, point = segment[order], way[order], point[order]
-    start, end = points[segment], points[segment + 1]
-    length, tolerance = np.hypot(*(end - start).T), edges.tolerance(start, end)
+    segment = segment[order]
+    way = way[order]
+    point = point[order]
+    start = points[segment]
+    end = points[segment + 1]
+    length = np.hypot(*(end - start).T)
+    tolerance = edges.tolerance(start, end)
     apart = (way > tolerance) & (way < length - tolerance)
-    segment, way, point, tolerance = segment[apart], way[apart], point[apart], tolerance[apart]
+    segment = segment[apart]
+    way = way[apart]
+    point = point[apart]
+    tolerance = tolerance[apart]
     fresh = np.ones(len(segment), dtype=np.bool_)
     fresh[1:] = (segment[1:] != segment[:-1]) | (way[1:] - way[:-1] > tolerance[1:])
     return Crossings(segment[fresh], point[fresh], near)
 
 
-def _pairs(edges: Edges, points: FloatArray, segments: IntArray) -> Iterator[tuple[IntArray, IntArray]]:
+def _pairs(
+    edges: Edges, points: FloatArray, segments: IntArray
+) -> Iterator[tuple[IntArray, IntArray]]:
     """Segments and edges with meeting boxes; long slanting segments are looked up in parts."""
-    start, end = points[segments], points[segments + 1]
+    start = points[segments]
+    end = points[segments + 1]
     margin = 4 * edges.tolerance(start, end)[:, None]
-    close = ((np.minimum(start, end) - margin <= edges.high) & (np.maximum(start, end) + margin >= edges.low)).all(axis=1)
-    segments, start, end, margin = segments[close], start[close], end[close], margin[close]
-    parts = np.clip(np.ceil(np.abs(end - start).min(axis=1) / edges.cell), 1, _MOST_PARTS).astype(np.int64)
+    close = (
+        (np.minimum(start, end) - margin <= edges.high)
+        & (np.maximum(start, end) + margin >= edges.low)
+    ).all(axis=1)
+    segments = segments[close]
+    start = start[close]
+    end = end[close]
+    margin = margin[close]
+    parts = np.clip(np.ceil(np.abs(end - start).min(axis=1) / edges.cell), 1, _MOST_PARTS).astype(
+        np.int64
+    )
     bounds = np.append(0, np.cumsum(parts))
     for low in range(0, int(bounds[-1]), _BOXES):
         part = np.arange(low, min(low + _BOXES, int(bounds[-1])))
         row = np.searchsorted(bounds, part, side="right") - 1
-        share, way = ((part - bounds[row]) / parts[row])[:, None], end[row] - start[row]
-        one, two = start[row] + share * way, start[row] + (share + 1 / parts[row][:, None]) * way
-        boxes = np.stack((np.minimum(one, two) - margin[row], np.maximum(one, two) + margin[row]), axis=1)
+        share = ((part - bounds[row]) / parts[row])[:, None]
+        way = end[row] - start[row]
+        one = start[row] + share * way
+        two = start[row] + (share + 1 / parts[row][:, None]) * way
+        boxes = np.stack(
+            (np.minimum(one, two) - margin[row], np.maximum(one, two) + margin[row]), axis=1
+        )
         box, edge = edges.tree.query(shapely.linestrings(boxes))
         yield segments[row[box]], edge
 
@@ -92,26 +121,41 @@ def _pairs(edges: Edges, points: FloatArray, segments: IntArray) -> Iterator[tup
 def _meetings(
     edges: Edges, points: FloatArray, segment: IntArray, edge: IntArray, near: BoolArray
 ) -> tuple[IntArray, FloatArray, FloatArray]:
-    """Crossings of pairs: segment, way along it (mm) and point. Ends of segments near an edge are marked in ``near``."""
-    p, q, a, b = points[segment], points[segment + 1], edges.starts[edge], edges.ends[edge]
+    """Crossings of pairs: segment, way along it (mm) and point. Ends of segments near an edge are
+    marked in ``near``.
+    """
+    p = points[segment]
+    q = points[segment + 1]
+    a = edges.starts[edge]
+    b = edges.ends[edge]
     tolerance = edges.tolerance(p, q)
     along, length = _direction(p, q)
-    a_off, b_off = _cross(along, a - p), _cross(along, b - p)
+    a_off = _cross(along, a - p)
+    b_off = _cross(along, b - p)
     slope, width = _direction(a, b)
-    p_off, q_off = _cross(slope, p - a), _cross(slope, q - a)
+    p_off = _cross(slope, p - a)
+    q_off = _cross(slope, q - a)
     # Ends within three tolerances of an edge are near it, corners within two of a segment cut it.
     margin = 3 * tolerance
     for off, index, end in ((p_off, segment, p), (q_off, segment + 1, q)):
         line = np.flatnonzero(np.abs(off) <= margin)
-        beyond = np.abs(_dot(slope[line], end[line] - a[line]) - 0.5 * width[line]) - 0.5 * width[line]
+        beyond = (
+            np.abs(_dot(slope[line], end[line] - a[line]) - 0.5 * width[line]) - 0.5 * width[line]
+        )
         near[index[line[beyond <= margin[line]]]] = True
     found = []
     for off, corner in ((a_off, a), (b_off, b)):
         line = np.flatnonzero(np.abs(off) <= 2 * tolerance)
         way = _dot(along[line], corner[line] - p[line])
-        foot = np.where((off[line] == 0)[:, None], corner[line], p[line] + way[:, None] * along[line])
+        foot = np.where(
+            (off[line] == 0)[:, None], corner[line], p[line] + way[:, None] * along[line]
+        )
         found.append((segment[line], way, foot))
-    line = np.flatnonzero((np.signbit(a_off) != np.signbit(b_off)) & (np.signbit(p_off) != np.signbit(q_off)) & (p_off != q_off))
+    line = np.flatnonzero(
+        (np.signbit(a_off) != np.signbit(b_off))
+        & (np.signbit(p_off) != np.signbit(q_off))
+        & (p_off != q_off)
+    )
     share = p_off[line] / (p_off[line] - q_off[line])
     cross = p[line] + share[:, None] * (q[line] - p[line])
     # On an edge that is parallel to an axis the crossing is exact.

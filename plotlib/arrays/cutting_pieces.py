@@ -1,4 +1,6 @@
-"""From strokes with known sides to pieces: runs of links of one side, as ranges of a pool of points."""
+"""From strokes with known sides to pieces: runs of links of one side, as ranges of a pool of
+points.
+"""
 
 from __future__ import annotations
 
@@ -30,7 +32,9 @@ class Nodes:
     given: BoolArray
 
     def tidied(self) -> Nodes:
-        """The same strokes without crossings at which the side does not change (a touch is no cut)."""
+        """The same strokes without crossings at which the side does not change (a touch is no
+        cut).
+        """
         inside = _inherited(self.points, self.offsets, self.inside)
         needed = self.given.copy()
         needed[1:] |= inside[1:] != inside[:-1]
@@ -52,7 +56,9 @@ class Ranges:
     @staticmethod
     def strokes(offsets: IntArray, chosen: IntArray) -> Ranges:
         """Whole strokes."""
-        return Ranges(offsets[chosen], offsets[chosen + 1], chosen, np.ones(len(chosen), dtype=np.bool_))
+        return Ranges(
+            offsets[chosen], offsets[chosen + 1], chosen, np.ones(len(chosen), dtype=np.bool_)
+        )
 
     def moved(self, shift: int, source: IntArray) -> Ranges:
         """The same slices ``shift`` further on in the pool, of strokes numbered anew."""
@@ -85,7 +91,9 @@ def gathered(pool: FloatArray, ranges: Ranges) -> tuple[FloatArray, IntArray]:
 
 
 def pieces(nodes: Nodes, inside: bool) -> Ranges:
-    """Runs of links of the wanted side; the runs that meet at the start of a closed stroke are one piece."""
+    """Runs of links of the wanted side; the runs that meet at the start of a closed stroke are one
+    piece.
+    """
     wanted = nodes.inside == inside
     wanted[nodes.offsets[1:] - 1] = False
     before = np.append(False, wanted[:-1])
@@ -104,17 +112,21 @@ def _stitched(nodes: Nodes, runs: Ranges) -> Ranges:
     last[runs.source[tail]] = tail
     partner = last[runs.source[head]]
     joins = (partner >= 0) & (partner != head)
-    head, partner = head[joins], partner[joins]
+    head = head[joins]
+    partner = partner[joins]
     key = 2 * np.arange(len(runs.start))
     key[head] = 2 * partner + 1
-    start, fresh = runs.start.copy(), runs.fresh.copy()
+    start = runs.start.copy()
+    fresh = runs.fresh.copy()
     start[head] += 1
     fresh[head] = False
     return Ranges(start, runs.stop, runs.source, fresh).ordered(key)
 
 
 def _inherited(points: FloatArray, offsets: IntArray, inside: BoolArray) -> BoolArray:
-    """Give links without length the side of the link before them, at the start of a stroke that of the link after them."""
+    """Give links without length the side of the link before them, at the start of a stroke that of
+    the link after them.
+    """
     real = np.append((points[1:] != points[:-1]).any(axis=1), False)
     last = offsets[1:] - 1
     real[last] = True

@@ -12,17 +12,26 @@ from plotlib.arrays.ragged import Ragged, empty, offsets_of, stroke_of
 from plotlib.checks import FloatArray, IntArray
 from plotlib.errors import InvalidValue
 
-_COLLECTIONS = (4, 5, 6, 7)  # shapely's type numbers: multi point, multi line, multi polygon, collection
+_COLLECTIONS = (
+    4,
+    5,
+    6,
+    7,
+)  # shapely's type numbers: multi point, multi line, multi polygon, collection
 _POLYGON = 3
 
 
 def unpack(geometries: Sequence[Any]) -> Ragged:
-    """Points as dots, lines and rings as strokes, polygons as their outer and inner rings, in the order given; nothing from empty ones."""
+    """Points as dots, lines and rings as strokes, polygons as their outer and inner rings, in the
+    order given; nothing from empty ones.
+    """
     parts = np.asarray(geometries, dtype=object)
     while np.isin(shapely.get_type_id(parts), _COLLECTIONS).any():
         parts = shapely.get_parts(parts)
     if shapely.has_z(parts).any():
-        raise InvalidValue("the shapely geometry has z; a drawing is flat: use shapely.force_2d first")
+        raise InvalidValue(
+            "the shapely geometry has z; a drawing is flat: use shapely.force_2d first"
+        )
     polygons = shapely.get_type_id(parts) == _POLYGON
     if polygons.any():
         rings, owner = shapely.get_rings(parts[polygons], return_index=True)

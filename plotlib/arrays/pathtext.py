@@ -16,8 +16,11 @@ Bytes: TypeAlias = NDArray[np.uint8]
 _POINTS = 1 << 18
 
 
-def path_text(units: IntArray, offsets: IntArray, *, decimals: int, relative: bool = False) -> bytes:
-    r"""Path data of strokes, one line each: ``M``, ``L`` and, for closed strokes, ``Z`` in the place of the last point.
+def path_text(
+    units: IntArray, offsets: IntArray, *, decimals: int, relative: bool = False
+) -> bytes:
+    r"""Path data of strokes, one line each: ``M``, ``L`` and, for closed strokes, ``Z`` in the
+    place of the last point.
 
     Parameters
     ----------
@@ -28,14 +31,14 @@ def path_text(units: IntArray, offsets: IntArray, *, decimals: int, relative: bo
     decimals : int
         How many decimals the units have; needless zeros are left out.
     relative : bool, default False
-        Write steps (``l``) after the first point of each stroke. Shorter, but readers add up rounding errors unless the units are
-        whole numbers.
+        Write steps (``l``) after the first point of each stroke. Shorter, but readers add up
+        rounding errors unless the units are whole numbers.
 
     Returns
     -------
     bytes
-        ASCII; each line ends with a line feed. A dot is a line of no length, which round caps make visible (SVG 2, chapter Paths,
-        "zero-length path segments").
+        ASCII; each line ends with a line feed. A dot is a line of no length, which round caps make
+        visible (SVG 2, chapter Paths, "zero-length path segments").
 
     Examples
     --------
@@ -56,23 +59,38 @@ def path_text(units: IntArray, offsets: IntArray, *, decimals: int, relative: bo
     tail[fresh[1:] - 1, 1, 1] = ord("\n")
     tail[(fresh[1:] - 1)[shut], 1, 0] = ord("Z")
     return b"".join(
-        _numbers(values[at : at + _POINTS].ravel(), lead[at : at + _POINTS].ravel(), tail[at : at + _POINTS].reshape(-1, 2), decimals)
+        _numbers(
+            values[at : at + _POINTS].ravel(),
+            lead[at : at + _POINTS].ravel(),
+            tail[at : at + _POINTS].reshape(-1, 2),
+            decimals,
+        )
         for at in range(0, len(values), _POINTS)
     )
 
 
-def _written_rows(units: IntArray, offsets: IntArray) -> tuple[IntArray, IntArray, NDArray[np.bool_]]:
-    """The rows of the points that are written, their offsets, and which strokes end with Z: dots twice, ends of closed strokes not."""
+def _written_rows(
+    units: IntArray, offsets: IntArray
+) -> tuple[IntArray, IntArray, NDArray[np.bool_]]:
+    """The rows of the points that are written, their offsets, and which strokes end with Z: dots
+    twice, ends of closed strokes not.
+    """
     counts = np.diff(offsets)
     shut = closed(units, offsets)
     times = np.ones(len(units), np.int64)
     times[offsets[:-1][counts == 1]] = 2
     times[offsets[1:][shut] - 1] = 0
-    return np.repeat(np.arange(len(units)), times), offsets_of(np.where(counts == 1, 2, counts - shut)), shut
+    return (
+        np.repeat(np.arange(len(units)), times),
+        offsets_of(np.where(counts == 1, 2, counts - shut)),
+        shut,
+    )
 
 
 def _numbers(values: IntArray, lead: Bytes, tail: Bytes, decimals: int) -> bytes:
-    """The text of each number between its leading byte and its two trailing bytes; zero bytes and needless blanks are left out."""
+    """The text of each number between its leading byte and its two trailing bytes; zero bytes and
+    needless blanks are left out.
+    """
     size = np.abs(values)
     whole, part = np.divmod(size, 10**decimals) if decimals else (size, np.zeros_like(size))
     places = len(str(int(whole.max(initial=0))))

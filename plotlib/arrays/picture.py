@@ -1,4 +1,6 @@
-"""A small inline SVG of strokes, for notebooks: as much as the eye sees at that size, and never more than a page can bear."""
+"""A small inline SVG of strokes, for notebooks: as much as the eye sees at that size, and never
+more than a page can bear.
+"""
 
 from __future__ import annotations
 
@@ -36,10 +38,12 @@ def svg_picture(
     *,
     page: tuple[float, float, float, float] | None = None,
 ) -> str:
-    """An SVG element at most 640 px wide and high (and a caption), below 2 MB however many strokes there are.
+    """An SVG element at most 640 px wide and high (and a caption), below 2 MB however many strokes
+    there are.
 
-    Points are put on tenths of a px, points that change nothing at that size go, and where that is not enough only one in so many
-    strokes (of long ones: pieces of 200 points) is shown: a caption says so.
+    Points are put on tenths of a px, points that change nothing at that size go, and where that is
+    not enough only one in so many strokes (of long ones: pieces of 200 points) is shown: a caption
+    says so.
 
     Parameters
     ----------
@@ -64,20 +68,33 @@ def svg_picture(
     """
     left, bottom, right, top = _ink(points, widths) if page is None else page
     scale = min(_LARGEST / max(right - left, top - bottom), _MAGNIFIED) * _FINE
-    size = np.maximum(np.rint(np.array([right - left, top - bottom]) * scale / _FINE), 1).astype(np.int64)
+    size = np.maximum(np.rint(np.array([right - left, top - bottom]) * scale / _FINE), 1).astype(
+        np.int64
+    )
     units: IntArray
     units, offsets = _snapped(points, offsets, (left, top), scale)
     units, offsets, pen_index, share = _one_in(units, offsets, pen_index, -(-len(units) // _POINTS))
-    units, offsets, pen_index = _seen(units, offsets, pen_index, tolerance=1.0 if len(units) < _MANY else 2.0)
-    while (wanted := int(_bytes(units, offsets).sum())) > _BUDGET:  # once, unless the strokes chosen are longer than most
+    units, offsets, pen_index = _seen(
+        units, offsets, pen_index, tolerance=1.0 if len(units) < _MANY else 2.0
+    )
+    while (
+        wanted := int(_bytes(units, offsets).sum())
+    ) > _BUDGET:  # once, unless the strokes chosen are longer than most
         units, offsets, pen_index, step = _one_in(units, offsets, pen_index, -(-wanted // _BUDGET))
         share *= step
     paths = []
     for number, (width, colour) in enumerate(zip(widths, colours, strict=True)):
         rows, mine = take(offsets, np.flatnonzero(pen_index == number))
         if len(rows):
-            data = path_text(units[rows], mine, decimals=0, relative=True).decode("ascii").replace("\n", "")
-            paths.append(f'<path {_STYLE} stroke="{colour}" stroke-width="{max(_THINNEST, round(width * scale))}" d="{data}"/>\n')
+            data = (
+                path_text(units[rows], mine, decimals=0, relative=True)
+                .decode("ascii")
+                .replace("\n", "")
+            )
+            paths.append(
+                f'<path {_STYLE} stroke="{colour}" '
+                f'stroke-width="{max(_THINNEST, round(width * scale))}" d="{data}"/>\n'
+            )
     return _document(int(size[0]), int(size[1]), "".join(paths), share)
 
 
@@ -85,8 +102,14 @@ def _ink(points: FloatArray, widths: Sequence[float]) -> tuple[float, float, flo
     half = max(widths, default=1.0) / 2
     if not len(points):
         return -half, -half, half, half
-    x, y = points[:, 0], points[:, 1]
-    return float(x.min()) - half, float(y.min()) - half, float(x.max()) + half, float(y.max()) + half
+    x = points[:, 0]
+    y = points[:, 1]
+    return (
+        float(x.min()) - half,
+        float(y.min()) - half,
+        float(x.max()) + half,
+        float(y.max()) + half,
+    )
 
 
 def _document(width: int, height: int, paths: str, step: int) -> str:
@@ -100,7 +123,9 @@ def _document(width: int, height: int, paths: str, step: int) -> str:
     return f'<svg xmlns="http://www.w3.org/2000/svg" {box}>\n{paper}\n{paths}{note}</svg>'
 
 
-def _snapped(points: FloatArray, offsets: IntArray, corner: tuple[float, float], scale: float) -> tuple[IntArray, IntArray]:
+def _snapped(
+    points: FloatArray, offsets: IntArray, corner: tuple[float, float], scale: float
+) -> tuple[IntArray, IntArray]:
     """The points in whole units, y down, each once in a row."""
     across = np.rint((points[:, 0] - corner[0]) * scale).astype(np.int64)
     down = np.rint((corner[1] - points[:, 1]) * scale).astype(np.int64)
@@ -134,7 +159,9 @@ def _places(units: IntArray, pen_index: IntArray) -> IntArray:
     return places
 
 
-def _one_in(units: IntArray, offsets: IntArray, pen_index: IntArray, step: int) -> tuple[IntArray, IntArray, IntArray, int]:
+def _one_in(
+    units: IntArray, offsets: IntArray, pen_index: IntArray, step: int
+) -> tuple[IntArray, IntArray, IntArray, int]:
     """Every ``step``-th stroke, or piece of a long stroke, and the step."""
     if step <= 1:
         return units, offsets, pen_index, 1
@@ -146,15 +173,21 @@ def _one_in(units: IntArray, offsets: IntArray, pen_index: IntArray, step: int) 
 
 
 def _pieces(offsets: IntArray) -> tuple[IntArray, IntArray, IntArray]:
-    """Long strokes as pieces that share their ends: the first point and the number of points of each, and its stroke."""
+    """Long strokes as pieces that share their ends: the first point and the number of points of
+    each, and its stroke.
+    """
     parts = np.maximum(-(-(np.diff(offsets) - 1) // (_PIECE - 1)), 1)
     source = np.repeat(np.arange(len(parts)), parts)
-    begin = offsets[source] + (np.arange(len(source)) - offsets_of(parts)[:-1][source]) * (_PIECE - 1)
+    begin = offsets[source] + (np.arange(len(source)) - offsets_of(parts)[:-1][source]) * (
+        _PIECE - 1
+    )
     return begin, np.minimum(begin + _PIECE, offsets[source + 1]) - begin, source
 
 
 def _bytes(units: IntArray, offsets: IntArray) -> IntArray:
-    """At least the bytes (M,) of each stroke's text: a step takes two signs and its digits, a stroke its first point besides."""
+    """At least the bytes (M,) of each stroke's text: a step takes two signs and its digits, a
+    stroke its first point besides.
+    """
     if len(offsets) == 1:
         return np.zeros(0, np.int64)
     steps = np.zeros_like(units)

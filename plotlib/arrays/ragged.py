@@ -1,4 +1,6 @@
-"""Ragged strokes: M polylines as one (N, 2) array of points and M + 1 offsets, every stroke with at least one point."""
+"""Ragged strokes: M polylines as one (N, 2) array of points and M + 1 offsets, every stroke with at
+least one point.
+"""
 
 from __future__ import annotations
 
@@ -33,19 +35,28 @@ def stroke_of(offsets: IntArray) -> IntArray:
 
 
 def pack(strokes: Iterable[Any]) -> Ragged:
-    """Any iterable of (n, 2) array-likes as ragged strokes; what does not fit is named by stroke and point."""
+    """Any iterable of (n, 2) array-likes as ragged strokes; what does not fit is named by stroke
+    and point.
+    """
     if isinstance(strokes, np.ndarray) and strokes.ndim == 3 and strokes.shape[1] > 0:
         return _pack_block(strokes)
     given = _listed(strokes)
     if not given:
         return empty()
     try:
-        arrays = [stroke if isinstance(stroke, np.ndarray) else np.asarray(stroke) for stroke in given]
+        arrays = [
+            stroke if isinstance(stroke, np.ndarray) else np.asarray(stroke) for stroke in given
+        ]
         points = np.concatenate(arrays)
     except ValueError as error:
         raise _offender(given) from error
     counts = np.fromiter(map(len, arrays), np.int64, len(arrays))
-    if points.ndim != 2 or points.shape[1] != 2 or points.dtype.kind not in "iuf" or not counts.all():
+    if (
+        points.ndim != 2
+        or points.shape[1] != 2
+        or points.dtype.kind not in "iuf"
+        or not counts.all()
+    ):
         raise _offender(given)
     return points.astype(np.float64, copy=False), offsets_of(counts)
 
@@ -53,19 +64,26 @@ def pack(strokes: Iterable[Any]) -> Ragged:
 def _pack_block(block: Any) -> Ragged:
     if block.shape[2] != 2 or block.dtype.kind not in "iuf":
         raise InvalidValue(
-            f"strokes as one array must have shape (strokes, points, 2) and hold numbers, got {block.shape} of {block.dtype}"
+            f"strokes as one array must have shape (strokes, points, 2) and hold numbers, got "
+            f"{block.shape} of {block.dtype}"
         )
-    return block.reshape(-1, 2).astype(np.float64), np.arange(0, block.shape[0] * block.shape[1] + 1, block.shape[1], dtype=np.int64)
+    return block.reshape(-1, 2).astype(np.float64), np.arange(
+        0, block.shape[0] * block.shape[1] + 1, block.shape[1], dtype=np.int64
+    )
 
 
 def _listed(strokes: Any) -> list[Any]:
     if isinstance(strokes, (str, bytes)) or not isinstance(strokes, Iterable):
-        raise InvalidValue(f"a drawing is made from an iterable of strokes, each an array of points (n, 2); got {strokes!r:.100}")
+        raise InvalidValue(
+            f"a drawing is made from an iterable of strokes, each an array of points (n, 2); got "
+            f"{strokes!r:.100}"
+        )
     try:
         return list(strokes)
     except TypeError as error:  # an array without dimensions
         raise InvalidValue(
-            f"a drawing is made from an iterable of strokes, each an array of points (n, 2); got {strokes!r:.100}"
+            f"a drawing is made from an iterable of strokes, each an array of points (n, 2); got "
+            f"{strokes!r:.100}"
         ) from error
 
 
@@ -75,18 +93,32 @@ def _offender(strokes: list[Any]) -> InvalidValue:
         try:
             array = np.asarray(stroke)
         except ValueError:
-            return InvalidValue(f"stroke {index} is ragged: every point needs exactly two numbers", stroke=index)
+            return InvalidValue(
+                f"stroke {index} is ragged: every point needs exactly two numbers", stroke=index
+            )
         if array.shape == (2,) and array.dtype.kind in "iuf":
             return InvalidValue(
-                f"stroke {index} is one point, not a list of points; write Drawing([points]) for one stroke, [[(x, y)]] for a dot",
+                f"stroke {index} is one point, not a list of points; write Drawing([points]) for "
+                f"one stroke, [[(x, y)]] for a dot",
                 stroke=index,
             )
         if array.ndim == 2 and len(array) and array.shape[1] == 2 and array.dtype.kind not in "iuf":
-            where = next((k for k, row in enumerate(stroke) if np.asarray(row).dtype.kind not in "iuf"), 0)
-            return InvalidValue(f"stroke {index}, point {where}: {array[where].tolist()} is not two numbers", stroke=index, point=where)
+            where = next(
+                (k for k, row in enumerate(stroke) if np.asarray(row).dtype.kind not in "iuf"), 0
+            )
+            return InvalidValue(
+                f"stroke {index}, point {where}: {array[where].tolist()} is not two numbers",
+                stroke=index,
+                point=where,
+            )
         if array.ndim != 2 or array.shape[1] != 2 or not len(array):
-            return InvalidValue(f"stroke {index} must have shape (n, 2) with n >= 1, got {array.shape}", stroke=index)
-    return InvalidValue("the strokes hold a mixture of kinds that do not fit into one array of numbers")
+            return InvalidValue(
+                f"stroke {index} must have shape (n, 2) with n >= 1, got {array.shape}",
+                stroke=index,
+            )
+    return InvalidValue(
+        "the strokes hold a mixture of kinds that do not fit into one array of numbers"
+    )
 
 
 def check(points: FloatArray, offsets: IntArray) -> None:
@@ -98,7 +130,9 @@ def check(points: FloatArray, offsets: IntArray) -> None:
     x, y = points[at]
     problem = f"is beyond {LIMIT:g} mm" if np.isfinite(points[at]).all() else "is not finite"
     raise InvalidValue(
-        f"stroke {stroke}, point {at - offsets[stroke]} {problem}: ({x}, {y})", stroke=stroke, point=int(at - offsets[stroke])
+        f"stroke {stroke}, point {at - offsets[stroke]} {problem}: ({x}, {y})",
+        stroke=stroke,
+        point=int(at - offsets[stroke]),
     )
 
 
@@ -106,12 +140,16 @@ def bounds(points: FloatArray) -> tuple[float, float, float, float] | None:
     """(x least, y least, x most, y most), or None where there are no points."""
     if not len(points):
         return None
-    x, y = points[:, 0], points[:, 1]  # column by column: several times as fast as along axis 0
+    # column by column: several times as fast as along axis 0
+    x = points[:, 0]
+    y = points[:, 1]
     return float(x.min()), float(y.min()), float(x.max()), float(y.max())
 
 
 def segment_lengths(points: FloatArray, offsets: IntArray) -> FloatArray:
-    """Length (N,) from each point to the next one of its stroke; 0 at the last point of a stroke."""
+    """Length (N,) from each point to the next one of its stroke; 0 at the last point of a
+    stroke.
+    """
     steps = np.zeros(len(points))
     if len(points) > 1:
         steps[:-1] = np.hypot(np.diff(points[:, 0]), np.diff(points[:, 1]))
@@ -134,8 +172,12 @@ def closed(points: FloatArray | IntArray, offsets: IntArray) -> BoolArray:
     return np.asarray(same & (np.diff(offsets) >= 3))
 
 
-def take(offsets: IntArray, strokes: IntArray, reverse: BoolArray | None = None) -> tuple[IntArray, IntArray]:
-    """Rows of the points of ``strokes`` in that order, each backwards where ``reverse`` says so, and the new offsets."""
+def take(
+    offsets: IntArray, strokes: IntArray, reverse: BoolArray | None = None
+) -> tuple[IntArray, IntArray]:
+    """Rows of the points of ``strokes`` in that order, each backwards where ``reverse`` says so,
+    and the new offsets.
+    """
     counts = np.diff(offsets)[strokes]
     fresh = offsets_of(counts)
     step = np.arange(fresh[-1]) - np.repeat(fresh[:-1], counts)
@@ -145,7 +187,9 @@ def take(offsets: IntArray, strokes: IntArray, reverse: BoolArray | None = None)
 
 
 def rotated(points: Any, offsets: IntArray, start: IntArray) -> Any:
-    """Closed strokes begun at vertex ``start`` (M,) instead; strokes with start 0 stay as they are."""
+    """Closed strokes begun at vertex ``start`` (M,) instead; strokes with start 0 stay as they
+    are.
+    """
     if not start.any():
         return points
     counts = np.diff(offsets)
@@ -157,7 +201,9 @@ def rotated(points: Any, offsets: IntArray, start: IntArray) -> Any:
 
 
 def without_repeats(points: Any, offsets: IntArray) -> tuple[Any, IntArray]:
-    """Drop each point that equals the one before it in its stroke; a stroke of equal points becomes a dot."""
+    """Drop each point that equals the one before it in its stroke; a stroke of equal points becomes
+    a dot.
+    """
     if not len(points):
         return points, offsets
     keep = np.ones(len(points), np.bool_)
@@ -176,12 +222,17 @@ def chosen(key: Any, count: int) -> IntArray:
             return np.asarray(np.arange(count)[key])
         array = np.asarray(key)
         if array.ndim != 1 or (array.size and array.dtype.kind not in "iub"):
-            raise InvalidValue(f"strokes are chosen by a number, a slice, a list of numbers or a mask ({count},); got {key!r:.100}")
+            raise InvalidValue(
+                f"strokes are chosen by a number, a slice, a list of numbers or a mask "
+                f"({count},); got {key!r:.100}"
+            )
         return np.asarray(np.arange(count)[array.astype(np.int64) if array.size == 0 else array])
     except (IndexError, ValueError) as error:
         if isinstance(error, InvalidValue):
             raise
-        raise IndexError(f"no such strokes in a drawing of {count} strokes: {key!r:.100}: {error}") from error
+        raise IndexError(
+            f"no such strokes in a drawing of {count} strokes: {key!r:.100}: {error}"
+        ) from error
 
 
 def copied(name: str, value: Any, kind: Any, letters: str) -> Any:
@@ -191,5 +242,8 @@ def copied(name: str, value: Any, kind: Any, letters: str) -> Any:
     except ValueError as error:
         raise InvalidValue(f"{name} must be one array of numbers: {error}", name=name) from error
     if array.size and array.dtype.kind not in letters:
-        raise InvalidValue(f"{name} must hold {'whole ' if letters == 'iu' else ''}numbers only, got {array.dtype}", name=name)
+        raise InvalidValue(
+            f"{name} must hold {'whole ' if letters == 'iu' else ''}numbers only, got {array.dtype}",
+            name=name,
+        )
     return np.array(array, kind)

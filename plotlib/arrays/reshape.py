@@ -5,7 +5,15 @@ from __future__ import annotations
 import numpy as np
 import shapely
 
-from plotlib.arrays.ragged import Ragged, closed, lengths, offsets_of, segment_lengths, stroke_of, take
+from plotlib.arrays.ragged import (
+    Ragged,
+    closed,
+    lengths,
+    offsets_of,
+    segment_lengths,
+    stroke_of,
+    take,
+)
 from plotlib.checks import FloatArray, IntArray
 from plotlib.errors import InvalidValue
 
@@ -13,10 +21,11 @@ _MOST = 100_000_000  # points that resampling makes; they take 1.6 GB
 
 
 def simplify(points: FloatArray, offsets: IntArray, tolerance: float) -> Ragged:
-    """Douglas-Peucker by distance to the segment: every point dropped is within ``tolerance`` of the segment that replaces it.
+    """Douglas-Peucker by distance to the segment: every point dropped is within ``tolerance`` of
+    the segment that replaces it.
 
-    End points stay. A stroke that lies within the tolerance of its first point and is closed becomes a dot.
-    D. H. Douglas, T. K. Peucker, Cartographica 10, 1973.
+    End points stay. A stroke that lies within the tolerance of its first point and is closed
+    becomes a dot. D. H. Douglas, T. K. Peucker, Cartographica 10, 1973.
     """
     counts = np.diff(offsets)
     long = np.flatnonzero(counts >= 3)
@@ -24,11 +33,15 @@ def simplify(points: FloatArray, offsets: IntArray, tolerance: float) -> Ragged:
         return points, offsets
     rows, fresh = take(offsets, long)
     lines = shapely.linestrings(points[rows], indices=stroke_of(fresh))
-    kept, owner = shapely.get_coordinates(shapely.simplify(lines, tolerance, preserve_topology=False), return_index=True)
+    kept, owner = shapely.get_coordinates(
+        shapely.simplify(lines, tolerance, preserve_topology=False), return_index=True
+    )
     return _replace(points, offsets, long, kept, owner)
 
 
-def _replace(points: FloatArray, offsets: IntArray, strokes: IntArray, fresh: FloatArray, owner: IntArray) -> Ragged:
+def _replace(
+    points: FloatArray, offsets: IntArray, strokes: IntArray, fresh: FloatArray, owner: IntArray
+) -> Ragged:
     """Put the points ``fresh`` of ``strokes[owner]`` in the place of the old ones."""
     counts = np.diff(offsets)
     mine = np.bincount(owner, minlength=len(strokes))
@@ -54,14 +67,19 @@ def _collapsed(points: FloatArray, offsets: IntArray) -> Ragged:
 
 
 def resample(points: FloatArray, offsets: IntArray, spacing: float) -> Ragged:
-    """Points at equal distances along each stroke, at most ``spacing`` apart; the ends stay, dots stay, closed strokes stay closed."""
+    """Points at equal distances along each stroke, at most ``spacing`` apart; the ends stay, dots
+    stay, closed strokes stay closed.
+    """
     if len(offsets) == 1:
         return points, offsets
     totals = lengths(points, offsets)
     with np.errstate(over="ignore"):
         wanted = np.ceil(totals / spacing * (1 - 1e-12))
     if wanted.sum() > _MOST:
-        raise InvalidValue(f"a spacing of {spacing:g} mm makes {wanted.sum():,.0f} points, more than {_MOST:,}; use a wider spacing")
+        raise InvalidValue(
+            f"a spacing of {spacing:g} mm makes {wanted.sum():,.0f} points, more than {_MOST:,}; "
+            f"use a wider spacing"
+        )
     pieces = wanted.astype(np.int64)
     pieces = np.where(totals > 0, np.maximum(pieces, np.where(closed(points, offsets), 3, 1)), 0)
     fresh = offsets_of(pieces + 1)
@@ -73,12 +91,20 @@ def resample(points: FloatArray, offsets: IntArray, spacing: float) -> Ragged:
     return result, fresh
 
 
-def _along(points: FloatArray, offsets: IntArray, owner: IntArray, distance: FloatArray) -> FloatArray:
+def _along(
+    points: FloatArray, offsets: IntArray, owner: IntArray, distance: FloatArray
+) -> FloatArray:
     """Points at ``distance`` along the strokes ``owner``."""
     steps = segment_lengths(points, offsets)
     run = np.concatenate(([0.0], np.cumsum(steps)))[:-1]
     target = run[offsets[owner]] + distance
-    at = np.clip(np.searchsorted(run, target, side="right") - 1, offsets[owner], np.maximum(offsets[owner + 1] - 2, offsets[owner]))
+    at = np.clip(
+        np.searchsorted(run, target, side="right") - 1,
+        offsets[owner],
+        np.maximum(offsets[owner + 1] - 2, offsets[owner]),
+    )
     after = np.minimum(at + 1, offsets[owner + 1] - 1)
-    share = np.clip(np.divide(target - run[at], steps[at], out=np.zeros(len(at)), where=steps[at] > 0), 0.0, 1.0)
+    share = np.clip(
+        np.divide(target - run[at], steps[at], out=np.zeros(len(at)), where=steps[at] > 0), 0.0, 1.0
+    )
     return np.asarray(points[at] + share[:, None] * (points[after] - points[at]))

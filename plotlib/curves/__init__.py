@@ -1,4 +1,6 @@
-"""Curves: Bézier and splines, spirals, roulettes, oscillations, polar curves, space-filling and fractal curves, L-systems, any function."""
+"""Curves: Bézier and splines, spirals, roulettes, oscillations, polar curves, space-filling and
+fractal curves, L-systems, any function.
+"""
 
 from plotlib.curves.bezier import bezier
 from plotlib.curves.fractals import dragon, koch, koch_snowflake, sierpinski_arrowhead

@@ -14,13 +14,16 @@ from plotlib.errors import InvalidValue
 from plotlib.pen import Pen
 
 
-def bezier(points: ArrayLike, *, degree: int = 3, tolerance: float = TOLERANCE, pen: Pen | None = None) -> Drawing:
+def bezier(
+    points: ArrayLike, *, degree: int = 3, tolerance: float = TOLERANCE, pen: Pen | None = None
+) -> Drawing:
     """A Bézier curve, or a path of several that share their ends.
 
     Parameters
     ----------
     points : array-like (degree * k + 1, 2)
-        The control points in mm of k curves, one after the other: each begins where the one before it ends.
+        The control points in mm of k curves, one after the other: each begins where the one before
+        it ends.
     degree : int, default 3
         3 for cubic curves, 2 for quadratic ones.
     tolerance : float, default 0.02
@@ -31,12 +34,14 @@ def bezier(points: ArrayLike, *, degree: int = 3, tolerance: float = TOLERANCE, 
     Returns
     -------
     Drawing
-        One stroke; the ends of each curve are points of it bit for bit, so a path that returns to its first point is closed.
+        One stroke; the ends of each curve are points of it bit for bit, so a path that returns to
+        its first point is closed.
 
     Raises
     ------
     InvalidValue
-        For a number of points that does not fit the degree, a degree other than 2 or 3, a tolerance that is not positive.
+        For a number of points that does not fit the degree, a degree other than 2 or 3, a tolerance
+        that is not positive.
 
     Examples
     --------
@@ -48,17 +53,26 @@ def bezier(points: ArrayLike, *, degree: int = 3, tolerance: float = TOLERANCE, 
     control = checks.points("points", points, least=order + 1)
     if (len(control) - 1) % order:
         raise InvalidValue(
-            f"a path of Bézier curves of degree {order} has {order}k + 1 points ({order + 1}, {2 * order + 1}, …), got {len(control)}",
+            f"a path of Bézier curves of degree {order} has {order}k + 1 points ({order + 1}, "
+            f"{2 * order + 1}, …), got {len(control)}",
             name="points",
         )
     starts = np.arange(0, len(control) - 1, order)
     pieces = control[starts[:, None] + np.arange(order + 1)]
-    return single(through(raised(pieces) if order == 2 else pieces, checks.positive("tolerance", tolerance, unit="mm")), pen)
+    return single(
+        through(
+            raised(pieces) if order == 2 else pieces,
+            checks.positive("tolerance", tolerance, unit="mm"),
+        ),
+        pen,
+    )
 
 
 def raised(quadratics: FloatArray) -> FloatArray:
     """The same curves (m, 3, 2) as cubic ones (m, 4, 2)."""
-    a, b, c = quadratics[:, 0], quadratics[:, 1], quadratics[:, 2]
+    a = quadratics[:, 0]
+    b = quadratics[:, 1]
+    c = quadratics[:, 2]
     return np.stack([a, a + (b - a) * (2 / 3), c + (b - c) * (2 / 3), c], axis=1)
 
 

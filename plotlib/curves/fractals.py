@@ -27,7 +27,8 @@ def koch(start: ArrayLike, end: ArrayLike, *, depth: int, pen: Pen | None = None
     start, end : point
         Where it begins and ends, in mm; the triangles are on the left.
     depth : int
-        From 0 to 10: it has ``4 ** depth`` steps and is ``(4 / 3) ** depth`` times as long as the straight line.
+        From 0 to 10: it has ``4 ** depth`` steps and is ``(4 / 3) ** depth`` times as long as the
+        straight line.
     pen : Pen, optional
         The pen; without it the default one.
 
@@ -51,7 +52,9 @@ def koch(start: ArrayLike, end: ArrayLike, *, depth: int, pen: Pen | None = None
     return single(laid(points, first, last), pen)
 
 
-def koch_snowflake(centre: ArrayLike, radius: float, *, depth: int, angle: float = 90.0, pen: Pen | None = None) -> Drawing:
+def koch_snowflake(
+    centre: ArrayLike, radius: float, *, depth: int, angle: float = 90.0, pen: Pen | None = None
+) -> Drawing:
     """The Koch snowflake: a triangle whose sides are Koch curves.
 
     Parameters
@@ -83,11 +86,17 @@ def koch_snowflake(centre: ArrayLike, radius: float, *, depth: int, angle: float
     >>> len(flake[0]), bool(flake.is_closed[0])
     (193, True)
     """
-    place, size = checks.point("centre", centre), checks.positive("radius", radius, unit="mm")
+    place = checks.point("centre", centre)
+    size = checks.positive("radius", radius, unit="mm")
     order = checks.whole("depth", depth, low=0, high=9)
     side = 3.0**order
-    points = path("F--F--F", _KOCH, order, angle=60.0, draw="F") - (side / 2, -side * math.sqrt(3) / 6)
-    turn = affine.turn(checks.finite("angle", angle, unit="degrees") - 150.0) * (size * math.sqrt(3) / side)
+    points = path("F--F--F", _KOCH, order, angle=60.0, draw="F") - (
+        side / 2,
+        -side * math.sqrt(3) / 6,
+    )
+    turn = affine.turn(checks.finite("angle", angle, unit="degrees") - 150.0) * (
+        size * math.sqrt(3) / side
+    )
     return single(affine.apply(np.column_stack([turn, place]), points), pen)
 
 
@@ -123,13 +132,16 @@ def dragon(start: ArrayLike, end: ArrayLike, *, depth: int, pen: Pen | None = No
     return single(laid(points, first, last), pen)
 
 
-def sierpinski_arrowhead(start: ArrayLike, end: ArrayLike, *, depth: int, pen: Pen | None = None) -> Drawing:
+def sierpinski_arrowhead(
+    start: ArrayLike, end: ArrayLike, *, depth: int, pen: Pen | None = None
+) -> Drawing:
     """The Sierpinski arrowhead curve, which outlines the holes of the Sierpinski triangle.
 
     Parameters
     ----------
     start, end : point
-        The ends of the triangle's side where it begins and ends, in mm; the triangle is on the left.
+        The ends of the triangle's side where it begins and ends, in mm; the triangle is on the
+        left.
     depth : int
         From 0 to 13: it has ``3 ** depth`` steps.
     pen : Pen, optional

@@ -18,7 +18,13 @@ from plotlib.drawing import Drawing
 from plotlib.errors import InvalidValue
 from plotlib.pen import Pen
 
-_ORDERS = {"+": 3, "-": 4, "|": 5, "[": 6, "]": 7}  # beside the letters that draw (1) and move (2): the numbers of turtle_kernel
+_ORDERS = {
+    "+": 3,
+    "-": 4,
+    "|": 5,
+    "[": 6,
+    "]": 7,
+}  # beside the letters that draw (1) and move (2): the numbers of turtle_kernel
 
 
 def lsystem(
@@ -61,13 +67,15 @@ def lsystem(
     Returns
     -------
     Drawing
-        One stroke for each stretch that the turtle draws without moving or returning. With angles that divide the full turn well (5, 6, 8,
-        10, 12, … directions, up to 30) it counts its steps in whole numbers: places that are the same are equal bit for bit.
+        One stroke for each stretch that the turtle draws without moving or returning. With angles
+        that divide the full turn well (5, 6, 8, 10, 12, … directions, up to 30) it counts its steps
+        in whole numbers: places that are the same are equal bit for bit.
 
     Raises
     ------
     InvalidValue
-        For a string that grows beyond 10 million symbols, before it is made; for ``]`` without ``[``; for rules that are no strings.
+        For a string that grows beyond 10 million symbols, before it is made; for ``]`` without
+        ``[``; for rules that are no strings.
 
     Notes
     -----
@@ -85,17 +93,27 @@ def lsystem(
     points, offsets = walked(orders[orders > 0], checks.finite("angle", angle, unit="degrees"))
     size = checks.positive("step", step, unit="mm")
     turn = affine.turn(checks.finite("heading", heading, unit="degrees")) * size
-    return Drawing.from_arrays(affine.apply(np.column_stack([turn, checks.point("start", start)]), points), offsets, pen=pen)
+    return Drawing.from_arrays(
+        affine.apply(np.column_stack([turn, checks.point("start", start)]), points),
+        offsets,
+        pen=pen,
+    )
 
 
-def path(axiom: str, rules: Mapping[str, str], depth: int, *, angle: float, draw: str) -> FloatArray:
-    """The one stroke (n, 2) of an L-system without branches, in steps of length 1 from the origin along the x axis."""
+def path(
+    axiom: str, rules: Mapping[str, str], depth: int, *, angle: float, draw: str
+) -> FloatArray:
+    """The one stroke (n, 2) of an L-system without branches, in steps of length 1 from the origin
+    along the x axis.
+    """
     orders = numbered(rewritten(axiom, rules, depth), {**dict.fromkeys(draw, 1), **_ORDERS})
     return walked(orders[orders > 0], angle)[0]
 
 
 def walked(orders: IntArray, angle: float) -> Ragged:
-    """The strokes of a turtle that begins at the origin and looks along the x axis, with steps of length 1."""
+    """The strokes of a turtle that begins at the origin and looks along the x axis, with steps of
+    length 1.
+    """
     from plotlib.curves.turtle_kernel import headings, trace
 
     depth = _nesting(orders)
@@ -109,7 +127,9 @@ def walked(orders: IntArray, angle: float) -> Ragged:
     if len(offsets) == 1:
         return empty()
     points = np.zeros((len(numbers), 2))
-    for column, axis in zip(numbers.T, axes, strict=True):  # not a matrix product: equal numbers must give equal points
+    for column, axis in zip(
+        numbers.T, axes, strict=True
+    ):  # not a matrix product: equal numbers must give equal points
         points += column[:, None] * axis
     return points, offsets
 
@@ -129,7 +149,9 @@ def _nesting(orders: IntArray) -> int:
     """How deep the brackets go; refuses one that closes what was not opened."""
     level = np.cumsum((orders == _ORDERS["["]).astype(np.int64) - (orders == _ORDERS["]"]))
     if len(level) and level.min() < 0:
-        raise InvalidValue("the string closes a bracket ] that was not opened; check the axiom and the rules")
+        raise InvalidValue(
+            "the string closes a bracket ] that was not opened; check the axiom and the rules"
+        )
     return int(level.max(initial=0)) + 1
 
 
@@ -141,7 +163,11 @@ def _readable(axiom: str, rules: Mapping[str, str], draw: str, move: str) -> Non
             raise InvalidValue(f"{name} must be a string, got {text!r:.100}", name=name, value=text)
     for symbol, text in rules.items():
         if not isinstance(symbol, str) or len(symbol) != 1 or not isinstance(text, str):
-            raise InvalidValue(f"a rule takes one symbol to a string, got {symbol!r}: {text!r:.100}", symbol=symbol)
+            raise InvalidValue(
+                f"a rule takes one symbol to a string, got {symbol!r}: {text!r:.100}", symbol=symbol
+            )
     twice = sorted((set(draw) & set(move)) | ((set(draw) | set(move)) & set(_ORDERS)))
     if twice:
-        raise InvalidValue(f"the symbols {' '.join(twice)} of draw and move already have a meaning", symbols=twice)
+        raise InvalidValue(
+            f"the symbols {' '.join(twice)} of draw and move already have a meaning", symbols=twice
+        )

@@ -1,4 +1,6 @@
-"""What the makers of curves share: strokes from functions, ratios that close, paths laid from one point to another."""
+"""What the makers of curves share: strokes from functions, ratios that close, paths laid from one
+point to another.
+"""
 
 from __future__ import annotations
 
@@ -20,7 +22,13 @@ MOST_LAPS = 10_000
 
 
 def traced(
-    curve: Curve, breaks: FloatArray, *, at: tuple[float, float], tolerance: float, pen: Pen | None, closed: bool = False
+    curve: Curve,
+    breaks: FloatArray,
+    *,
+    at: tuple[float, float],
+    tolerance: float,
+    pen: Pen | None,
+    closed: bool = False,
 ) -> Drawing:
     """One stroke along ``curve`` around ``at``, through the points at the parameters ``breaks``."""
     points = adaptive(curve, breaks, tolerance) + at
@@ -30,7 +38,9 @@ def traced(
 
 
 def evenly(begin: float, until: float, pieces: float, tolerance: float) -> FloatArray:
-    """Parameters from ``begin`` to ``until`` in equal steps, at least ``pieces``; refuses millions of them."""
+    """Parameters from ``begin`` to ``until`` in equal steps, at least ``pieces``; refuses millions
+    of them.
+    """
     enough(pieces, tolerance)
     count = max(1, math.ceil(pieces))
     breaks = begin + (until - begin) * (np.arange(count + 1) / count)
@@ -49,21 +59,30 @@ def turning(angle: FloatArray, radius: FloatArray | float = 1.0) -> FloatArray:
 
 
 def ratio(name: str, value: float, *, otherwise: str) -> Fraction:
-    """``value`` as a ratio of whole numbers up to 10,000, so that the figure closes; ``otherwise`` tells what to do when there is none."""
+    """``value`` as a ratio of whole numbers up to 10,000, so that the figure closes; ``otherwise``
+    tells what to do when there is none.
+    """
     exact = Fraction(value)
     near = exact.limit_denominator(MOST_LAPS)
     if abs(near - exact) > Fraction(1, 10**12) * abs(exact) or near.numerator > 100 * MOST_LAPS:
         raise InvalidValue(
-            f"with {name} = {value!r} the figure does not close within {MOST_LAPS:,} turns; {otherwise}", name=name, value=value
+            f"with {name} = {value!r} the figure does not close within {MOST_LAPS:,} turns; "
+            f"{otherwise}",
+            name=name,
+            value=value,
         )
     return near
 
 
 def laid(points: FloatArray, start: tuple[float, float], end: tuple[float, float]) -> FloatArray:
-    """``points`` (n, 2) turned, scaled and moved so that the first lies on ``start`` and the last on ``end``, both bit for bit."""
-    (a, b), (c, d) = points[-1] - points[0], np.subtract(end, start)
+    """``points`` (n, 2) turned, scaled and moved so that the first lies on ``start`` and the last
+    on ``end``, both bit for bit.
+    """
+    (a, b) = points[-1] - points[0]
+    (c, d) = np.subtract(end, start)
     square = a * a + b * b
-    x, y = (c * a + d * b) / square, (d * a - c * b) / square
+    x = (c * a + d * b) / square
+    y = (d * a - c * b) / square
     placed = affine.apply(np.array([[x, -y, start[0]], [y, x, start[1]]]), points - points[0])
     placed[-1] = end
     return placed
@@ -71,7 +90,8 @@ def laid(points: FloatArray, start: tuple[float, float], end: tuple[float, float
 
 def apart(start: ArrayLike, end: ArrayLike) -> tuple[tuple[float, float], tuple[float, float]]:
     """Two points that differ, or InvalidValue."""
-    first, last = checks.point("start", start), checks.point("end", end)
+    first = checks.point("start", start)
+    last = checks.point("end", end)
     if first == last:
         raise InvalidValue(f"start and end must be two different points, got {first} twice")
     return first, last

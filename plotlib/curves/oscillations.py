@@ -64,8 +64,10 @@ def lissajous(
     [True]
     """
     place = checks.point("centre", centre)
-    across, up = checks.positive("width", width, unit="mm") / 2, checks.positive("height", height, unit="mm") / 2
-    a, b = checks.whole("x", x, low=1, high=MOST_LAPS), checks.whole("y", y, low=1, high=MOST_LAPS)
+    across = checks.positive("width", width, unit="mm") / 2
+    up = checks.positive("height", height, unit="mm") / 2
+    a = checks.whole("x", x, low=1, high=MOST_LAPS)
+    b = checks.whole("y", y, low=1, high=MOST_LAPS)
     a, b = a // math.gcd(a, b), b // math.gcd(a, b)
     ahead = math.radians(checks.finite("phase", phase, unit="degrees"))
     limit = checks.positive("tolerance", tolerance, unit="mm")
@@ -80,16 +82,21 @@ def lissajous(
 
 
 def _with_extremes(a: int, b: int, ahead: float, tolerance: float) -> FloatArray:
-    """Parameters over a period, among them those where the figure touches its box, so that its bounds are exact."""
+    """Parameters over a period, among them those where the figure touches its box, so that its
+    bounds are exact.
+    """
     right = (math.pi * (np.arange(2 * a) + 0.5) - ahead) / a % (2 * math.pi)
     up = math.pi * (np.arange(2 * b) + 0.5) / b
-    breaks = np.sort(np.concatenate([right, up, evenly(0.0, 2 * math.pi, _PER_SWING * max(a, b), tolerance)]))
+    breaks = np.sort(
+        np.concatenate([right, up, evenly(0.0, 2 * math.pi, _PER_SWING * max(a, b), tolerance)])
+    )
     return np.asarray(breaks[np.concatenate([[True], np.diff(breaks) > 1e-9])])
 
 
 @dataclass(frozen=True)
 class Swing:
-    """One damped oscillation: ``amplitude * sin(360 frequency t + phase) * exp(-damping t)``, the angle in degrees.
+    """One damped oscillation: ``amplitude * sin(360 frequency t + phase) * exp(-damping t)``, the
+    angle in degrees.
 
     Parameters
     ----------
@@ -170,17 +177,37 @@ def pendulum(
     >>> len(figure)
     1
     """
-    place, until = checks.point("centre", centre), checks.positive("duration", duration)
-    across, up = _swings("x", x), _swings("y", y)
+    place = checks.point("centre", centre)
+    until = checks.positive("duration", duration)
+    across = _swings("x", x)
+    up = _swings("y", y)
     limit = checks.positive("tolerance", tolerance, unit="mm")
-    breaks = evenly(0.0, until, _PER_SWING * until * max(swing.frequency for swing in across + up), limit)
-    return traced(lambda t: np.column_stack([_sum(across, t), _sum(up, t)]), breaks, at=place, tolerance=limit, pen=pen)
+    breaks = evenly(
+        0.0, until, _PER_SWING * until * max(swing.frequency for swing in across + up), limit
+    )
+    return traced(
+        lambda t: np.column_stack([_sum(across, t), _sum(up, t)]),
+        breaks,
+        at=place,
+        tolerance=limit,
+        pen=pen,
+    )
 
 
 def _swings(name: str, value: object) -> tuple[Swing, ...]:
-    swings = (value,) if isinstance(value, Swing) else tuple(value) if isinstance(value, Sequence) else ()
+    swings = (
+        (value,)
+        if isinstance(value, Swing)
+        else tuple(value)
+        if isinstance(value, Sequence)
+        else ()
+    )
     if not swings or not all(isinstance(swing, Swing) for swing in swings):
-        raise InvalidValue(f"{name} must be a Swing or a sequence of Swings, got {value!r:.200}", name=name, value=value)
+        raise InvalidValue(
+            f"{name} must be a Swing or a sequence of Swings, got {value!r:.200}",
+            name=name,
+            value=value,
+        )
     return swings
 
 

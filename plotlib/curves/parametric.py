@@ -32,7 +32,8 @@ def parametric(
     Parameters
     ----------
     function : callable
-        Takes an array of parameters (n,) and returns x and y in mm, each an array (n,) or one number.
+        Takes an array of parameters (n,) and returns x and y in mm, each an array (n,) or one
+        number.
     t0, t1 : float
         Where the parameter begins and ends; ``t1`` may be the smaller one.
     closed : bool, default False
@@ -45,18 +46,20 @@ def parametric(
     Returns
     -------
     Drawing
-        One stroke of points on the curve. Where the curve bends more the points are denser; corners and cusps need no mention.
+        One stroke of points on the curve. Where the curve bends more the points are denser; corners
+        and cusps need no mention.
 
     Raises
     ------
     InvalidValue
-        For a curve that is not finite, jumps, does not close though ``closed`` says so, or needs more than 5 million points; for a
-        function that does not take arrays.
+        For a curve that is not finite, jumps, does not close though ``closed`` says so, or needs
+        more than 5 million points; for a function that does not take arrays.
 
     Notes
     -----
-    The range is looked at in 256 intervals of 57 places each, and wherever it is not flat in ever finer ones. A wave much
-    shorter than a thousandth of the range can stay unseen: draw such a curve in several parts.
+    The range is looked at in 256 intervals of 57 places each, and wherever it is not flat in ever
+    finer ones. A wave much shorter than a thousandth of the range can stay unseen: draw such a
+    curve in several parts.
 
     Examples
     --------
@@ -65,7 +68,8 @@ def parametric(
     >>> round(wave.length, 3)
     7.64
     """
-    begin, end = checks.finite("t0", t0), checks.finite("t1", t1)
+    begin = checks.finite("t0", t0)
+    end = checks.finite("t1", t1)
     limit = checks.positive("tolerance", tolerance, unit="mm")
     if begin == end:
         raise InvalidValue(f"t0 and t1 must differ, both are {t0!r}", name="t1", value=t1)
@@ -83,7 +87,8 @@ def _evaluated(function: Callable[[FloatArray], Any], t: FloatArray) -> FloatArr
     try:
         x, y = function(t)
         points = np.empty((len(t), 2))
-        points[:, 0], points[:, 1] = x, y
+        points[:, 0] = x
+        points[:, 1] = y
     except (TypeError, ValueError) as error:
         raise InvalidValue(
             "the function must take an array of parameters (n,) and return x and y as arrays (n,), "
@@ -96,6 +101,8 @@ def _met(points: FloatArray, tolerance: float) -> FloatArray:
     gap = float(np.hypot(*(points[-1] - points[0])))
     if gap > tolerance:
         raise InvalidValue(
-            f"the curve does not close: its end is {gap:g} mm from its beginning; change t0 and t1, or leave closed out", gap=gap
+            f"the curve does not close: its end is {gap:g} mm from its beginning; change t0 and "
+            f"t1, or leave closed out",
+            gap=gap,
         )
     return np.asarray(points[0])

@@ -28,7 +28,8 @@ def phyllotaxis(
     tolerance: float = TOLERANCE,
     pen: Pen | None = None,
 ) -> Drawing:
-    """Seeds of a flower head: number k at the distance ``scale * sqrt(k)`` in the direction ``k * angle``.
+    """Seeds of a flower head: number k at the distance ``scale * sqrt(k)`` in the direction ``k *
+    angle``.
 
     Parameters
     ----------
@@ -69,5 +70,15 @@ def phyllotaxis(
     place = checks.point("centre", centre)
     k = np.arange(1, checks.whole("count", count, low=0, high=1_000_000) + 1)
     step = checks.finite("angle", angle, unit="degrees")
-    seeds = turning(np.radians(np.fmod(k * step, 360.0)), checks.positive("scale", scale, unit="mm") * np.sqrt(k)) + place
-    return dots(seeds, pen=pen) if radii is None else circles(seeds, radii, tolerance=tolerance, pen=pen)
+    seeds = (
+        turning(
+            np.radians(np.fmod(k * step, 360.0)),
+            checks.positive("scale", scale, unit="mm") * np.sqrt(k),
+        )
+        + place
+    )
+    return (
+        dots(seeds, pen=pen)
+        if radii is None
+        else circles(seeds, radii, tolerance=tolerance, pen=pen)
+    )

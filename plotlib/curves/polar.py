@@ -15,7 +15,14 @@ from plotlib.drawing import Drawing
 from plotlib.pen import Pen
 
 
-def rose(centre: ArrayLike, radius: float, *, k: float, tolerance: float = TOLERANCE, pen: Pen | None = None) -> Drawing:
+def rose(
+    centre: ArrayLike,
+    radius: float,
+    *,
+    k: float,
+    tolerance: float = TOLERANCE,
+    pen: Pen | None = None,
+) -> Drawing:
     """A rose curve: distance ``radius * cos(k * direction)`` from the centre.
 
     Parameters
@@ -46,17 +53,29 @@ def rose(centre: ArrayLike, radius: float, *, k: float, tolerance: float = TOLER
     >>> round(rose((0, 0), 10, k=3, tolerance=1e-3).length, 1)
     66.8
     """
-    place, size = checks.point("centre", centre), checks.positive("radius", radius, unit="mm")
+    place = checks.point("centre", centre)
+    size = checks.positive("radius", radius, unit="mm")
     exact = ratio("k", checks.positive("k", k), otherwise="take a fraction of smaller numbers")
     limit = checks.positive("tolerance", tolerance, unit="mm")
-    halves = exact.numerator * (1 if exact.numerator * exact.denominator % 2 else 2)  # of petals, from tip to tip
+    halves = exact.numerator * (
+        1 if exact.numerator * exact.denominator % 2 else 2
+    )  # of petals, from tip to tip
     pieces = halves * math.ceil(8 * (1 + exact.denominator / exact.numerator))
     breaks = evenly(0.0, math.pi * halves, pieces, limit)  # of the angle k * direction
     bend = exact.denominator / exact.numerator
-    return traced(lambda t: turning(t * bend, size * np.cos(t)), breaks, at=place, tolerance=limit, closed=True, pen=pen)
+    return traced(
+        lambda t: turning(t * bend, size * np.cos(t)),
+        breaks,
+        at=place,
+        tolerance=limit,
+        closed=True,
+        pen=pen,
+    )
 
 
-def lemniscate(centre: ArrayLike, radius: float, *, tolerance: float = TOLERANCE, pen: Pen | None = None) -> Drawing:
+def lemniscate(
+    centre: ArrayLike, radius: float, *, tolerance: float = TOLERANCE, pen: Pen | None = None
+) -> Drawing:
     """The lemniscate of Bernoulli: a lying eight.
 
     Parameters
@@ -85,18 +104,27 @@ def lemniscate(centre: ArrayLike, radius: float, *, tolerance: float = TOLERANCE
     >>> round(lemniscate((0, 0), 100, tolerance=1e-3).length, 1)
     524.4
     """
-    place, size = checks.point("centre", centre), checks.positive("radius", radius, unit="mm")
+    place = checks.point("centre", centre)
+    size = checks.positive("radius", radius, unit="mm")
     limit = checks.positive("tolerance", tolerance, unit="mm")
 
     def curve(t: FloatArray) -> FloatArray:
         across = size * np.cos(t) / (1 + np.sin(t) ** 2)
         return np.column_stack([across, across * np.sin(t)])
 
-    return traced(curve, evenly(0.0, 2 * math.pi, 16, limit), at=place, tolerance=limit, closed=True, pen=pen)
+    return traced(
+        curve, evenly(0.0, 2 * math.pi, 16, limit), at=place, tolerance=limit, closed=True, pen=pen
+    )
 
 
 def superellipse(
-    centre: ArrayLike, radius_x: float, radius_y: float, *, power: float = 4.0, tolerance: float = TOLERANCE, pen: Pen | None = None
+    centre: ArrayLike,
+    radius_x: float,
+    radius_y: float,
+    *,
+    power: float = 4.0,
+    tolerance: float = TOLERANCE,
+    pen: Pen | None = None,
 ) -> Drawing:
     """A superellipse: ``|x / radius_x| ** power + |y / radius_y| ** power = 1``.
 
@@ -107,7 +135,8 @@ def superellipse(
     radius_x, radius_y : float
         The half axes in mm, > 0.
     power : float, default 4.0
-        From 0.1 to 1000: 2 is an ellipse, more comes nearer to a rectangle, 1 is a rhombus, less a star with four tips.
+        From 0.1 to 1000: 2 is an ellipse, more comes nearer to a rectangle, 1 is a rhombus, less a
+        star with four tips.
     tolerance : float, default 0.02
         Greatest distance in mm between the curve and its chords.
     pen : Pen, optional
@@ -116,7 +145,8 @@ def superellipse(
     Returns
     -------
     Drawing
-        One closed stroke, counter-clockwise from the right; its quarters mirror each other bit for bit.
+        One closed stroke, counter-clockwise from the right; its quarters mirror each other bit for
+        bit.
 
     Raises
     ------
@@ -129,14 +159,20 @@ def superellipse(
     (-40.0, -30.0, 40.0, 30.0)
     """
     place = checks.point("centre", centre)
-    axes = checks.positive("radius_x", radius_x, unit="mm"), checks.positive("radius_y", radius_y, unit="mm")
+    axes = (
+        checks.positive("radius_x", radius_x, unit="mm"),
+        checks.positive("radius_y", radius_y, unit="mm"),
+    )
     exponent = checks.between("power", power, 0.1, 1000.0)
     limit = checks.positive("tolerance", tolerance, unit="mm")
 
     def curve(t: FloatArray) -> FloatArray:
-        x, y = np.cos(t), np.sin(t)
+        x = np.cos(t)
+        y = np.sin(t)
         most = np.maximum(np.abs(x), np.abs(y))
-        radius = ((np.abs(x) / most) ** exponent + (np.abs(y) / most) ** exponent) ** (-1 / exponent) / most
+        radius = ((np.abs(x) / most) ** exponent + (np.abs(y) / most) ** exponent) ** (
+            -1 / exponent
+        ) / most
         return np.column_stack([radius * x, radius * y]) * axes
 
     quarter = adaptive(curve, evenly(0.0, math.pi / 2, 4, limit), limit)

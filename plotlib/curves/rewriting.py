@@ -1,4 +1,6 @@
-"""Parallel rewriting: every symbol of a string is replaced by its rule's string, all at once, again and again."""
+"""Parallel rewriting: every symbol of a string is replaced by its rule's string, all at once, again
+and again.
+"""
 
 from __future__ import annotations
 
@@ -18,9 +20,11 @@ MOST_SYMBOLS = 10_000_000  # about 0.5 GB while they are rewritten and drawn
 
 
 def rewritten(axiom: str, rules: Mapping[str, str], depth: int) -> Symbols:
-    """The string, as Unicode numbers, after ``depth`` rewritings of ``axiom``; symbols without a rule stay.
+    """The string, as Unicode numbers, after ``depth`` rewritings of ``axiom``; symbols without a
+    rule stay.
 
-    The length is counted before a string is made, so that a depth that would fill the memory is refused at once.
+    The length is counted before a string is made, so that a depth that would fill the memory is
+    refused at once.
     """
     _within(axiom, rules, depth)
     symbols = _codes(axiom)
@@ -36,9 +40,16 @@ def _codes(text: str) -> Symbols:
 
 
 def _once(symbols: Symbols, known: Symbols, texts: list[Symbols]) -> Symbols:
-    alphabet, kind = np.unique(symbols, return_inverse=True) if len(symbols) else (symbols, np.zeros(0, np.int64))
+    alphabet, kind = (
+        np.unique(symbols, return_inverse=True)
+        if len(symbols)
+        else (symbols, np.zeros(0, np.int64))
+    )
     place = {int(code): k for k, code in enumerate(known)}
-    table = [texts[place[int(code)]] if int(code) in place else alphabet[k : k + 1] for k, code in enumerate(alphabet)]
+    table = [
+        texts[place[int(code)]] if int(code) in place else alphabet[k : k + 1]
+        for k, code in enumerate(alphabet)
+    ]
     sizes = np.array([len(text) for text in table], np.int64)
     counts = sizes[kind]
     offsets = offsets_of(counts)
@@ -47,14 +58,17 @@ def _once(symbols: Symbols, known: Symbols, texts: list[Symbols]) -> Symbols:
 
 
 def _within(axiom: str, rules: Mapping[str, str], depth: int) -> None:
-    """Refuse a depth whose string would be too long; say how long, and the greatest depth that fits."""
+    """Refuse a depth whose string would be too long; say how long, and the greatest depth that
+    fits.
+    """
     parts = {symbol: Counter(text) for symbol, text in rules.items()}
     held = Counter(axiom)
     for done in range(depth + 1):
         length = held.total()
         if length > MOST_SYMBOLS:
             raise InvalidValue(
-                f"at depth {done} of {depth} the string already has {length:,} symbols, more than {MOST_SYMBOLS:,}; "
+                f"at depth {done} of {depth} the string already has {length:,} symbols, more than "
+                f"{MOST_SYMBOLS:,}; "
                 f"the greatest depth that fits is {done - 1}",
                 depth=done,
                 symbols=length,

@@ -36,9 +36,11 @@ def hypotrochoid(
     fixed, rolling : float
         The radii of both circles in mm, > 0; the rolling one may be the larger.
     arm : float, optional
-        Distance of the point from the centre of the rolling circle in mm, >= 0. Without it the point is on the circle: a hypocycloid.
+        Distance of the point from the centre of the rolling circle in mm, >= 0. Without it the
+        point is on the circle: a hypocycloid.
     turns : float, optional
-        How many turns the rolling circle makes around the centre, > 0. Without it as many as close the figure.
+        How many turns the rolling circle makes around the centre, > 0. Without it as many as close
+        the figure.
     tolerance : float, default 0.02
         Greatest distance in mm between the curve and its chords.
     pen : Pen, optional
@@ -47,19 +49,23 @@ def hypotrochoid(
     Returns
     -------
     Drawing
-        One stroke that begins to the right of the centre; closed, with cusps exactly on points, when ``turns`` is not given.
+        One stroke that begins to the right of the centre; closed, with cusps exactly on points,
+        when ``turns`` is not given.
 
     Raises
     ------
     InvalidValue
-        For lengths out of their range; for radii whose ratio is no fraction up to 10,000, when ``turns`` is not given.
+        For lengths out of their range; for radii whose ratio is no fraction up to 10,000, when
+        ``turns`` is not given.
 
     Examples
     --------
     >>> round(hypotrochoid((0, 0), 105, 45, arm=30, tolerance=1e-3).length, 1)
     1260.6
     """
-    return _roulette(centre, fixed, rolling, side=-1.0, arm=arm, turns=turns, tolerance=tolerance, pen=pen)
+    return _roulette(
+        centre, fixed, rolling, side=-1.0, arm=arm, turns=turns, tolerance=tolerance, pen=pen
+    )
 
 
 def epitrochoid(
@@ -81,9 +87,11 @@ def epitrochoid(
     fixed, rolling : float
         The radii of both circles in mm, > 0.
     arm : float, optional
-        Distance of the point from the centre of the rolling circle in mm, >= 0. Without it the point is on the circle: an epicycloid.
+        Distance of the point from the centre of the rolling circle in mm, >= 0. Without it the
+        point is on the circle: an epicycloid.
     turns : float, optional
-        How many turns the rolling circle makes around the centre, > 0. Without it as many as close the figure.
+        How many turns the rolling circle makes around the centre, > 0. Without it as many as close
+        the figure.
     tolerance : float, default 0.02
         Greatest distance in mm between the curve and its chords.
     pen : Pen, optional
@@ -92,23 +100,33 @@ def epitrochoid(
     Returns
     -------
     Drawing
-        One stroke that begins to the right of the centre; closed, with cusps exactly on points, when ``turns`` is not given.
+        One stroke that begins to the right of the centre; closed, with cusps exactly on points,
+        when ``turns`` is not given.
 
     Raises
     ------
     InvalidValue
-        For lengths out of their range; for radii whose ratio is no fraction up to 10,000, when ``turns`` is not given.
+        For lengths out of their range; for radii whose ratio is no fraction up to 10,000, when
+        ``turns`` is not given.
 
     Examples
     --------
     >>> round(epitrochoid((0, 0), 10, 10, tolerance=1e-3).length, 2)
     160.0
     """
-    return _roulette(centre, fixed, rolling, side=1.0, arm=arm, turns=turns, tolerance=tolerance, pen=pen)
+    return _roulette(
+        centre, fixed, rolling, side=1.0, arm=arm, turns=turns, tolerance=tolerance, pen=pen
+    )
 
 
 def trochoid(
-    start: ArrayLike, radius: float, *, arm: float | None = None, arches: float = 1.0, tolerance: float = TOLERANCE, pen: Pen | None = None
+    start: ArrayLike,
+    radius: float,
+    *,
+    arm: float | None = None,
+    arches: float = 1.0,
+    tolerance: float = TOLERANCE,
+    pen: Pen | None = None,
 ) -> Drawing:
     """A trochoid: a point carried by a circle that rolls along a line.
 
@@ -119,7 +137,8 @@ def trochoid(
     radius : float
         Of the rolling circle in mm, > 0.
     arm : float, optional
-        Distance of the point from the centre of the circle in mm, >= 0; the point begins below. Without it it is on the circle: a cycloid.
+        Distance of the point from the centre of the circle in mm, >= 0; the point begins below.
+        Without it it is on the circle: a cycloid.
     arches : float, default 1.0
         How many turns the circle makes, > 0.
     tolerance : float, default 0.02
@@ -142,9 +161,11 @@ def trochoid(
     >>> round(trochoid((0, 0), 10, tolerance=1e-3).length, 2)
     80.0
     """
-    place, size = checks.point("start", start), checks.positive("radius", radius, unit="mm")
+    place = checks.point("start", start)
+    size = checks.positive("radius", radius, unit="mm")
     reach = size if arm is None else checks.not_negative("arm", arm, unit="mm")
-    laps, limit = checks.positive("arches", arches), checks.positive("tolerance", tolerance, unit="mm")
+    laps = checks.positive("arches", arches)
+    limit = checks.positive("tolerance", tolerance, unit="mm")
 
     def curve(t: FloatArray) -> FloatArray:
         return np.column_stack([size * t - reach * np.sin(t), size - reach * np.cos(t)])
@@ -163,20 +184,33 @@ def _roulette(
     tolerance: float,
     pen: Pen | None,
 ) -> Drawing:
-    """A circle that rolls outside (``side`` 1) or inside (-1); the parameter is the angle between it and the point where it touches."""
+    """A circle that rolls outside (``side`` 1) or inside (-1); the parameter is the angle between
+    it and the point where it touches.
+    """
     place = checks.point("centre", centre)
-    still, size = checks.positive("fixed", fixed, unit="mm"), checks.positive("rolling", rolling, unit="mm")
+    still = checks.positive("fixed", fixed, unit="mm")
+    size = checks.positive("rolling", rolling, unit="mm")
     reach = size if arm is None else checks.not_negative("arm", arm, unit="mm")
     limit = checks.positive("tolerance", tolerance, unit="mm")
-    lobes = still / size * checks.positive("turns", turns) if turns is not None else _lobes(still, size)
-    carried, orbit = size / still, still + side * size
+    lobes = (
+        still / size * checks.positive("turns", turns) if turns is not None else _lobes(still, size)
+    )
+    carried = size / still
+    orbit = still + side * size
 
     def curve(t: FloatArray) -> FloatArray:
         slow = carried * t
         return turning(slow, orbit) - side * turning(slow + side * t, reach)
 
     pieces = _PER_TURN * math.ceil(max(1.0, min(carried, 1e9)))
-    return traced(curve, _with_cusps(lobes, pieces, limit), at=place, tolerance=limit, closed=turns is None, pen=pen)
+    return traced(
+        curve,
+        _with_cusps(lobes, pieces, limit),
+        at=place,
+        tolerance=limit,
+        closed=turns is None,
+        pen=pen,
+    )
 
 
 def _lobes(fixed: float, rolling: float) -> float:
@@ -185,8 +219,14 @@ def _lobes(fixed: float, rolling: float) -> float:
 
 
 def _with_cusps(laps: float, pieces: int, tolerance: float) -> FloatArray:
-    """Parameters from 0 over ``laps`` turns, ``pieces`` in each, so that every whole turn (a cusp, where there are any) is among them."""
+    """Parameters from 0 over ``laps`` turns, ``pieces`` in each, so that every whole turn (a cusp,
+    where there are any) is among them.
+    """
     whole = 2 * math.pi * math.floor(laps)
     rest = 2 * math.pi * laps - whole
     breaks = evenly(0.0, whole, math.floor(laps) * pieces, tolerance) if whole else np.zeros(1)
-    return np.concatenate([breaks, whole + evenly(0.0, rest, pieces, tolerance)[1:]]) if rest > 1e-12 * laps else breaks
+    return (
+        np.concatenate([breaks, whole + evenly(0.0, rest, pieces, tolerance)[1:]])
+        if rest > 1e-12 * laps
+        else breaks
+    )

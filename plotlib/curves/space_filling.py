@@ -24,7 +24,8 @@ def hilbert(corner: ArrayLike, size: float, *, depth: int, pen: Pen | None = Non
     Parameters
     ----------
     corner : point
-        The lower left corner of the square in mm, where the curve begins; it ends at the lower right one.
+        The lower left corner of the square in mm, where the curve begins; it ends at the lower
+        right one.
     size : float
         The side of the square in mm, > 0.
     depth : int
@@ -58,7 +59,8 @@ def peano(corner: ArrayLike, size: float, *, depth: int, pen: Pen | None = None)
     Parameters
     ----------
     corner : point
-        The lower left corner of the square in mm, where the curve begins; it ends at the upper right one.
+        The lower left corner of the square in mm, where the curve begins; it ends at the upper
+        right one.
     size : float
         The side of the square in mm, > 0.
     depth : int
@@ -86,7 +88,8 @@ def peano(corner: ArrayLike, size: float, *, depth: int, pen: Pen | None = None)
 
 
 def gosper(start: ArrayLike, end: ArrayLike, *, depth: int, pen: Pen | None = None) -> Drawing:
-    """The Gosper curve, which fills an island with a ragged coast; copies of the island fit together.
+    """The Gosper curve, which fills an island with a ragged coast; copies of the island fit
+    together.
 
     Parameters
     ----------
@@ -117,7 +120,16 @@ def gosper(start: ArrayLike, end: ArrayLike, *, depth: int, pen: Pen | None = No
     return single(laid(points, first, last), pen)
 
 
-def _in_square(corner: ArrayLike, size: float, axiom: str, rules: Mapping[str, str], depth: int, cells: int, pen: Pen | None) -> Drawing:
-    place, side = checks.point("corner", corner), checks.positive("size", size, unit="mm")
+def _in_square(
+    corner: ArrayLike,
+    size: float,
+    axiom: str,
+    rules: Mapping[str, str],
+    depth: int,
+    cells: int,
+    pen: Pen | None,
+) -> Drawing:
+    place = checks.point("corner", corner)
+    side = checks.positive("size", size, unit="mm")
     grid = path(axiom, rules, depth, angle=90.0, draw="F")
     return single(np.where(grid == cells, np.add(place, side), grid * (side / cells) + place), pen)

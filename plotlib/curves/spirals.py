@@ -61,12 +61,18 @@ def archimedean_spiral(
     >>> round(archimedean_spiral((0, 0), 60, pitch=5, inner=10, tolerance=1e-4).length, 2)
     2199.83
     """
-    place, outer, hole = checks.point("centre", centre), checks.positive("radius", radius, unit="mm"), _inner(inner, radius)
+    place = checks.point("centre", centre)
+    outer = checks.positive("radius", radius, unit="mm")
+    hole = _inner(inner, radius)
     grow = checks.positive("pitch", pitch, unit="mm") / (2 * math.pi)
     ahead = math.radians(checks.finite("angle", angle, unit="degrees")) - hole / grow
     limit = checks.positive("tolerance", tolerance, unit="mm")
-    breaks = evenly(hole / grow, outer / grow, _PER_TURN * (outer - hole) / (2 * math.pi * grow), limit)
-    return traced(lambda t: turning(t + ahead, grow * t), breaks, at=place, tolerance=limit, pen=pen)
+    breaks = evenly(
+        hole / grow, outer / grow, _PER_TURN * (outer - hole) / (2 * math.pi * grow), limit
+    )
+    return traced(
+        lambda t: turning(t + ahead, grow * t), breaks, at=place, tolerance=limit, pen=pen
+    )
 
 
 def logarithmic_spiral(
@@ -114,18 +120,30 @@ def logarithmic_spiral(
     >>> spiral[0][[0, -1]].round(6).tolist()
     [[1.0, 0.0], [40.0, -0.0]]
     """
-    place, outer = checks.point("centre", centre), checks.positive("radius", radius, unit="mm")
+    place = checks.point("centre", centre)
+    outer = checks.positive("radius", radius, unit="mm")
     hole = _inner(checks.positive("inner", inner, unit="mm"), radius)
     laps = checks.positive("turns", turns)
-    begin, until = math.radians(checks.finite("angle", angle, unit="degrees")), 2 * math.pi * laps
+    begin = math.radians(checks.finite("angle", angle, unit="degrees"))
+    until = 2 * math.pi * laps
     rate = math.log(outer / hole) / until
     limit = checks.positive("tolerance", tolerance, unit="mm")
     breaks = evenly(0.0, until, _PER_TURN * laps, limit)
-    return traced(lambda t: turning(t + begin, hole * np.exp(rate * t)), breaks, at=place, tolerance=limit, pen=pen)
+    return traced(
+        lambda t: turning(t + begin, hole * np.exp(rate * t)),
+        breaks,
+        at=place,
+        tolerance=limit,
+        pen=pen,
+    )
 
 
 def _inner(inner: float, radius: float) -> float:
     hole = checks.not_negative("inner", inner, unit="mm")
     if hole >= radius:
-        raise InvalidValue(f"inner ({hole:g} mm) must be less than radius ({radius:g} mm)", name="inner", value=inner)
+        raise InvalidValue(
+            f"inner ({hole:g} mm) must be less than radius ({radius:g} mm)",
+            name="inner",
+            value=inner,
+        )
     return hole

@@ -15,13 +15,17 @@ from plotlib.errors import InvalidValue
 from plotlib.pen import Pen
 
 
-def catmull_rom(points: ArrayLike, *, closed: bool = False, tolerance: float = TOLERANCE, pen: Pen | None = None) -> Drawing:
-    """The centripetal Catmull-Rom spline: a smooth curve through all points, without loops or cusps between them.
+def catmull_rom(
+    points: ArrayLike, *, closed: bool = False, tolerance: float = TOLERANCE, pen: Pen | None = None
+) -> Drawing:
+    """The centripetal Catmull-Rom spline: a smooth curve through all points, without loops or cusps
+    between them.
 
     Parameters
     ----------
     points : array-like (n, 2)
-        The points in mm, in order; at least two different ones, for a closed curve three. Repeats of a point count once.
+        The points in mm, in order; at least two different ones, for a closed curve three. Repeats
+        of a point count once.
     closed : bool, default False
         Whether to return to the first point smoothly.
     tolerance : float, default 0.02
@@ -32,7 +36,8 @@ def catmull_rom(points: ArrayLike, *, closed: bool = False, tolerance: float = T
     Returns
     -------
     Drawing
-        One stroke that contains the points bit for bit. At open ends the curve leaves as if the last step went on straight.
+        One stroke that contains the points bit for bit. At open ends the curve leaves as if the
+        last step went on straight.
 
     Raises
     ------
@@ -41,8 +46,9 @@ def catmull_rom(points: ArrayLike, *, closed: bool = False, tolerance: float = T
 
     Notes
     -----
-    C. Yuksel, S. Schaefer, J. Keyser, Parameterization and applications of Catmull-Rom curves, Computer-Aided Design 43, 2011
-    (the proof that exponent 1/2 makes neither cusps nor loops within a piece).
+    C. Yuksel, S. Schaefer, J. Keyser, Parameterization and applications of Catmull-Rom curves,
+    Computer-Aided Design 43, 2011 (the proof that exponent 1/2 makes neither cusps nor loops within
+    a piece).
 
     Examples
     --------
@@ -56,9 +62,14 @@ def catmull_rom(points: ArrayLike, *, closed: bool = False, tolerance: float = T
         kept = kept[:-1]
     if len(kept) < (3 if closed else 2):
         raise InvalidValue(
-            f"a{' closed' if closed else ''} spline needs {3 if closed else 2} different points, got {len(kept)}", name="points"
+            f"a{' closed' if closed else ''} spline needs {3 if closed else 2} different points, "
+            f"got {len(kept)}",
+            name="points",
         )
-    return single(through(_pieces(_guided(kept, closed)), checks.positive("tolerance", tolerance, unit="mm")), pen)
+    return single(
+        through(_pieces(_guided(kept, closed)), checks.positive("tolerance", tolerance, unit="mm")),
+        pen,
+    )
 
 
 def _guided(points: FloatArray, closed: bool) -> FloatArray:
@@ -69,9 +80,17 @@ def _guided(points: FloatArray, closed: bool) -> FloatArray:
 
 
 def _pieces(p: FloatArray) -> FloatArray:
-    """The control points (n - 3, 4, 2) of the curves between neighbours; parameters grow by the square root of the distance."""
+    """The control points (n - 3, 4, 2) of the curves between neighbours; parameters grow by the
+    square root of the distance.
+    """
     gap = np.sqrt(np.hypot(*np.diff(p, axis=0).T))[:, None]
-    a, b, c = gap[:-2], gap[1:-1], gap[2:]
-    out = (a**2 * p[2:-1] - b**2 * p[:-3] + (2 * a**2 + 3 * a * b + b**2) * p[1:-2]) / (3 * a * (a + b))
-    back = (c**2 * p[1:-2] - b**2 * p[3:] + (2 * c**2 + 3 * c * b + b**2) * p[2:-1]) / (3 * c * (c + b))
+    a = gap[:-2]
+    b = gap[1:-1]
+    c = gap[2:]
+    out = (a**2 * p[2:-1] - b**2 * p[:-3] + (2 * a**2 + 3 * a * b + b**2) * p[1:-2]) / (
+        3 * a * (a + b)
+    )
+    back = (c**2 * p[1:-2] - b**2 * p[3:] + (2 * c**2 + 3 * c * b + b**2) * p[2:-1]) / (
+        3 * c * (c + b)
+    )
     return np.stack([p[1:-2], out, back, p[2:-1]], axis=1)

@@ -57,32 +57,48 @@ def superformula(
     Raises
     ------
     InvalidValue
-        For values out of their range, an ``m`` that is no fraction up to 10,000, a form that reaches infinity.
+        For values out of their range, an ``m`` that is no fraction up to 10,000, a form that
+        reaches infinity.
 
     Notes
     -----
-    J. Gielis, A generic geometric transformation that unifies a wide range of natural and abstract shapes, American Journal of
-    Botany 90(3), 333-338, 2003.
+    J. Gielis, A generic geometric transformation that unifies a wide range of natural and abstract
+    shapes, American Journal of Botany 90(3), 333-338, 2003.
 
     Examples
     --------
     >>> superformula((0, 0), 30, m=5, n1=0.3, n2=0.3, n3=0.3).is_closed.tolist()
     [True]
     """
-    place, size = checks.point("centre", centre), checks.positive("radius", radius, unit="mm")
-    power = {name: checks.finite(name, value) for name, value in [("n1", n1), ("n2", n2), ("n3", n3)]}
-    wide, high = checks.positive("a", a), checks.positive("b", b)
+    place = checks.point("centre", centre)
+    size = checks.positive("radius", radius, unit="mm")
+    power = {
+        name: checks.finite(name, value) for name, value in [("n1", n1), ("n2", n2), ("n3", n3)]
+    }
+    wide = checks.positive("a", a)
+    high = checks.positive("b", b)
     limit = checks.positive("tolerance", tolerance, unit="mm")
     if power["n1"] == 0.0:
         raise InvalidValue("n1 must not be 0", name="n1", value=n1)
     repeat = ratio("m", checks.not_negative("m", m), otherwise="take a fraction of smaller numbers")
 
     def distance(t: FloatArray) -> FloatArray:
-        half, rest = np.divmod(t, 1.0)  # in quarter turns of the form, so that sine and cosine are exactly 0 where it has its corners
-        c, s = np.cos(0.5 * math.pi * rest), np.sin(0.5 * math.pi * rest)
+        half, rest = np.divmod(
+            t,
+            1.0,
+            # in quarter turns of the form, so that sine and cosine are exactly 0 where it has its
+            # corners
+        )
+        c = np.cos(0.5 * math.pi * rest)
+        s = np.sin(0.5 * math.pi * rest)
         c, s = np.where(half % 2 == 1, s, c), np.where(half % 2 == 1, c, s)
-        with np.errstate(all="ignore"):  # negative exponents make infinities on the way, which may cancel
-            return np.asarray(size * ((c / wide) ** power["n2"] + (s / high) ** power["n3"]) ** (-1.0 / power["n1"]))
+        with np.errstate(
+            all="ignore"
+        ):  # negative exponents make infinities on the way, which may cancel
+            return np.asarray(
+                size
+                * ((c / wide) ** power["n2"] + (s / high) ** power["n3"]) ** (-1.0 / power["n1"])
+            )
 
     if repeat == 0:
         return _circle(float(distance(np.zeros(1))[0]), place, limit, pen)
@@ -91,18 +107,27 @@ def superformula(
     enough(quarters * fine, limit)
     angle = 2 * math.pi / float(repeat)
     return traced(
-        lambda t: turning(t * angle, distance(t)), np.arange(quarters * fine + 1) / fine, at=place, tolerance=limit, closed=True, pen=pen
+        lambda t: turning(t * angle, distance(t)),
+        np.arange(quarters * fine + 1) / fine,
+        at=place,
+        tolerance=limit,
+        closed=True,
+        pen=pen,
     )
 
 
 def _quarters(repeat: Fraction, symmetric: bool) -> int:
-    """After how many quarter turns of the form the curve closes: whole turns of the plane and whole half turns of the form."""
+    """After how many quarter turns of the form the curve closes: whole turns of the plane and whole
+    half turns of the form.
+    """
     period = 1 if symmetric else 2
     turns = period * repeat.denominator // math.gcd(repeat.numerator, period * repeat.denominator)
     return turns * repeat.numerator // repeat.denominator
 
 
-def _circle(radius: float, centre: tuple[float, float], tolerance: float, pen: Pen | None) -> Drawing:
+def _circle(
+    radius: float, centre: tuple[float, float], tolerance: float, pen: Pen | None
+) -> Drawing:
     """What remains when the form does not repeat."""
     size = checks.positive("the radius of the circle that m = 0 gives", radius, unit="mm")
     return single(unit_circle(int(circle_chords(size, tolerance))) * size + centre, pen)

@@ -1,4 +1,6 @@
-"""Turtle interpretation, compiled: headings first, then positions, each with its stack for branches."""
+"""Turtle interpretation, compiled: headings first, then positions, each with its stack for
+branches.
+"""
 
 from __future__ import annotations
 
@@ -14,10 +16,15 @@ NOTHING, DRAW, MOVE, LEFT, RIGHT, AROUND, PUSH, POP = range(8)
 
 @compiled
 def headings(orders: IntArray, depth: int) -> IntArray:
-    """Twice the turns to the left before each step, plus 1 while turned around, for each DRAW and MOVE."""
+    """Twice the turns to the left before each step, plus 1 while turned around, for each DRAW and
+    MOVE.
+    """
     stack = np.empty((depth, 2), np.int64)
     result = np.empty(len(orders), np.int64)
-    turns, back, top, count = 0, 0, 0, 0
+    turns = 0
+    back = 0
+    top = 0
+    count = 0
     for order in orders:
         if order in (DRAW, MOVE):
             result[count] = 2 * turns + back
@@ -29,23 +36,30 @@ def headings(orders: IntArray, depth: int) -> IntArray:
         elif order == AROUND:
             back = 1 - back
         elif order == PUSH:
-            stack[top, 0], stack[top, 1] = turns, back
+            stack[top, 0] = turns
+            stack[top, 1] = back
             top += 1
         elif order == POP:
             top -= 1
-            turns, back = stack[top, 0], stack[top, 1]
+            turns = stack[top, 0]
+            back = stack[top, 1]
     return result[:count]
 
 
 @compiled
 def trace(orders: IntArray, steps: Any, depth: int) -> Any:
-    """The points (n, axes) of all strokes and where each stroke begins; ``steps`` (k, axes) has a row for each DRAW and MOVE."""
+    """The points (n, axes) of all strokes and where each stroke begins; ``steps`` (k, axes) has a
+    row for each DRAW and MOVE.
+    """
     axes = steps.shape[1]
     here = np.zeros(axes, steps.dtype)
     stack = np.empty((depth, axes), steps.dtype)
     points = np.empty((2 * len(steps), axes), steps.dtype)
     begins = np.empty(len(steps) + 1, np.int64)
-    top, count, strokes, step = 0, 0, 0, 0
+    top = 0
+    count = 0
+    strokes = 0
+    step = 0
     drawing = False  # whether the last stroke ends here
     for order in orders:
         if order == DRAW:

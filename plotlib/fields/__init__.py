@@ -1,4 +1,6 @@
-"""Fields: noise, flow, iso-lines, and lines that keep their distance. Each name's own page says what it does."""
+"""Fields: noise, flow, iso-lines, and lines that keep their distance. Each name's own page says
+what it does.
+"""
 
 from __future__ import annotations
 

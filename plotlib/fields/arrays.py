@@ -26,7 +26,8 @@ def _axis(low: float, high: float, count: int) -> FloatArray:
 
 
 def from_array(values: ArrayLike, extent: Extent) -> ScalarField:
-    """A scalar field from numbers on a grid: a bicubic spline through them, kept at the edge's number outside.
+    """A scalar field from numbers on a grid: a bicubic spline through them, kept at the edge's
+    number outside.
 
     Parameters
     ----------
@@ -45,11 +46,16 @@ def from_array(values: ArrayLike, extent: Extent) -> ScalarField:
     left, bottom, right, top = _extent(extent)
     rows, columns = numbers.shape
     cells = grid.Grid(_axis(left, right, columns), _axis(bottom, top, rows))
-    return _spline(cells, np.pad(numbers, _MARGIN, mode="reflect", reflect_type="odd"), (left, bottom, right, top))
+    return _spline(
+        cells,
+        np.pad(numbers, _MARGIN, mode="reflect", reflect_type="odd"),
+        (left, bottom, right, top),
+    )
 
 
 def from_arrays(u: ArrayLike, v: ArrayLike, extent: Extent) -> VectorField:
-    """A vector field from its parts along x and y on a grid, each a bicubic spline; row 0 is the lowest.
+    """A vector field from its parts along x and y on a grid, each a bicubic spline; row 0 is the
+    lowest.
 
     Examples
     --------
@@ -57,19 +63,24 @@ def from_arrays(u: ArrayLike, v: ArrayLike, extent: Extent) -> VectorField:
     >>> [round(part, 9) for part in field(5, 5)]
     [1.0, 1.0]
     """
-    first, second = from_array(u, extent), from_array(v, extent)
+    first = from_array(u, extent)
+    second = from_array(v, extent)
     if np.shape(u) != np.shape(v):
-        raise InvalidValue(f"both parts of a vector field need the same shape, got {np.shape(u)} and {np.shape(v)}")
+        raise InvalidValue(
+            f"both parts of a vector field need the same shape, got {np.shape(u)} and {np.shape(v)}"
+        )
     return VectorField(lambda x, y: (first(x, y), second(x, y)))
 
 
 def sampled(field: ScalarField, region: RegionLike, *, step: float) -> ScalarField:
-    """A field asked once at nodes ``step`` mm apart, and a bicubic spline through them from then on: for fields that are slow to ask.
+    """A field asked once at nodes ``step`` mm apart, and a bicubic spline through them from then
+    on: for fields that are slow to ask.
 
     Returns
     -------
     ScalarField
-        Its ``error`` is the largest difference found in the middles of the cells. Outside the region's box it keeps the number of the edge.
+        Its ``error`` is the largest difference found in the middles of the cells. Outside the
+        region's box it keeps the number of the edge.
 
     Examples
     --------
@@ -79,25 +90,35 @@ def sampled(field: ScalarField, region: RegionLike, *, step: float) -> ScalarFie
     >>> 0 < fast.error < 0.001
     True
     """
-    field, area = as_scalar("field", field), as_area(region)
+    field = as_scalar("field", field)
+    area = as_area(region)
     if area.is_empty:
         raise InvalidValue("a field cannot be sampled over an empty area")
     nodes = grid.over(area.bounds, checks.positive("step", step, unit="mm"), margin=_MARGIN)
     made = _spline(nodes, grid.values(field, nodes), area.bounds)
     inner = slice(_MARGIN, -_MARGIN - 1)
-    middles = grid.Grid((nodes.x[1:] + nodes.x[:-1])[inner] / 2, (nodes.y[1:] + nodes.y[:-1])[inner] / 2)
-    made.error = float(np.abs(made(middles.row, middles.column) - field(middles.row, middles.column)).max())
+    middles = grid.Grid(
+        (nodes.x[1:] + nodes.x[:-1])[inner] / 2, (nodes.y[1:] + nodes.y[:-1])[inner] / 2
+    )
+    made.error = float(
+        np.abs(made(middles.row, middles.column) - field(middles.row, middles.column)).max()
+    )
     return made
 
 
 def _spline(nodes: grid.Grid, numbers: FloatArray, box: Extent) -> ScalarField:
-    """Nodes must reach ``_MARGIN`` cells beyond the box: what the ends of a spline do wrong has faded there."""
+    """Nodes must reach ``_MARGIN`` cells beyond the box: what the ends of a spline do wrong has
+    faded there.
+    """
     from scipy.ndimage import spline_filter
 
     from plotlib.fields.spline_kernel import Spline, jets, values
 
-    (x, y), (next_x, next_y) = (float(nodes.x[0]), float(nodes.y[0])), (float(nodes.x[1]), float(nodes.y[1]))
-    spline = Spline(spline_filter(numbers, order=3, mode="mirror"), x, y, next_x - x, next_y - y, *box)
+    (x, y) = (float(nodes.x[0]), float(nodes.y[0]))
+    (next_x, next_y) = (float(nodes.x[1]), float(nodes.y[1]))
+    spline = Spline(
+        spline_filter(numbers, order=3, mode="mirror"), x, y, next_x - x, next_y - y, *box
+    )
 
     def value(x: FloatArray, y: FloatArray) -> FloatArray:
         across, up = np.broadcast_arrays(x, y)
@@ -105,7 +126,9 @@ def _spline(nodes: grid.Grid, numbers: FloatArray, box: Extent) -> ScalarField:
 
     def jet(x: FloatArray, y: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
         across, up = np.broadcast_arrays(x, y)
-        f, fx, fy = (part.reshape(across.shape) for part in jets(spline, across.ravel(), up.ravel()))
+        f, fx, fy = (
+            part.reshape(across.shape) for part in jets(spline, across.ravel(), up.ravel())
+        )
         return f, fx, fy
 
     return ScalarField(value, jet)
@@ -113,9 +136,15 @@ def _spline(nodes: grid.Grid, numbers: FloatArray, box: Extent) -> ScalarField:
 
 def _numbers(name: str, values: Any) -> FloatArray:
     array = np.asarray(values)
-    if array.ndim != 2 or min(array.shape) < 2 or array.dtype.kind not in "iuf" or not np.isfinite(array).all():
+    if (
+        array.ndim != 2
+        or min(array.shape) < 2
+        or array.dtype.kind not in "iuf"
+        or not np.isfinite(array).all()
+    ):
         raise InvalidValue(
-            f"{name} must be finite numbers of shape (rows, columns), at least 2 x 2; got shape {array.shape} of {array.dtype}"
+            f"{name} must be finite numbers of shape (rows, columns), at least 2 x 2; got shape "
+            f"{array.shape} of {array.dtype}"
         )
     return array.astype(np.float64)
 
@@ -124,5 +153,8 @@ def _extent(extent: Extent) -> Extent:
     left, bottom = checks.point("extent", extent[:2])
     right, top = checks.point("extent", extent[2:])
     if right <= left or top <= bottom:
-        raise InvalidValue(f"extent must be (left, bottom, right, top) with left < right and bottom < top, got {tuple(extent)}")
+        raise InvalidValue(
+            f"extent must be (left, bottom, right, top) with left < right and bottom < top, got "
+            f"{tuple(extent)}"
+        )
     return left, bottom, right, top

@@ -17,8 +17,9 @@ from plotlib.fields.scalar import ScalarField
 def distance(region: RegionLike) -> ScalarField:
     """Distance in mm to the edge of an area: positive outside, negative inside.
 
-    Exact, by shapely, about a microsecond or two a point; for many points over a large area sample it once (``.sampled``).
-    Slopes have length 1 and point away from the area; on the edge itself, where no nearest point tells the side, they count as nought.
+    Exact, by shapely, about a microsecond or two a point; for many points over a large area sample
+    it once (``.sampled``). Slopes have length 1 and point away from the area; on the edge itself,
+    where no nearest point tells the side, they count as nought.
 
     Raises
     ------
@@ -36,7 +37,9 @@ def distance(region: RegionLike) -> ScalarField:
     if area.is_empty:
         raise InvalidValue("there is no distance to an empty area")
     shapely.prepare(area)
-    return _to_lines(area.boundary, lambda x, y: np.where(shapely.contains_xy(area, x, y), -1.0, 1.0))
+    return _to_lines(
+        area.boundary, lambda x, y: np.where(shapely.contains_xy(area, x, y), -1.0, 1.0)
+    )
 
 
 def distance_to_strokes(drawing: Drawing) -> ScalarField:
@@ -61,9 +64,12 @@ def _to_lines(lines: Any, sign: Any) -> ScalarField:
 
     def jet(x: FloatArray, y: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
         across, up = np.broadcast_arrays(x, y)
-        ends = shapely.get_coordinates(shapely.shortest_line(shapely.points(across, up), lines)).reshape((*across.shape, 2, 2))
+        ends = shapely.get_coordinates(
+            shapely.shortest_line(shapely.points(across, up), lines)
+        ).reshape((*across.shape, 2, 2))
         away = ends[..., 0, :] - ends[..., 1, :]
-        far, side = np.hypot(away[..., 0], away[..., 1]), sign(across, up)
+        far = np.hypot(away[..., 0], away[..., 1])
+        side = sign(across, up)
         factor = side / np.where(far > 0, far, 1.0)
         return side * far, away[..., 0] * factor, away[..., 1] * factor
 

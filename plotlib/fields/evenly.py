@@ -1,4 +1,6 @@
-"""Evenly spaced streamlines: lines that follow a vector field at an even distance, long ones first."""
+"""Evenly spaced streamlines: lines that follow a vector field at an even distance, long ones
+first.
+"""
 
 from __future__ import annotations
 
@@ -53,30 +55,37 @@ def streamlines(
 ) -> Drawing:
     """Streamlines of a vector field at an even distance from each other, over an area.
 
-    Seeds stand at the separation beside lines that are drawn already, and lines grow both ways until the edge of the area, a critical
-    point, or the test distance from another line. The longest candidates go first, loops are closed exactly, and holes that are left
-    are filled, widest first.
+    Seeds stand at the separation beside lines that are drawn already, and lines grow both ways
+    until the edge of the area, a critical point, or the test distance from another line. The
+    longest candidates go first, loops are closed exactly, and holes that are left are filled,
+    widest first.
 
     Parameters
     ----------
     field : VectorField
-        The directions; how long its vectors are does not matter. It is sampled once on a grid as a smooth spline, finely enough that
-        99 of 100 directions are right within half a degree (or with 4 million nodes, where that does not do): what is compiled cannot
-        call Python.
+        The directions; how long its vectors are does not matter. It is sampled once on a grid as a
+        smooth spline, finely enough that 99 of 100 directions are right within half a degree (or
+        with 4 million nodes, where that does not do): what is compiled cannot call Python.
     region : Drawing, Sheet, shapely Polygon or MultiPolygon
         The area to stay in. Lines end ``tolerance`` inside its edge.
     separation : float or ScalarField
-        The distance in mm between lines, > 0; as a field it may change from place to place, to shade.
+        The distance in mm between lines, > 0; as a field it may change from place to place, to
+        shade.
     test : float, default 0.5
-        The test distance as a share of the separation, 0.05 … 1: no two lines come nearer. More gives a more even picture of shorter lines.
+        The test distance as a share of the separation, 0.05 … 1: no two lines come nearer. More
+        gives a more even picture of shorter lines.
     shortest : float, optional
-        Shorter lines are left out, mm. When not given: 5 separations, or half of that in holes wider than 2 separations.
+        Shorter lines are left out, mm. When not given: 5 separations, or half of that in holes
+        wider than 2 separations.
     order : {"longest", "seed"}, default "longest"
-        Which candidate goes first: the longest, or the one that was found first (quicker, about a tenth more lines).
+        Which candidate goes first: the longest, or the one that was found first (quicker, about a
+        tenth more lines).
     taper : float, default 0
-        Open ends are drawn back by a random length up to this many mm, so that they do not stand in rows.
+        Open ends are drawn back by a random length up to this many mm, so that they do not stand in
+        rows.
     tolerance : float, default 0.02
-        By how much points may move when loops are closed and points dropped, mm; never more than 1/25 of the separation.
+        By how much points may move when loops are closed and points dropped, mm; never more than
+        1/25 of the separation.
     seed : int or numpy Generator, default 0
         Where the first candidates stand, and the taper.
     pen : Pen, optional
@@ -87,8 +96,9 @@ def streamlines(
     Returns
     -------
     Drawing
-        Lines in the order they were taken. Where the separation is one number, no two lines are nearer than ``test * separation``.
-        Iterative: on other processors the picture may differ where two candidates are equally good.
+        Lines in the order they were taken. Where the separation is one number, no two lines are
+        nearer than ``test * separation``. Iterative: on other processors the picture may differ
+        where two candidates are equally good.
 
     Raises
     ------
@@ -97,8 +107,9 @@ def streamlines(
 
     References
     ----------
-    B. Jobard, W. Lefer, *Creating Evenly-Spaced Streamlines of Arbitrary Density*, Visualization in Scientific Computing '97, 43–55.
-    A. Mebarki, P. Alliez, O. Devillers, *Farthest Point Seeding for Efficient Placement of Streamlines*, IEEE Visualization 2005.
+    B. Jobard, W. Lefer, *Creating Evenly-Spaced Streamlines of Arbitrary Density*, Visualization in
+    Scientific Computing '97, 43–55. A. Mebarki, P. Alliez, O. Devillers, *Farthest Point Seeding
+    for Efficient Placement of Streamlines*, IEEE Visualization 2005.
 
     Examples
     --------
@@ -113,14 +124,17 @@ def streamlines(
     checks.one_of("order", order, ("longest", "seed"))
     draw_back = checks.not_negative("taper", taper, unit="mm")
     stubs = None if shortest is None else checks.not_negative("shortest", shortest, unit="mm")
-    area, random = as_area(region), checks.generator(seed)
+    area = as_area(region)
+    random = checks.generator(seed)
     least = _least_separation(separation, area)
     slack = min(checks.positive("tolerance", tolerance, unit="mm"), least / 25)
     inner = shapely.buffer(area, -slack, join_style="mitre")
     if inner.is_empty:
         return Drawing(pen=pen)
     flow = sampled_flow(field, inner, least)
-    rules = _rules(flow, separation, least=least, ratio=ratio, slack=slack, shortest=stubs, order=order)
+    rules = _rules(
+        flow, separation, least=least, ratio=ratio, slack=slack, shortest=stubs, order=order
+    )
     state = _run(inner, flow, rules, least, random, reporter(progress, "streamlines"))
     points, offsets = reshape.simplify(*_strokes(state), slack / 2)
     if draw_back:
@@ -137,39 +151,66 @@ def _least_separation(separation: float | ScalarField, area: Polygon | MultiPoly
     nodes = grid.over(area.bounds, max(right - left, top - bottom) / 400)
     shapely.prepare(area)
     inside = shapely.contains_xy(area, nodes.row, nodes.column)
-    edge = shapely.get_coordinates(shapely.segmentize(area.boundary, max(right - left, top - bottom) / 400))
-    x, y = (np.concatenate([part[inside], edge[:, k]]) for k, part in enumerate(np.broadcast_arrays(nodes.row, nodes.column)))
+    edge = shapely.get_coordinates(
+        shapely.segmentize(area.boundary, max(right - left, top - bottom) / 400)
+    )
+    x, y = (
+        np.concatenate([part[inside], edge[:, k]])
+        for k, part in enumerate(np.broadcast_arrays(nodes.row, nodes.column))
+    )
     numbers = np.asarray(separation(x, y))
     worst = int(np.argmin(np.where(np.isfinite(numbers), numbers, -np.inf)))
     if not numbers[worst] > 0 or not math.isfinite(numbers[worst]):
         where = f"({x[worst]:g}, {y[worst]:g})"
         raise InvalidValue(
-            f"separation is {numbers[worst]:g} mm at {where}; keep it above 0 in the area, with .at_least(…)", value=numbers[worst]
+            f"separation is {numbers[worst]:g} mm at {where}; keep it above 0 in the area, with "
+            f".at_least(…)",
+            value=numbers[worst],
         )
     return float(numbers[worst])
 
 
 def _rules(
-    flow: Flow, separation: ScalarField | float, *, least: float, ratio: float, slack: float, shortest: float | None, order: str
+    flow: Flow,
+    separation: ScalarField | float,
+    *,
+    least: float,
+    ratio: float,
+    slack: float,
+    shortest: float | None,
+    order: str,
 ) -> Rules:
     from plotlib.fields.lines_kernel import Rules
 
-    spread = np.full((1, 1), least) if not isinstance(separation, ScalarField) else _on_nodes(separation, flow, least)
-    stubs, in_holes = (_SHORTEST, 0.5 * _SHORTEST) if shortest is None else (shortest / least, shortest / least)
+    spread = (
+        np.full((1, 1), least)
+        if not isinstance(separation, ScalarField)
+        else _on_nodes(separation, flow, least)
+    )
+    stubs, in_holes = (
+        (_SHORTEST, 0.5 * _SHORTEST) if shortest is None else (shortest / least, shortest / least)
+    )
     longest = 0.5 * min(flow.cell_x, flow.cell_y)
-    return Rules(spread, ratio, 2 * slack, slack / 2, _STRIDE, longest, stubs, in_holes, order == "longest")
+    return Rules(
+        spread, ratio, 2 * slack, slack / 2, _STRIDE, longest, stubs, in_holes, order == "longest"
+    )
 
 
 def _on_nodes(separation: ScalarField, flow: Flow, least: float) -> FloatArray:
-    """The separation on the nodes of the flow; outside the area, where it may be anything, it is kept above what it is inside."""
+    """The separation on the nodes of the flow; outside the area, where it may be anything, it is
+    kept above what it is inside.
+    """
     rows, columns = flow.coefficients.shape[:2]
-    across, up = np.arange(columns, dtype=np.float64), np.arange(rows, dtype=np.float64)
+    across = np.arange(columns, dtype=np.float64)
+    up = np.arange(rows, dtype=np.float64)
     nodes = grid.Grid(flow.x + flow.cell_x * across, flow.y + flow.cell_y * up)
     spread: FloatArray = np.maximum(grid.values(separation, nodes, "separation"), least)
     return spread
 
 
-def _state(bounds: tuple[float, float, float, float], test: float, samples: int, lines: int) -> State:
+def _state(
+    bounds: tuple[float, float, float, float], test: float, samples: int, lines: int
+) -> State:
     from plotlib.fields.lines_kernel import State
 
     left, bottom, right, top = bounds
@@ -197,7 +238,18 @@ def _state(bounds: tuple[float, float, float, float], test: float, samples: int,
 def _enlarged(state: State) -> State:
     """The same state with room for twice as much."""
     grown: dict[str, Any] = {}
-    for name in ("x", "y", "along", "owner", "below", "first", "forward", "closed", "candidate", "heap"):
+    for name in (
+        "x",
+        "y",
+        "along",
+        "owner",
+        "below",
+        "first",
+        "forward",
+        "closed",
+        "candidate",
+        "heap",
+    ):
         old = getattr(state, name)
         new = np.empty((2 * len(old), *old.shape[1:]), old.dtype)
         new[: len(old)] = old
@@ -206,23 +258,42 @@ def _enlarged(state: State) -> State:
 
 
 def _run(
-    area: Polygon | MultiPolygon, flow: Flow, rules: Rules, least: float, random: np.random.Generator, report: Callable[[float], None]
+    area: Polygon | MultiPolygon,
+    flow: Flow,
+    rules: Rules,
+    least: float,
+    random: np.random.Generator,
+    report: Callable[[float], None],
 ) -> State:
     """First the candidates beside lines, then the holes that are left, twice."""
     from plotlib.fields import evenly_kernel as kernel
     from plotlib.fields.lines_kernel import CANDIDATES
 
     left, bottom, right, top = area.bounds
-    walls, expected = walls_of(area, 2 * least), area.area * float((1 / rules.separation**2).mean())
+    walls = walls_of(area, 2 * least)
+    expected = area.area * float((1 / rules.separation**2).mean())
     if expected > _MOST:
         wanted = least * math.sqrt(expected / _MOST)
-        raise InvalidValue(f"a separation of {least:g} mm is too fine for this area; take {wanted:.2g} mm or more", separation=least)
-    state = _state(area.bounds, rules.ratio * least, 6 * int(expected) + 10_000, int(expected / 20) + 1000)
+        raise InvalidValue(
+            f"a separation of {least:g} mm is too fine for this area; take {wanted:.2g} mm or more",
+            separation=least,
+        )
+    state = _state(
+        area.bounds, rules.ratio * least, 6 * int(expected) + 10_000, int(expected / 20) + 1000
+    )
     for x, y in random.uniform((left, bottom), (right, top), (_FIRST_SEEDS, 2)):
         kernel.push(state, x, y, math.inf if rules.longest_first else 0.0)
-    xs, ys = (np.arange(low + least / 4, high, least / 2) for low, high in ((left, right), (bottom, top)))
+    xs, ys = (
+        np.arange(low + least / 4, high, least / 2) for low, high in ((left, right), (bottom, top))
+    )
     for _ in range(3):
-        state = _worked_off(state, flow, walls, rules, lambda samples: report(min(0.99, samples * _STRIDE / expected)))
+        state = _worked_off(
+            state,
+            flow,
+            walls,
+            rules,
+            lambda samples: report(min(0.99, samples * _STRIDE / expected)),
+        )
         found = kernel.holes(state, flow, walls, rules, xs, ys)
         while state.counts[CANDIDATES] + len(found) + 8 >= len(state.heap):
             state = _enlarged(state)
@@ -232,7 +303,9 @@ def _run(
     return state
 
 
-def _worked_off(state: State, flow: Flow, walls: Walls, rules: Rules, report: Callable[[int], None]) -> State:
+def _worked_off(
+    state: State, flow: Flow, walls: Walls, rules: Rules, report: Callable[[int], None]
+) -> State:
     from plotlib.fields.evenly_kernel import fill
     from plotlib.fields.lines_kernel import DONE, FULL, SAMPLES
 
@@ -247,12 +320,14 @@ def _worked_off(state: State, flow: Flow, walls: Walls, rules: Rules, report: Ca
 
 def _strokes(state: State) -> tuple[FloatArray, IntArray]:
     """Each line from its backward end to its forward end."""
-    lines, samples = int(state.counts[1]), int(state.counts[0])
+    lines = int(state.counts[1])
+    samples = int(state.counts[0])
     first = state.first[:lines]
     counts = np.diff(np.append(first, samples))
     offsets = ragged.offsets_of(counts)
     step = np.arange(samples) - np.repeat(first, counts)
-    forward, total = np.repeat(state.forward[:lines], counts), np.repeat(counts, counts)
+    forward = np.repeat(state.forward[:lines], counts)
+    total = np.repeat(counts, counts)
     place = np.where(step > forward, total - 1 - step, total - 1 - forward + step)
     points = np.empty((samples, 2))
     rows = np.repeat(first, counts) + place

@@ -1,8 +1,10 @@
 """Compiled: evenly spaced streamlines, the longest first.
 
-B. Jobard and W. Lefer, *Creating Evenly-Spaced Streamlines of Arbitrary Density*, Visualization in Scientific Computing '97: seeds at the
-separating distance beside lines that stand; a line grows both ways until it comes within the test distance of another. Holes that are
-left are seeded at their middles, widest first (A. Mebarki, P. Alliez, O. Devillers, *Farthest Point Seeding*, IEEE Visualization 2005).
+B. Jobard and W. Lefer, *Creating Evenly-Spaced Streamlines of Arbitrary Density*, Visualization in
+Scientific Computing '97: seeds at the separating distance beside lines that stand; a line grows
+both ways until it comes within the test distance of another. Holes that are left are seeded at
+their middles, widest first (A. Mebarki, P. Alliez, O. Devillers, *Farthest Point Seeding*, IEEE
+Visualization 2005).
 """
 
 from __future__ import annotations
@@ -32,11 +34,14 @@ from plotlib.fields.lines_kernel import (
 from plotlib.fields.walls_kernel import Walls, is_inside
 
 _SEEDS_EVERY = 4.0  # separations between the seeds beside a line
-# Longest first is worth much at the start and little later: a line is taken that keeps so much of what the next candidate promises,
-# or that is so many separations long. Asking for all of it traces five times as much for 2 % longer lines.
+# Longest first is worth much at the start and little later: a line is taken that keeps so much of
+# what the next candidate promises,
+# or that is so many separations long. Asking for all of it traces five times as much for 2 % longer
+# lines.
 _GOOD_ENOUGH = 0.7
 _LONG_ENOUGH = 100.0
-HOLE = 1e9  # a candidate in the middle of a hole promises the hole's width, less this: after all others
+# a candidate in the middle of a hole promises the hole's width, less this: after all others
+HOLE = 1e9
 _WIDE = 2.0  # separations
 
 
@@ -44,7 +49,9 @@ _WIDE = 2.0  # separations
 def push(state: State, x: float, y: float, promise: float) -> None:
     """A new candidate."""
     c = state.counts[CANDIDATES]
-    state.candidate[c, 0], state.candidate[c, 1], state.candidate[c, 2] = x, y, promise
+    state.candidate[c, 0] = x
+    state.candidate[c, 1] = y
+    state.candidate[c, 2] = promise
     state.counts[CANDIDATES] = c + 1
     _raise(state, c)
 
@@ -52,7 +59,9 @@ def push(state: State, x: float, y: float, promise: float) -> None:
 @compiled
 def _before(state: State, a: int, b: int) -> bool:
     """Whether candidate a goes before b: the longer promise, then the older."""
-    return state.candidate[a, 2] > state.candidate[b, 2] or (state.candidate[a, 2] == state.candidate[b, 2] and a < b)
+    return state.candidate[a, 2] > state.candidate[b, 2] or (
+        state.candidate[a, 2] == state.candidate[b, 2] and a < b
+    )
 
 
 @compiled
@@ -86,14 +95,17 @@ def _pop(state: State) -> int:
 
 @compiled
 def fill(state: State, flow: Flow, walls: Walls, rules: Rules, budget: int) -> int:
-    """Work off candidates until none is left (DONE), room runs out (FULL: make more), or ``budget`` samples are traced (PAUSED)."""
+    """Work off candidates until none is left (DONE), room runs out (FULL: make more), or ``budget``
+    samples are traced (PAUSED).
+    """
     while state.counts[HEAP] > 0:
         if budget < 0:
             return PAUSED
         if state.counts[LINES] + 1 >= len(state.first):
             return FULL
         c = _pop(state)
-        x, y = state.candidate[c, 0], state.candidate[c, 1]
+        x = state.candidate[c, 0]
+        y = state.candidate[c, 1]
         apart = separation_at(rules, flow, x, y)
         if not is_inside(walls, x, y) or nearest(state, x, y, apart, -1, 0.0, 0.0)[1] >= 0:
             continue
@@ -109,14 +121,20 @@ def fill(state: State, flow: Flow, walls: Walls, rules: Rules, budget: int) -> i
         if length < (rules.in_holes if wide else rules.shortest) * apart:
             take_back(state, seed)
             continue
-        promised = min(_GOOD_ENOUGH * state.candidate[state.heap[0], 2], _LONG_ENOUGH * apart) if state.counts[HEAP] > 0 else 0.0
+        promised = (
+            min(_GOOD_ENOUGH * state.candidate[state.heap[0], 2], _LONG_ENOUGH * apart)
+            if state.counts[HEAP] > 0
+            else 0.0
+        )
         if rules.longest_first and length < promised:
             take_back(state, seed)
             state.candidate[c, 2] = length
             _raise(state, c)
             continue
         line = state.counts[LINES]
-        state.first[line], state.forward[line], state.closed[line] = seed, forward, ending
+        state.first[line] = seed
+        state.forward[line] = forward
+        state.closed[line] = ending
         state.counts[LINES] = line + 1
         _seed_beside(state, flow, rules, seed, length)
     return DONE
@@ -124,7 +142,9 @@ def fill(state: State, flow: Flow, walls: Walls, rules: Rules, budget: int) -> i
 
 @compiled
 def _seed_beside(state: State, flow: Flow, rules: Rules, seed: int, length: float) -> None:
-    """Candidates at the separation on both sides of the newest line; each promises the length of the line beside it."""
+    """Candidates at the separation on both sides of the newest line; each promises the length of
+    the line beside it.
+    """
     last = -math.inf
     for k in range(seed, state.counts[SAMPLES]):
         apart = separation_at(rules, flow, state.x[k], state.y[k])
@@ -136,15 +156,24 @@ def _seed_beside(state: State, flow: Flow, rules: Rules, seed: int, length: floa
         if moving:
             for side in (-1.0, 1.0):
                 reach = apart
-                for _ in range(4 if rules.separation.size > 1 else 0):  # the separation that counts is the one at the seed itself
-                    reach = separation_at(rules, flow, state.x[k] + side * v * reach, state.y[k] - side * u * reach)
-                reach *= 1.0002  # a hair farther than the separation, so that rounding does not refuse it
+                for _ in range(
+                    4 if rules.separation.size > 1 else 0
+                ):  # the separation that counts is the one at the seed itself
+                    reach = separation_at(
+                        rules, flow, state.x[k] + side * v * reach, state.y[k] - side * u * reach
+                    )
+                # a hair farther than the separation, so that rounding does not refuse it
+                reach *= 1.0002
                 push(state, state.x[k] + side * v * reach, state.y[k] - side * u * reach, promise)
 
 
 @compiled
-def holes(state: State, flow: Flow, walls: Walls, rules: Rules, xs: FloatArray, ys: FloatArray) -> FloatArray:
-    """Of the points xs × ys those inside and farther than the separation from every line: (n, 3) x, y, separations (3 at most)."""
+def holes(
+    state: State, flow: Flow, walls: Walls, rules: Rules, xs: FloatArray, ys: FloatArray
+) -> FloatArray:
+    """Of the points xs × ys those inside and farther than the separation from every line: (n, 3) x,
+    y, separations (3 at most).
+    """
     found = np.empty((len(xs) * len(ys), 3))
     n = 0
     for y in ys:
@@ -153,6 +182,8 @@ def holes(state: State, flow: Flow, walls: Walls, rules: Rules, xs: FloatArray, 
             if nearest(state, x, y, apart, -1, 0.0, 0.0)[1] >= 0 or not is_inside(walls, x, y):
                 continue
             far = math.sqrt(nearest(state, x, y, 3.0 * apart, -1, 0.0, 0.0)[0]) / apart
-            found[n, 0], found[n, 1], found[n, 2] = x, y, far
+            found[n, 0] = x
+            found[n, 1] = y
+            found[n, 2] = far
             n += 1
     return found[:n].copy()

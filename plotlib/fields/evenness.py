@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 import shapely
@@ -19,7 +20,8 @@ _NEIGHBOURS = 16  # samples looked at around each: some of its own line on eithe
 
 @dataclass(frozen=True)
 class Evenness:
-    """What ``evenness`` found. Distances are in separations, so that they compare where the separation changes.
+    """What ``evenness`` found. Distances are in separations, so that they compare where the
+    separation changes.
 
     Attributes
     ----------
@@ -44,12 +46,21 @@ class Evenness:
 
     def __str__(self) -> str:
         return (
-            f"{self.lines:,} lines, {self.mean:.1f} separations long in the mean, {self.shortest:.1f} at least; "
-            f"nearest two lines {self.nearest:.3f}, {100 * self.covered:.2f} % of the area within 1, widest hole {self.widest:.2f}"
+            f"{self.lines:,} lines, {self.mean:.1f} separations long in the mean, "
+            f"{self.shortest:.1f} at least; "
+            f"nearest two lines {self.nearest:.3f}, {100 * self.covered:.2f} % of the area within "
+            f"1, widest hole {self.widest:.2f}"
         )
 
 
-def evenness(drawing: Drawing, region: RegionLike, *, separation: float | ScalarField, probes: int = 100_000, seed: Seed = 0) -> Evenness:
+def evenness(
+    drawing: Drawing,
+    region: RegionLike,
+    *,
+    separation: float | ScalarField,
+    probes: int = 100_000,
+    seed: Seed = 0,
+) -> Evenness:
     """Measure how evenly the lines of a drawing cover an area.
 
     Parameters
@@ -72,20 +83,32 @@ def evenness(drawing: Drawing, region: RegionLike, *, separation: float | Scalar
     >>> print(evenness(rows, box(0, 0, 40, 20), separation=2))
     11 lines, 20.0 separations long in the mean, 20.0 at least; nearest two lines 1.000, 100.00 % of the area within 1, widest hole 0.50
     """
-    area, apart = as_area(region), as_scalar("separation", separation)
+    area = as_area(region)
+    apart = as_scalar("separation", separation)
     if not len(drawing) or area.is_empty:
         raise InvalidValue("evenness needs at least one line and an area")
     from scipy.spatial import cKDTree
 
-    spots = generator(seed).uniform(area.bounds[:2], area.bounds[2:], (whole("probes", probes, low=1), 2))
+    spots = generator(seed).uniform(
+        area.bounds[:2], area.bounds[2:], (whole("probes", probes, low=1), 2)
+    )
     shapely.prepare(area)
     spots = spots[shapely.contains_xy(area, spots[:, 0], spots[:, 1])]
     least = _least(apart, spots)
-    far = cKDTree(_densified(drawing, least / 8)[0]).query(spots)[0] / apart(spots[:, 0], spots[:, 1])
+    far = cKDTree(_densified(drawing, least / 8)[0]).query(spots)[0] / apart(
+        spots[:, 0], spots[:, 1]
+    )
     points, offsets = _densified(drawing, least / 2)
     units = _lengths(drawing, apart)
     nearest = _nearest(cKDTree(points), points, offsets, apart(points[:, 0], points[:, 1]))
-    return Evenness(len(drawing), float(units.mean()), float(units.min()), nearest, float((far <= 1.0).mean()), float(far.max()))
+    return Evenness(
+        len(drawing),
+        float(units.mean()),
+        float(units.min()),
+        nearest,
+        float((far <= 1.0).mean()),
+        float(far.max()),
+    )
 
 
 def _least(apart: ScalarField, spots: FloatArray) -> float:
@@ -102,24 +125,35 @@ def _densified(drawing: Drawing, step: float) -> tuple[FloatArray, IntArray]:
     rows = np.repeat(np.arange(len(steps)), pieces)
     share = (np.arange(starts[-1]) - starts[rows]) / pieces[rows]
     following = np.minimum(rows + 1, len(steps) - 1)
-    points = drawing.points[rows] + share[:, None] * (drawing.points[following] - drawing.points[rows])
+    points = drawing.points[rows] + share[:, None] * (
+        drawing.points[following] - drawing.points[rows]
+    )
     return points, starts[drawing.offsets]
 
 
 def _lengths(drawing: Drawing, apart: ScalarField) -> FloatArray:
     """Lengths (M,) in separations."""
-    steps = ragged.segment_lengths(drawing.points, drawing.offsets) / apart(drawing.points[:, 0], drawing.points[:, 1])
+    steps = ragged.segment_lengths(drawing.points, drawing.offsets) / apart(
+        drawing.points[:, 0], drawing.points[:, 1]
+    )
     return np.asarray(np.add.reduceat(steps, drawing.offsets[:-1]))
 
 
-def _nearest(tree: object, points: FloatArray, offsets: IntArray, apart: FloatArray) -> float:
+def _nearest(tree: Any, points: FloatArray, offsets: IntArray, apart: FloatArray) -> float:
     """The least distance of a point from the segments of another line, in separations."""
     owner = ragged.stroke_of(offsets)
-    _, found = tree.query(points, k=min(_NEIGHBOURS, len(points)), distance_upper_bound=3 * float(apart.max()))  # type: ignore[attr-defined]
-    rows, columns = np.nonzero((found < len(points)) & (owner[np.minimum(found, len(points) - 1)] != owner[:, None]))
+    count = min(_NEIGHBOURS, len(points))
+    reach = 3 * float(apart.max())
+    _, found = tree.query(points, k=count, distance_upper_bound=reach)
+    rows, columns = np.nonzero(
+        (found < len(points)) & (owner[np.minimum(found, len(points) - 1)] != owner[:, None])
+    )
     others = found[rows, columns]
     best = np.inf
-    for ends in (np.minimum(others + 1, offsets[owner[others] + 1] - 1), np.maximum(others - 1, offsets[owner[others]])):
+    for ends in (
+        np.minimum(others + 1, offsets[owner[others] + 1] - 1),
+        np.maximum(others - 1, offsets[owner[others]]),
+    ):
         far = _to_segments(points[rows], points[others], points[ends]) / apart[rows]
         best = min(best, float(far.min(initial=np.inf)))
     return best

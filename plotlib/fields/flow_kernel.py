@@ -1,4 +1,6 @@
-"""Compiled: a flow sampled on a grid as a smooth spline, and one step of Runge and Kutta along its direction."""
+"""Compiled: a flow sampled on a grid as a smooth spline, and one step of Runge and Kutta along its
+direction.
+"""
 
 from __future__ import annotations
 
@@ -10,12 +12,16 @@ import numpy as np
 from plotlib.checks import FloatArray
 from plotlib.compiled import compiled
 
-_SHARPEST = 0.94  # cosine of the turn that one step may make (20 degrees); a sharper one is taken in halves
+_SHARPEST = (
+    0.94  # cosine of the turn that one step may make (20 degrees); a sharper one is taken in halves
+)
 _HALVINGS = 8
 
 
 class Flow(NamedTuple):
-    """Coefficients of a uniform cubic B-spline (rows, columns, 2): node (0, 0) stands at (x, y), nodes are ``cell`` mm apart."""
+    """Coefficients of a uniform cubic B-spline (rows, columns, 2): node (0, 0) stands at (x, y),
+    nodes are ``cell`` mm apart.
+    """
 
     coefficients: FloatArray
     x: float
@@ -28,16 +34,22 @@ class Flow(NamedTuple):
 @compiled
 def direction(flow: Flow, x: float, y: float) -> tuple[float, float, bool]:
     """The unit direction of the flow at (x, y), and whether there is one."""
-    rows, columns = flow.coefficients.shape[0], flow.coefficients.shape[1]
+    rows = flow.coefficients.shape[0]
+    columns = flow.coefficients.shape[1]
     s = (x - flow.x) / flow.cell_x
     t = (y - flow.y) / flow.cell_y
     i = min(max(math.floor(s), 1), columns - 3)
     j = min(max(math.floor(t), 1), rows - 3)
     s -= i
     t -= j
-    s2, t2 = s * s, t * t
-    s3, t3 = s2 * s, t2 * t
-    a0, a1, a2, a3 = 1 - 3 * s + 3 * s2 - s3, 4 - 6 * s2 + 3 * s3, 1 + 3 * s + 3 * s2 - 3 * s3, s3
+    s2 = s * s
+    t2 = t * t
+    s3 = s2 * s
+    t3 = t2 * t
+    a0 = 1 - 3 * s + 3 * s2 - s3
+    a1 = 4 - 6 * s2 + 3 * s3
+    a2 = 1 + 3 * s + 3 * s2 - 3 * s3
+    a3 = s3
     weights = (1 - 3 * t + 3 * t2 - t3, 4 - 6 * t2 + 3 * t3, 1 + 3 * t + 3 * t2 - 3 * t3, t3)
     u = v = 0.0
     for k in range(4):
@@ -60,25 +72,33 @@ def directions(flow: Flow, points: FloatArray) -> FloatArray:
 
 
 @compiled
-def step(flow: Flow, x: float, y: float, u: float, v: float, sign: float, size: float) -> tuple[float, float, float, float, float]:
-    """One step of the classical fourth order from (x, y), where the direction, already turned by ``sign``, is (u, v).
+def step(
+    flow: Flow, x: float, y: float, u: float, v: float, sign: float, size: float
+) -> tuple[float, float, float, float, float]:
+    """One step of the classical fourth order from (x, y), where the direction, already turned by
+    ``sign``, is (u, v).
 
-    The new point, the direction there, and the length taken: less than ``size`` where the line turns sharply, 0 at a critical point.
+    The new point, the direction there, and the length taken: less than ``size`` where the line
+    turns sharply, 0 at a critical point.
     """
     for _ in range(_HALVINGS):
         a, b, fine = direction(flow, x + 0.5 * size * u, y + 0.5 * size * v)
         if fine:
-            a, b = a * sign, b * sign
+            a = a * sign
+            b = b * sign
             c, d, fine = direction(flow, x + 0.5 * size * a, y + 0.5 * size * b)
             if fine:
-                c, d = c * sign, d * sign
+                c = c * sign
+                d = d * sign
                 e, f, fine = direction(flow, x + size * c, y + size * d)
                 if fine:
-                    e, f = e * sign, f * sign
+                    e = e * sign
+                    f = f * sign
                     new_x = x + size / 6.0 * (u + 2.0 * a + 2.0 * c + e)
                     new_y = y + size / 6.0 * (v + 2.0 * b + 2.0 * d + f)
                     p, q, fine = direction(flow, new_x, new_y)
-                    p, q = p * sign, q * sign
+                    p = p * sign
+                    q = q * sign
                     if fine and u * p + v * q >= _SHARPEST and u * a + v * b >= _SHARPEST:
                         return new_x, new_y, p, q, size
         size *= 0.5

@@ -1,4 +1,6 @@
-"""Vector fields sampled once on a grid: a smooth spline in place of a formula, so that compiled code can follow it."""
+"""Vector fields sampled once on a grid: a smooth spline in place of a formula, so that compiled
+code can follow it.
+"""
 
 from __future__ import annotations
 
@@ -23,7 +25,8 @@ _PROBES = 4_000
 
 
 def sampled_flow(field: VectorField, area: Polygon | MultiPolygon, separation: float) -> Flow:
-    """A vector field sampled finely enough that 99 of 100 directions in the area are right within half a degree.
+    """A vector field sampled finely enough that 99 of 100 directions in the area are right within
+    half a degree.
 
     No finer than half a separation, as no line would show it, nor than memory allows.
     """
@@ -49,7 +52,8 @@ def direction_error(made: Flow, probes: FloatArray, wanted: FloatArray) -> float
     if not len(probes):
         return 0.0
     found = directions(made, probes)
-    cross, dot = found[:, 0] * wanted[:, 1] - found[:, 1] * wanted[:, 0], (found * wanted).sum(axis=1)
+    cross = found[:, 0] * wanted[:, 1] - found[:, 1] * wanted[:, 0]
+    dot = (found * wanted).sum(axis=1)
     return float(np.degrees(np.quantile(np.abs(np.arctan2(cross, dot)), 0.99)))
 
 
@@ -57,7 +61,8 @@ def _sampled(field: VectorField, nodes: grid.Grid) -> Flow:
     from plotlib.fields.flow_kernel import Flow
 
     coefficients, fastest = _coefficients(field, nodes)
-    (x, y), (next_x, next_y) = (float(nodes.x[0]), float(nodes.y[0])), (float(nodes.x[1]), float(nodes.y[1]))
+    (x, y) = (float(nodes.x[0]), float(nodes.y[0]))
+    (next_x, next_y) = (float(nodes.x[1]), float(nodes.y[1]))
     return Flow(coefficients, x, y, next_x - x, next_y - y, 1e-9 * fastest)
 
 
@@ -67,6 +72,11 @@ def _coefficients(field: VectorField, nodes: grid.Grid) -> tuple[FloatArray, flo
     u, v = field(nodes.row, nodes.column)
     if not (np.isfinite(u).all() and np.isfinite(v).all()):
         row, column = np.argwhere(~(np.isfinite(u) & np.isfinite(v)))[0]
-        raise InvalidValue(f"the vector field is ({u[row, column]}, {v[row, column]}) at ({nodes.x[column]:g}, {nodes.y[row]:g})")
+        raise InvalidValue(
+            f"the vector field is ({u[row, column]}, {v[row, column]}) at ({nodes.x[column]:g}, "
+            f"{nodes.y[row]:g})"
+        )
     fastest = float(np.sqrt((u * u + v * v).max()))
-    return np.stack([spline_filter(part, order=3, mode="mirror") for part in (u, v)], axis=2), fastest
+    return np.stack(
+        [spline_filter(part, order=3, mode="mirror") for part in (u, v)], axis=2
+    ), fastest

@@ -1,4 +1,6 @@
-"""Vector fields by formula: uniform flow, vortices, saddles, sources, attractors, directions by angle."""
+"""Vector fields by formula: uniform flow, vortices, saddles, sources, attractors, directions by
+angle.
+"""
 
 from __future__ import annotations
 
@@ -16,7 +18,8 @@ from plotlib.fields.vector import VectorField
 
 
 def flow(function: Callable[[FloatArray, FloatArray], tuple[Any, Any]]) -> VectorField:
-    """A vector field from a function of two numpy arrays x and y in mm that gives the parts along x and y.
+    """A vector field from a function of two numpy arrays x and y in mm that gives the parts along x
+    and y.
 
     Examples
     --------
@@ -61,13 +64,15 @@ def along(angle: ScalarField | float) -> VectorField:
 def vortex(centre: tuple[float, float], *, speed: float = 1.0, core: float = 1.0) -> VectorField:
     """Flow round ``centre``, counter-clockwise for a positive ``speed``.
 
-    It is fastest, ``speed``, at ``core`` mm from the centre; inside it turns like a wheel, outside it fades as 1 / distance.
+    It is fastest, ``speed``, at ``core`` mm from the centre; inside it turns like a wheel, outside
+    it fades as 1 / distance.
     """
     return _spoke(centre, speed, core).turned(90)
 
 
 def source(centre: tuple[float, float], *, speed: float = 1.0, core: float = 1.0) -> VectorField:
-    """Flow away from ``centre``; a negative ``speed`` makes it a sink. Fastest at ``core`` mm, fading as 1 / distance outside.
+    """Flow away from ``centre``; a negative ``speed`` makes it a sink. Fastest at ``core`` mm,
+    fading as 1 / distance outside.
 
     Examples
     --------
@@ -78,7 +83,8 @@ def source(centre: tuple[float, float], *, speed: float = 1.0, core: float = 1.0
 
 
 def saddle(centre: tuple[float, float], *, angle: float = 0.0) -> VectorField:
-    """Flow in from the sides and out along the direction ``angle``, faster by 1 each mm from ``centre``.
+    """Flow in from the sides and out along the direction ``angle``, faster by 1 each mm from
+    ``centre``.
 
     Examples
     --------
@@ -87,7 +93,8 @@ def saddle(centre: tuple[float, float], *, angle: float = 0.0) -> VectorField:
     """
     x0, y0 = checks.point("centre", centre)
     turn = np.radians(2 * checks.finite("angle", angle))
-    c, s = float(np.cos(turn)), float(np.sin(turn))
+    c = float(np.cos(turn))
+    s = float(np.sin(turn))
     return VectorField(lambda x, y: (c * (x - x0) + s * (y - y0), s * (x - x0) - c * (y - y0)))
 
 
@@ -109,10 +116,12 @@ def attractors(points: ArrayLike, *, core: float = 1.0) -> VectorField:
 
 def _spoke(centre: tuple[float, float], speed: float, core: float) -> VectorField:
     x0, y0 = checks.point("centre", centre)
-    fast, wide = checks.finite("speed", speed), checks.positive("core", core, unit="mm")
+    fast = checks.finite("speed", speed)
+    wide = checks.positive("core", core, unit="mm")
 
     def vectors(x: FloatArray, y: FloatArray) -> tuple[FloatArray, FloatArray]:
-        dx, dy = (x - x0) / wide, (y - y0) / wide
+        dx = (x - x0) / wide
+        dy = (y - y0) / wide
         pull = 2 * fast / (1 + dx * dx + dy * dy)
         return pull * dx, pull * dy
 

@@ -31,18 +31,26 @@ class Grid(NamedTuple):
 
 
 def over(bounds: tuple[float, float, float, float], step: float, *, margin: int = 0) -> Grid:
-    """Nodes over ``bounds``, square cells of ``step`` mm at most, ``margin`` cells more on every side."""
+    """Nodes over ``bounds``, square cells of ``step`` mm at most, ``margin`` cells more on every
+    side.
+    """
     left, bottom, right, top = bounds
-    cells = [max(1, math.ceil((high - low) / step - 1e-9)) for low, high in ((left, right), (bottom, top))]
+    cells = [
+        max(1, math.ceil((high - low) / step - 1e-9))
+        for low, high in ((left, right), (bottom, top))
+    ]
     nodes = (cells[0] + 1 + 2 * margin) * (cells[1] + 1 + 2 * margin)
     if nodes > _MOST:
         wanted = step * math.sqrt(nodes / _MOST)
         raise InvalidValue(
-            f"a step of {step:g} mm makes {nodes:,} nodes over {right - left:g} x {top - bottom:g} mm, more than {_MOST:,}; "
+            f"a step of {step:g} mm makes {nodes:,} nodes over {right - left:g} x "
+            f"{top - bottom:g} mm, more than {_MOST:,}; "
             f"take {wanted:.2g} mm or more",
             step=step,
         )
-    return Grid(_axis(left, right, cells[0], margin, step), _axis(bottom, top, cells[1], margin, step))
+    return Grid(
+        _axis(left, right, cells[0], margin, step), _axis(bottom, top, cells[1], margin, step)
+    )
 
 
 def _axis(low: float, high: float, cells: int, margin: int, step: float) -> FloatArray:
@@ -51,10 +59,14 @@ def _axis(low: float, high: float, cells: int, margin: int, step: float) -> Floa
 
 
 def values(field: Any, grid: Grid, name: str = "field") -> FloatArray:
-    """The numbers (rows, columns) of a scalar field on the grid, or InvalidValue where one is not finite."""
+    """The numbers (rows, columns) of a scalar field on the grid, or InvalidValue where one is not
+    finite.
+    """
     numbers = np.asarray(field(grid.row, grid.column), np.float64)
     finite = np.isfinite(numbers)
     if not finite.all():
         row, column = np.unravel_index(int(np.argmin(finite)), numbers.shape)
-        raise InvalidValue(f"{name} is {numbers[row, column]} at ({grid.x[column]:g}, {grid.y[row]:g})", name=name)
+        raise InvalidValue(
+            f"{name} is {numbers[row, column]} at ({grid.x[column]:g}, {grid.y[row]:g})", name=name
+        )
     return numbers

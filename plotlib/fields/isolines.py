@@ -23,7 +23,8 @@ from plotlib.fields.scalar import ScalarField, as_scalar
 from plotlib.pen import Pen
 
 _MOST_LEVELS = 10_000
-_CLOSE = 1e-3  # of a cell: Newton's method squares the rest, so that another step would change nothing that counts
+# of a cell: Newton's method squares the rest, so that another step would change nothing that counts
+_CLOSE = 1e-3
 
 
 def isolines(
@@ -47,9 +48,11 @@ def isolines(
     levels : array-like, optional
         The numbers, one or many. Either these or ``spacing``.
     spacing : float, optional
-        Instead of ``levels``: a line at every multiple of ``spacing`` that the field takes in the area.
+        Instead of ``levels``: a line at every multiple of ``spacing`` that the field takes in the
+        area.
     step : float, default 0.5
-        Size in mm of the cells in which lines are looked for; what is smaller than a cell is missed.
+        Size in mm of the cells in which lines are looked for; what is smaller than a cell is
+        missed.
     tolerance : float, default 0.02
         Points may go as long as the line moves by no more than this, mm; 0 keeps all.
     pen : Pen, optional
@@ -58,13 +61,15 @@ def isolines(
     Returns
     -------
     Drawing
-        Level after level; closed lines are closed exactly, higher ground lies on the left. Points found between cells are put on the
-        level by Newton's method with the field's own slopes, so they are as exact as the field is.
+        Level after level; closed lines are closed exactly, higher ground lies on the left. Points
+        found between cells are put on the level by Newton's method with the field's own slopes, so
+        they are as exact as the field is.
 
     Raises
     ------
     InvalidValue
-        For a field that is not finite in the area, both or neither of ``levels`` and ``spacing``, a step so small that memory would not do.
+        For a field that is not finite in the area, both or neither of ``levels`` and ``spacing``, a
+        step so small that memory would not do.
 
     Examples
     --------
@@ -74,8 +79,10 @@ def isolines(
     >>> len(rings), rings.is_closed.tolist(), round(rings.length / (2 * np.pi * 30), 3)
     (2, [True, True], 1.0)
     """
-    field, area = as_scalar("field", field), as_area(region)
-    step, tolerance = checks.positive("step", step, unit="mm"), checks.not_negative("tolerance", tolerance, unit="mm")
+    field = as_scalar("field", field)
+    area = as_area(region)
+    step = checks.positive("step", step, unit="mm")
+    tolerance = checks.not_negative("tolerance", tolerance, unit="mm")
     if (levels is None) == (spacing is None):
         raise InvalidValue("isolines needs either levels or spacing")
     if area.is_empty:
@@ -91,10 +98,14 @@ def isolines(
     return Drawing.from_arrays(points, offsets, pen=pen).clipped(area)
 
 
-def bands(field: ScalarField, region: RegionLike, *, levels: ArrayLike, step: float = 0.5) -> list[Polygon | MultiPolygon]:
-    """The areas between neighbouring levels of a field: for n levels n + 1 areas, the lowest ground first.
+def bands(
+    field: ScalarField, region: RegionLike, *, levels: ArrayLike, step: float = 0.5
+) -> list[Polygon | MultiPolygon]:
+    """The areas between neighbouring levels of a field: for n levels n + 1 areas, the lowest ground
+    first.
 
-    Edges are straight within the cells of ``step`` mm; together the bands are the region, and neighbours share their edge.
+    Edges are straight within the cells of ``step`` mm; together the bands are the region, and
+    neighbours share their edge.
 
     Examples
     --------
@@ -103,7 +114,8 @@ def bands(field: ScalarField, region: RegionLike, *, levels: ArrayLike, step: fl
     >>> [round(band.area, 9) for band in bands(ramp(), box(0, 0, 10, 2), levels=[3, 5])]
     [6.0, 4.0, 10.0]
     """
-    field, area = as_scalar("field", field), as_area(region)
+    field = as_scalar("field", field)
+    area = as_area(region)
     heights = np.concatenate([[-math.inf], np.unique(_heights(levels)), [math.inf]])
     if area.is_empty:
         return [Polygon() for _ in heights[1:]]
@@ -114,17 +126,25 @@ def bands(field: ScalarField, region: RegionLike, *, levels: ArrayLike, step: fl
 
 def _heights(levels: ArrayLike | None) -> FloatArray:
     heights = np.atleast_1d(np.asarray(levels))
-    if heights.ndim != 1 or (heights.size and heights.dtype.kind not in "iuf") or not np.isfinite(heights.astype(np.float64)).all():
-        raise InvalidValue(f"levels must be finite numbers in one row, got {levels!r:.200}", levels=levels)
+    if (
+        heights.ndim != 1
+        or (heights.size and heights.dtype.kind not in "iuf")
+        or not np.isfinite(heights.astype(np.float64)).all()
+    ):
+        raise InvalidValue(
+            f"levels must be finite numbers in one row, got {levels!r:.200}", levels=levels
+        )
     return heights.astype(np.float64)
 
 
 def _multiples(spacing: float | None, numbers: FloatArray) -> FloatArray:
     apart = checks.positive("spacing", spacing)
-    first, last = math.ceil(numbers.min() / apart), math.floor(numbers.max() / apart)
+    first = math.ceil(numbers.min() / apart)
+    last = math.floor(numbers.max() / apart)
     if last - first >= _MOST_LEVELS:
         raise InvalidValue(
-            f"a spacing of {apart:g} makes {last - first + 1:,} levels between {numbers.min():g} and {numbers.max():g}; "
+            f"a spacing of {apart:g} makes {last - first + 1:,} levels between {numbers.min():g} "
+            f"and {numbers.max():g}; "
             f"take {(numbers.max() - numbers.min()) / _MOST_LEVELS:.2g} or more",
             spacing=apart,
         )
@@ -135,14 +155,23 @@ def _maker(nodes: grid.Grid, numbers: FloatArray) -> Any:
     from contourpy import FillType, LineType, contour_generator
 
     return contour_generator(
-        nodes.x, nodes.y, numbers, name="serial", line_type=LineType.ChunkCombinedOffset, fill_type=FillType.OuterOffset
+        nodes.x,
+        nodes.y,
+        numbers,
+        name="serial",
+        line_type=LineType.ChunkCombinedOffset,
+        fill_type=FillType.OuterOffset,
     )
 
 
-def _traced(nodes: grid.Grid, numbers: FloatArray, heights: FloatArray) -> tuple[FloatArray, IntArray, IntArray]:
+def _traced(
+    nodes: grid.Grid, numbers: FloatArray, heights: FloatArray
+) -> tuple[FloatArray, IntArray, IntArray]:
     """Points, offsets and the level (M,) of every stroke."""
     maker = _maker(nodes, numbers)
-    points, counts, owner = [np.empty((0, 2))], [np.zeros(0, np.int64)], [np.zeros(0, np.int64)]
+    points = [np.empty((0, 2))]
+    counts = [np.zeros(0, np.int64)]
+    owner = [np.zeros(0, np.int64)]
     for k, height in enumerate(heights):
         found, ends = (part[0] for part in maker.lines(height))
         if found is not None:
@@ -156,8 +185,12 @@ def _reach(nodes: grid.Grid) -> float:
     return 0.5 * max(float(nodes.x[1] - nodes.x[0]), float(nodes.y[1] - nodes.y[0]))
 
 
-def _on_level(field: ScalarField, points: FloatArray, heights: FloatArray, reach: float) -> FloatArray:
-    """Newton's method along the slope, twice where once was far; a point that it would take farther than ``reach`` stays where it was."""
+def _on_level(
+    field: ScalarField, points: FloatArray, heights: FloatArray, reach: float
+) -> FloatArray:
+    """Newton's method along the slope, twice where once was far; a point that it would take farther
+    than ``reach`` stays where it was.
+    """
     moved = points.copy()
     todo = np.arange(len(points))
     for _ in range(2):
@@ -172,11 +205,18 @@ def _on_level(field: ScalarField, points: FloatArray, heights: FloatArray, reach
     return moved
 
 
-def _band(maker: Any, low: float, high: float, area: Polygon | MultiPolygon) -> Polygon | MultiPolygon:
+def _band(
+    maker: Any, low: float, high: float, area: Polygon | MultiPolygon
+) -> Polygon | MultiPolygon:
     outlines: Sequence[FloatArray]
     outlines, starts = maker.filled(low, high)
-    parts = [_polygon(points, ends.astype(np.int64)) for points, ends in zip(outlines, starts, strict=True)]
-    return as_area(shapely.intersection(shapely.union_all([part for part in parts if part.area > 0]), area))
+    parts = [
+        _polygon(points, ends.astype(np.int64))
+        for points, ends in zip(outlines, starts, strict=True)
+    ]
+    return as_area(
+        shapely.intersection(shapely.union_all([part for part in parts if part.area > 0]), area)
+    )
 
 
 def _polygon(points: FloatArray, ends: IntArray) -> Any:

@@ -1,6 +1,8 @@
-"""The published gradient noise on its lattice of cells: numbers and exact slopes, vectorised in blocks of rows.
+"""The published gradient noise on its lattice of cells: numbers and exact slopes, vectorised in
+blocks of rows.
 
-K. Perlin, *Improving Noise*, SIGGRAPH 2002: quintic fade, twelve edge directions (four of them twice), a permutation of 0 … 255.
+K. Perlin, *Improving Noise*, SIGGRAPH 2002: quintic fade, twelve edge directions (four of them
+twice), a permutation of 0 … 255.
 """
 
 from __future__ import annotations
@@ -30,17 +32,29 @@ _BLOCK = 16_384  # numbers worked on at once, so that the temporaries stay in th
 
 
 class Plane(NamedTuple):
-    """One layer of lattice points: its two hash steps folded into tables of the directions' parts."""
+    """One layer of lattice points: its two hash steps folded into tables of the directions'
+    parts.
+    """
 
     first: IntArray  # (257,) the permutation, wrapped once
     along_x: FloatArray  # (512,)
     along_y: FloatArray  # (512,)
-    lift: FloatArray | None  # (512,) the part along z times the height above the layer; None on the layer itself
+    lift: (
+        FloatArray | None
+    )  # (512,) the part along z times the height above the layer; None on the layer itself
     period: tuple[int, int]
 
 
-def plane(permutation: IntArray, directions: FloatArray, layer: int, height: float, period: tuple[int, int]) -> Plane:
-    """The tables of lattice layer ``layer``, seen from ``height`` (0 … 1 above it, or below when negative)."""
+def plane(
+    permutation: IntArray,
+    directions: FloatArray,
+    layer: int,
+    height: float,
+    period: tuple[int, int],
+) -> Plane:
+    """The tables of lattice layer ``layer``, seen from ``height`` (0 … 1 above it, or below when
+    negative).
+    """
     twice = np.concatenate([permutation, permutation])
     chosen = directions[twice[twice + (layer & 255)] & 15]
     columns = [np.ascontiguousarray(chosen[:, k]) for k in range(3)]
@@ -57,8 +71,12 @@ def fade_slope(t: Any) -> Any:
     return 30.0 * t * t * (t * (t - 2.0) + 1.0)
 
 
-def noise(layers: tuple[Plane, ...], weight: float, x: FloatArray, y: FloatArray, *, slopes: bool) -> tuple[FloatArray, ...]:
-    """The noise at (x, y), in cells, between one or two layers blended by ``weight``; with ``slopes`` those along x and y after it."""
+def noise(
+    layers: tuple[Plane, ...], weight: float, x: FloatArray, y: FloatArray, *, slopes: bool
+) -> tuple[FloatArray, ...]:
+    """The noise at (x, y), in cells, between one or two layers blended by ``weight``; with
+    ``slopes`` those along x and y after it.
+    """
     shape = np.broadcast_shapes(x.shape, y.shape)
     results = tuple(np.empty(shape) for _ in range(3 if slopes else 1))
     if not shape:
@@ -74,40 +92,73 @@ def noise(layers: tuple[Plane, ...], weight: float, x: FloatArray, y: FloatArray
 
 
 def _rows(array: FloatArray, cut: slice, shape: tuple[int, ...]) -> FloatArray:
-    """The rows ``cut`` of an array that broadcasts to ``shape``; what is the same for all rows stays as it is."""
+    """The rows ``cut`` of an array that broadcasts to ``shape``; what is the same for all rows
+    stays as it is.
+    """
     return array if array.ndim < len(shape) or array.shape[0] == 1 else array[cut]
 
 
-def _blended(layers: tuple[Plane, ...], weight: float, x: FloatArray, y: FloatArray, slopes: bool) -> tuple[FloatArray, ...]:
+def _blended(
+    layers: tuple[Plane, ...], weight: float, x: FloatArray, y: FloatArray, slopes: bool
+) -> tuple[FloatArray, ...]:
     parts = _in_layer(layers[0], x, y, slopes)
     if len(layers) == 1:
         return parts
-    return tuple(low + weight * (high - low) for low, high in zip(parts, _in_layer(layers[1], x, y, slopes), strict=True))
+    return tuple(
+        low + weight * (high - low)
+        for low, high in zip(parts, _in_layer(layers[1], x, y, slopes), strict=True)
+    )
 
 
 def _in_layer(layer: Plane, x: FloatArray, y: FloatArray, slopes: bool) -> tuple[FloatArray, ...]:
-    left, bottom = np.floor(x), np.floor(y)
-    x0, y0 = x - left, y - bottom
-    x1, y1 = x0 - 1.0, y0 - 1.0
-    (i0, i1), (j0, j1) = _cell(left, layer.period[0]), _cell(bottom, layer.period[1])
-    first, second = layer.first[i0], layer.first[i1]
-    corners = [(first + j0, x0, y0), (second + j0, x1, y0), (first + j1, x0, y1), (second + j1, x1, y1)]
-    tables = [(layer.along_x[k], layer.along_y[k], 0.0 if layer.lift is None else layer.lift[k]) for k, _, _ in corners]
-    a, b, c, d = (gx * dx + gy * dy + lift for (gx, gy, lift), (_, dx, dy) in zip(tables, corners, strict=True))
-    u, v = fade(x0), fade(y0)
-    low, high = a + u * (b - a), c + u * (d - c)
+    left = np.floor(x)
+    bottom = np.floor(y)
+    x0 = x - left
+    y0 = y - bottom
+    x1 = x0 - 1.0
+    y1 = y0 - 1.0
+    (i0, i1) = _cell(left, layer.period[0])
+    (j0, j1) = _cell(bottom, layer.period[1])
+    first = layer.first[i0]
+    second = layer.first[i1]
+    corners = [
+        (first + j0, x0, y0),
+        (second + j0, x1, y0),
+        (first + j1, x0, y1),
+        (second + j1, x1, y1),
+    ]
+    tables = [
+        (layer.along_x[k], layer.along_y[k], 0.0 if layer.lift is None else layer.lift[k])
+        for k, _, _ in corners
+    ]
+    a, b, c, d = (
+        gx * dx + gy * dy + lift
+        for (gx, gy, lift), (_, dx, dy) in zip(tables, corners, strict=True)
+    )
+    u = fade(x0)
+    v = fade(y0)
+    low = a + u * (b - a)
+    high = c + u * (d - c)
     value = low + v * (high - low)
     if not slopes:
         return (value,)
     (ax, ay, _), (bx, by, _), (cx, cy, _), (dx, dy, _) = tables
     du = fade_slope(x0)
-    low_x, high_x = ax + u * (bx - ax) + du * (b - a), cx + u * (dx - cx) + du * (d - c)
-    low_y, high_y = ay + u * (by - ay), cy + u * (dy - cy)
-    return value, low_x + v * (high_x - low_x), low_y + v * (high_y - low_y) + fade_slope(y0) * (high - low)
+    low_x = ax + u * (bx - ax) + du * (b - a)
+    high_x = cx + u * (dx - cx) + du * (d - c)
+    low_y = ay + u * (by - ay)
+    high_y = cy + u * (dy - cy)
+    return (
+        value,
+        low_x + v * (high_x - low_x),
+        low_y + v * (high_y - low_y) + fade_slope(y0) * (high - low),
+    )
 
 
 def _cell(floor: FloatArray, period: int) -> tuple[IntArray, IntArray]:
-    """The lattice columns left and right of each point, wrapped to the period and then to the table."""
+    """The lattice columns left and right of each point, wrapped to the period and then to the
+    table.
+    """
     whole = np.mod(floor, period).astype(np.int64)
     following = np.where(whole + 1 == period, 0, whole + 1)
     return whole & 255, following & 255

@@ -1,4 +1,6 @@
-"""Compiled: one streamline among others, grown both ways until it comes too near one of them, or itself, or closes."""
+"""Compiled: one streamline among others, grown both ways until it comes too near one of them, or
+itself, or closes.
+"""
 
 from __future__ import annotations
 
@@ -10,18 +12,29 @@ from plotlib.compiled import compiled
 from plotlib.fields.flow_kernel import Flow, direction, step
 from plotlib.fields.walls_kernel import Walls, free_share
 
-DONE, PAUSED, FULL = 0, 1, 2
-SAMPLES, LINES, CANDIDATES, HEAP = 0, 1, 2, 3  # places in State.counts
+DONE = 0
+PAUSED = 1
+FULL = 2
+# places in State.counts
+SAMPLES = 0
+LINES = 1
+CANDIDATES = 2
+HEAP = 3
 
-_ALONE = 1.6  # test distances along a line within which it does not meet itself: a little more than half a circle of that width
+# test distances along a line within which it does not meet itself: a little more than half a circle
+# of that width
+_ALONE = 1.6
 
 
 class Rules(NamedTuple):
-    """What a line must keep to; ``separation`` in mm stands on the nodes of the flow (rows, columns), or is (1, 1): the same everywhere."""
+    """What a line must keep to; ``separation`` in mm stands on the nodes of the flow (rows,
+    columns), or is (1, 1): the same everywhere.
+    """
 
     separation: FloatArray
     ratio: float  # test distance / separation
-    extra: float  # mm added to the test distance for what is changed later (loops closed, points dropped)
+    # mm added to the test distance for what is changed later (loops closed, points dropped)
+    extra: float
     closing: float  # mm by which a loop may miss its start and still be closed
     stride: float  # share of the separation between samples
     longest_step: float  # mm
@@ -58,28 +71,39 @@ def separation_at(rules: Rules, flow: Flow, x: float, y: float) -> float:
         return float(grid[0, 0])
     s = min(max((x - flow.x) / flow.cell_x, 0.0), grid.shape[1] - 1.001)
     t = min(max((y - flow.y) / flow.cell_y, 0.0), grid.shape[0] - 1.001)
-    i, j = int(s), int(t)
-    s, t = s - i, t - j
+    i = int(s)
+    j = int(t)
+    s = s - i
+    t = t - j
     low = grid[j, i] + s * (grid[j, i + 1] - grid[j, i])
     high = grid[j + 1, i] + s * (grid[j + 1, i + 1] - grid[j + 1, i])
     return float(low + t * (high - low))
 
 
 @compiled
-def nearest(state: State, x: float, y: float, reach: float, line: int, along: float, alone: float) -> tuple[float, int]:
-    """Squared distance and number of the nearest sample within ``reach``, or reach² and −1; ``line`` counts from ``alone`` mm on."""
-    best, which = reach * reach, -1
+def nearest(
+    state: State, x: float, y: float, reach: float, line: int, along: float, alone: float
+) -> tuple[float, int]:
+    """Squared distance and number of the nearest sample within ``reach``, or reach² and −1;
+    ``line`` counts from ``alone`` mm on.
+    """
+    best = reach * reach
+    which = -1
     rows, columns = state.cells.shape
-    i0, i1 = max(int((x - reach - state.left) / state.cell), 0), min(int((x + reach - state.left) / state.cell), columns - 1)
-    j0, j1 = max(int((y - reach - state.bottom) / state.cell), 0), min(int((y + reach - state.bottom) / state.cell), rows - 1)
+    i0 = max(int((x - reach - state.left) / state.cell), 0)
+    i1 = min(int((x + reach - state.left) / state.cell), columns - 1)
+    j0 = max(int((y - reach - state.bottom) / state.cell), 0)
+    j1 = min(int((y + reach - state.bottom) / state.cell), rows - 1)
     for j in range(j0, j1 + 1):
         for i in range(i0, i1 + 1):
             k = state.cells[j, i]
             while k >= 0:
-                dx, dy = state.x[k] - x, state.y[k] - y
+                dx = state.x[k] - x
+                dy = state.y[k] - y
                 far = dx * dx + dy * dy
                 if far < best and (state.owner[k] != line or abs(state.along[k] - along) > alone):
-                    best, which = far, k
+                    best = far
+                    which = k
                 k = state.below[k]
     return best, which
 
@@ -87,8 +111,12 @@ def nearest(state: State, x: float, y: float, reach: float, line: int, along: fl
 @compiled
 def put(state: State, x: float, y: float, along: float, line: int) -> None:
     k = state.counts[SAMPLES]
-    i, j = int((x - state.left) / state.cell), int((y - state.bottom) / state.cell)
-    state.x[k], state.y[k], state.along[k], state.owner[k] = x, y, along, line
+    i = int((x - state.left) / state.cell)
+    j = int((y - state.bottom) / state.cell)
+    state.x[k] = x
+    state.y[k] = y
+    state.along[k] = along
+    state.owner[k] = line
     state.below[k] = state.cells[j, i]
     state.cells[j, i] = k
     state.counts[SAMPLES] = k + 1
@@ -98,28 +126,40 @@ def put(state: State, x: float, y: float, along: float, line: int) -> None:
 def take_back(state: State, down_to: int) -> None:
     """Remove the newest samples: each is the top of its cell."""
     for k in range(state.counts[SAMPLES] - 1, down_to - 1, -1):
-        i, j = int((state.x[k] - state.left) / state.cell), int((state.y[k] - state.bottom) / state.cell)
+        i = int((state.x[k] - state.left) / state.cell)
+        j = int((state.y[k] - state.bottom) / state.cell)
         state.cells[j, i] = state.below[k]
     state.counts[SAMPLES] = down_to
 
 
 @compiled
 def _grow(state: State, flow: Flow, walls: Walls, rules: Rules, seed: int, sign: float) -> int:
-    """Samples from the seed one way until something is in the way. Returns 1 for a closed loop, FULL without room, else 0."""
+    """Samples from the seed one way until something is in the way. Returns 1 for a closed loop,
+    FULL without room, else 0.
+    """
     line = state.owner[seed]
-    x, y = state.x[seed], state.y[seed]
+    x = state.x[seed]
+    y = state.y[seed]
     u, v, moving = direction(flow, x, y)
-    u, v = u * sign, v * sign
-    start_u, start_v = u, v
-    along, homeward, back_to = 0.0, -1.0, -1
+    u = u * sign
+    v = v * sign
+    start_u = u
+    start_v = v
+    along = 0.0
+    homeward = -1.0
+    back_to = -1
     while moving:
         if state.counts[SAMPLES] + 2 >= len(state.x):
             return FULL
         apart = separation_at(rules, flow, x, y)
-        new_x, new_y, new_u, new_v, size = step(flow, x, y, u, v, sign, min(rules.stride * apart, rules.longest_step))
+        new_x, new_y, new_u, new_v, size = step(
+            flow, x, y, u, v, sign, min(rules.stride * apart, rules.longest_step)
+        )
         if size == 0.0:
             break
-        test = math.sqrt((rules.ratio * apart + rules.extra) ** 2 + 0.25 * (rules.stride * apart) ** 2)
+        test = math.sqrt(
+            (rules.ratio * apart + rules.extra) ** 2 + 0.25 * (rules.stride * apart) ** 2
+        )
         if homeward >= 0.0:
             miss = _passes(state, seed, start_u, start_v, x, y, new_x, new_y)
             if miss <= rules.closing:
@@ -130,49 +170,72 @@ def _grow(state: State, flow: Flow, walls: Walls, rules: Rules, seed: int, sign:
                 break
         share = free_share(walls, x, y, new_x, new_y)
         if share < 1.0:
-            new_x, new_y, size = x + share * (new_x - x), y + share * (new_y - y), share * size
-        _, hit = nearest(state, new_x, new_y, test, line, along + size if sign > 0 else -(along + size), _ALONE * test)
+            new_x = x + share * (new_x - x)
+            new_y = y + share * (new_y - y)
+            size = share * size
+        _, hit = nearest(
+            state,
+            new_x,
+            new_y,
+            test,
+            line,
+            along + size if sign > 0 else -(along + size),
+            _ALONE * test,
+        )
         if hit >= 0:
             near_start = state.owner[hit] == line and sign > 0 and state.along[hit] < 2.0 * test
             if not near_start or share < 1.0:
                 break
             if homeward < 0.0:
-                homeward, back_to = 0.0, state.counts[SAMPLES]
+                homeward = 0.0
+                back_to = state.counts[SAMPLES]
         if size > 1e-9:
             along += size
             put(state, new_x, new_y, sign * along, line)
         if share < 1.0:
             break
-        x, y, u, v = new_x, new_y, new_u, new_v
+        x = new_x
+        y = new_y
+        u = new_u
+        v = new_v
     if back_to >= 0:
         take_back(state, back_to)
     return 0
 
 
 @compiled
-def _passes(state: State, seed: int, u: float, v: float, x: float, y: float, new_x: float, new_y: float) -> float:
+def _passes(
+    state: State, seed: int, u: float, v: float, x: float, y: float, new_x: float, new_y: float
+) -> float:
     """How far from the seed the step passes it, going its way; inf when it does not pass."""
     before = (x - state.x[seed]) * u + (y - state.y[seed]) * v
     after = (new_x - state.x[seed]) * u + (new_y - state.y[seed]) * v
     if before > 0.0 or after <= 0.0:
         return math.inf
     share = before / (before - after)
-    px, py = x + share * (new_x - x) - state.x[seed], y + share * (new_y - y) - state.y[seed]
+    px = x + share * (new_x - x) - state.x[seed]
+    py = y + share * (new_y - y) - state.y[seed]
     return math.sqrt(px * px + py * py)
 
 
 @compiled
 def _close(state: State, seed: int, along: float, x: float, y: float) -> None:
-    """Spread what the loop misses its start by over its samples, and end on the seed itself; samples that crowd the seed go."""
+    """Spread what the loop misses its start by over its samples, and end on the seed itself;
+    samples that crowd the seed go.
+    """
     last = state.counts[SAMPLES] - 1
-    gap_x, gap_y = x - state.x[last], y - state.y[last]
+    gap_x = x - state.x[last]
+    gap_y = y - state.y[last]
     gap = math.sqrt(gap_x * gap_x + gap_y * gap_y)
-    ahead = ((state.x[seed] - state.x[last]) * gap_x + (state.y[seed] - state.y[last]) * gap_y) / gap
+    ahead = (
+        (state.x[seed] - state.x[last]) * gap_x + (state.y[seed] - state.y[last]) * gap_y
+    ) / gap
     miss_x = state.x[last] + ahead * gap_x / gap - state.x[seed]
     miss_y = state.y[last] + ahead * gap_y / gap - state.y[seed]
     total = along + ahead
     samples = last - seed
-    xs, ys = state.x[seed + 1 : last + 1].copy(), state.y[seed + 1 : last + 1].copy()
+    xs = state.x[seed + 1 : last + 1].copy()
+    ys = state.y[seed + 1 : last + 1].copy()
     ls = state.along[seed + 1 : last + 1].copy()
     line = state.owner[seed]
     take_back(state, seed + 1)
@@ -184,8 +247,12 @@ def _close(state: State, seed: int, along: float, x: float, y: float) -> None:
 
 
 @compiled
-def trace(state: State, flow: Flow, walls: Walls, rules: Rules, x: float, y: float) -> tuple[float, int, int]:
-    """A whole line from a seed: its length, the samples that run forward, and 1 for closed or FULL (then nothing is left behind)."""
+def trace(
+    state: State, flow: Flow, walls: Walls, rules: Rules, x: float, y: float
+) -> tuple[float, int, int]:
+    """A whole line from a seed: its length, the samples that run forward, and 1 for closed or FULL
+    (then nothing is left behind).
+    """
     seed = state.counts[SAMPLES]
     if seed + 4 >= len(state.x):
         return 0.0, 0, FULL

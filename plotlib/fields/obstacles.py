@@ -15,7 +15,8 @@ from plotlib.fields.vector import VectorField, as_vector
 
 
 def around(field: VectorField, region: RegionLike, *, within: float) -> VectorField:
-    """A flow that slides along the edge of a region: towards the edge it loses the part that would cross it.
+    """A flow that slides along the edge of a region: towards the edge it loses the part that would
+    cross it.
 
     Parameters
     ----------
@@ -36,7 +37,8 @@ def around(field: VectorField, region: RegionLike, *, within: float) -> VectorFi
     (True, 0.707107)
     """
     field = as_vector("field", field)
-    apart, reach = distance(region), checks.positive("within", within, unit="mm")
+    apart = distance(region)
+    reach = checks.positive("within", within, unit="mm")
 
     def vectors(x: FloatArray, y: FloatArray) -> tuple[FloatArray, FloatArray]:
         u, v = field(x, y)
@@ -48,14 +50,16 @@ def around(field: VectorField, region: RegionLike, *, within: float) -> VectorFi
 
 
 def held(field: ScalarField, region: RegionLike, *, within: float) -> ScalarField:
-    """A scalar field held to one number on each part of a region, so that its curl slides along the edges and still has no divergence.
+    """A scalar field held to one number on each part of a region, so that its curl slides along the
+    edges and still has no divergence.
 
-    Each part keeps the mean that the field has on its edge. Beyond ``within`` mm (or the gap to the next part, where that is less) the
-    field is as it was.
+    Each part keeps the mean that the field has on its edge. Beyond ``within`` mm (or the gap to the
+    next part, where that is less) the field is as it was.
 
     References
     ----------
-    R. Bridson, J. Hourihan, M. Nordenstam, *Curl-Noise for Procedural Fluid Flow*, SIGGRAPH 2007: the ramp (15t − 10t³ + 3t⁵) / 8.
+    R. Bridson, J. Hourihan, M. Nordenstam, *Curl-Noise for Procedural Fluid Flow*, SIGGRAPH 2007:
+    the ramp (15t − 10t³ + 3t⁵) / 8.
 
     Examples
     --------
@@ -65,7 +69,8 @@ def held(field: ScalarField, region: RegionLike, *, within: float) -> ScalarFiel
     >>> round(stream(0, 3), 6), round(stream(0, 13), 6), stream(0, 22)
     (3.0, 3.0, 22.0)
     """
-    field, reach = as_scalar("field", field), checks.positive("within", within, unit="mm")
+    field = as_scalar("field", field)
+    reach = checks.positive("within", within, unit="mm")
     parts = [part for part in shapely.get_parts(as_area(region)) if not part.is_empty]
     for k, part in enumerate(parts):
         others = [other for j, other in enumerate(parts) if j != k]
@@ -77,7 +82,9 @@ def held(field: ScalarField, region: RegionLike, *, within: float) -> ScalarFiel
 
 def _mean_on(field: ScalarField, part: shapely.Polygon) -> float:
     ring = part.exterior
-    spots = shapely.get_coordinates(shapely.line_interpolate_point(ring, np.linspace(0, ring.length, 256, endpoint=False)))
+    spots = shapely.get_coordinates(
+        shapely.line_interpolate_point(ring, np.linspace(0, ring.length, 256, endpoint=False))
+    )
     return float(np.mean(field(spots[:, 0], spots[:, 1])))
 
 
@@ -88,12 +95,21 @@ def _nearness(part: shapely.Polygon, reach: float) -> ScalarField:
 
     def jet(x: FloatArray, y: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
         across, up = np.broadcast_arrays(x, y)
-        near = (across > left - reach) & (across < right + reach) & (up > bottom - reach) & (up < top + reach)
-        value, along_x, along_y = np.ones(across.shape), np.zeros(across.shape), np.zeros(across.shape)
+        near = (
+            (across > left - reach)
+            & (across < right + reach)
+            & (up > bottom - reach)
+            & (up < top + reach)
+        )
+        value = np.ones(across.shape)
+        along_x = np.zeros(across.shape)
+        along_y = np.zeros(across.shape)
         far, nx, ny = apart.jet(across[near], up[near])
         t = np.clip(far / reach, 0.0, 1.0)
         slope = np.where((far > 0) & (far < reach), (15 - 30 * t**2 + 15 * t**4) / 8 / reach, 0.0)
-        value[near], along_x[near], along_y[near] = _ramp(t), slope * nx, slope * ny
+        value[near] = _ramp(t)
+        along_x[near] = slope * nx
+        along_y[near] = slope * ny
         return value, along_x, along_y
 
     return ScalarField(lambda x, y: jet(x, y)[0], jet)

@@ -56,11 +56,17 @@ def packed(
     >>> bool(circles[:, 2].max() <= 8), bool(circles[:, 2].min() >= 1)
     (True, True)
     """
-    area, least = as_area(region), checks.positive("smallest", smallest, unit="mm")
-    most, apart = as_scalar("largest", largest), checks.not_negative("gap", gap, unit="mm")
+    area = as_area(region)
+    least = checks.positive("smallest", smallest, unit="mm")
+    most = as_scalar("largest", largest)
+    apart = checks.not_negative("gap", gap, unit="mm")
     number = checks.whole("candidates", candidates, low=1, high=10_000_000)
     if not isinstance(largest, ScalarField) and most(0, 0) < least:
-        raise InvalidValue(f"largest must be at least smallest ({least:g} mm), got {most(0, 0):g}", name="largest", value=largest)
+        raise InvalidValue(
+            f"largest must be at least smallest ({least:g} mm), got {most(0, 0):g}",
+            name="largest",
+            value=largest,
+        )
     if area.is_empty:
         return np.empty((0, 3))
     from plotlib.fields.scatter_kernel import pack
@@ -69,7 +75,9 @@ def packed(
     spots = within(area, number, checks.generator(seed))
     edge = area.boundary
     shapely.prepare(edge)
-    room = np.minimum(shapely.distance(shapely.points(spots), edge) - apart, most(spots[:, 0], spots[:, 1]))
+    room = np.minimum(
+        shapely.distance(shapely.points(spots), edge) - apart, most(spots[:, 0], spots[:, 1])
+    )
     enough = np.isfinite(room) & (room >= least)
     if not enough.any():
         return np.empty((0, 3))
@@ -77,7 +85,8 @@ def packed(
 
 
 def circles(circles: FloatArray, *, tolerance: float = 0.02, pen: Pen | None = None) -> Drawing:
-    """Circles (n, 3) of x, y and radius as closed strokes whose chords keep within ``tolerance`` mm.
+    """Circles (n, 3) of x, y and radius as closed strokes whose chords keep within ``tolerance``
+    mm.
 
     Examples
     --------
@@ -86,10 +95,20 @@ def circles(circles: FloatArray, *, tolerance: float = 0.02, pen: Pen | None = N
     >>> len(drawing), drawing.is_closed.tolist()
     (2, [True, True])
     """
-    given, fine = np.asarray(circles, np.float64), checks.positive("tolerance", tolerance, unit="mm")
-    if given.ndim != 2 or given.shape[1] != 3 or not np.isfinite(given).all() or (given[:, 2:] <= 0).any():
-        raise InvalidValue(f"circles must be finite (n, 3): x, y and a radius above 0; got shape {given.shape}")
-    sides = np.maximum(6, np.ceil(math.pi / np.arccos(np.maximum(1 - fine / given[:, 2], 0.0)))).astype(np.int64)
+    given = np.asarray(circles, np.float64)
+    fine = checks.positive("tolerance", tolerance, unit="mm")
+    if (
+        given.ndim != 2
+        or given.shape[1] != 3
+        or not np.isfinite(given).all()
+        or (given[:, 2:] <= 0).any()
+    ):
+        raise InvalidValue(
+            f"circles must be finite (n, 3): x, y and a radius above 0; got shape {given.shape}"
+        )
+    sides = np.maximum(
+        6, np.ceil(math.pi / np.arccos(np.maximum(1 - fine / given[:, 2], 0.0)))
+    ).astype(np.int64)
     points, offsets = _rings(given, sides)
     return Drawing.from_arrays(points, offsets, pen=pen)
 
@@ -97,6 +116,10 @@ def circles(circles: FloatArray, *, tolerance: float = 0.02, pen: Pen | None = N
 def _rings(given: FloatArray, sides: IntArray) -> ragged.Ragged:
     offsets = ragged.offsets_of(sides + 1)
     owner = ragged.stroke_of(offsets)
-    step = (np.arange(offsets[-1]) - offsets[:-1][owner]) % sides[owner]  # the last point is the first again, bit for bit
+    step = (np.arange(offsets[-1]) - offsets[:-1][owner]) % sides[
+        owner
+    ]  # the last point is the first again, bit for bit
     turn = 2 * np.pi * step / sides[owner]
-    return given[owner, :2] + given[owner, 2:] * np.stack([np.cos(turn), np.sin(turn)], axis=1), offsets
+    return given[owner, :2] + given[owner, 2:] * np.stack(
+        [np.cos(turn), np.sin(turn)], axis=1
+    ), offsets

@@ -30,7 +30,8 @@ def particles(
     seed: Seed = 0,
     pen: Pen | None = None,
 ) -> Drawing:
-    """Tracks of particles that a flow drags along: each starts at rest at a random point and its speed approaches the flow's.
+    """Tracks of particles that a flow drags along: each starts at rest at a random point and its
+    speed approaches the flow's.
 
     Parameters
     ----------
@@ -43,7 +44,8 @@ def particles(
     duration : float
         For how many seconds they fly.
     lag : float
-        Seconds in which a particle makes up 63 % of the difference to the flow; 0 for none of its own momentum.
+        Seconds in which a particle makes up 63 % of the difference to the flow; 0 for none of its
+        own momentum.
     step : float, default 0.1
         Seconds of a step. The error falls with its square.
     tolerance : float, default 0.02
@@ -62,8 +64,10 @@ def particles(
     5
     """
     field = as_vector("field", field)
-    area, number = as_area(region), checks.whole("count", count, low=1, high=10_000_000)
-    time, late = checks.positive("duration", duration, unit="s"), checks.not_negative("lag", lag, unit="s")
+    area = as_area(region)
+    number = checks.whole("count", count, low=1, high=10_000_000)
+    time = checks.positive("duration", duration, unit="s")
+    late = checks.not_negative("lag", lag, unit="s")
     steps = math.ceil(time / checks.positive("step", step, unit="s"))
     fine = checks.not_negative("tolerance", tolerance, unit="mm")
     if area.is_empty:
@@ -85,16 +89,29 @@ def within(area: Polygon | MultiPolygon, count: int, random: np.random.Generator
         found = np.concatenate([found, spots[shapely.contains_xy(area, spots[:, 0], spots[:, 1])]])
         if len(found) >= count:
             return found[:count]
-    raise InvalidValue(f"the region fills too little of its box to find {count} points in it; split it into its parts")
+    raise InvalidValue(
+        f"the region fills too little of its box to find {count} points in it; split it into its "
+        f"parts"
+    )
 
 
 def _flown(
-    field: VectorField, starts: FloatArray, area: Polygon | MultiPolygon, steps: int, dt: float, lag: float
+    field: VectorField,
+    starts: FloatArray,
+    area: Polygon | MultiPolygon,
+    steps: int,
+    dt: float,
+    lag: float,
 ) -> tuple[FloatArray, IntArray]:
-    """All tracks (steps + 1, n, 2), and the last step (n,) of each: the first one outside, or the end."""
+    """All tracks (steps + 1, n, 2), and the last step (n,) of each: the first one outside, or the
+    end.
+    """
     keep = math.exp(-dt / lag) if lag else 0.0  # of the difference to the flow, after a step
-    at, speed = starts, np.zeros_like(starts)
-    tracks, lasts, flying = [starts], np.full(len(starts), steps, np.int64), np.ones(len(starts), np.bool_)
+    at = starts
+    speed = np.zeros_like(starts)
+    tracks = [starts]
+    lasts = np.full(len(starts), steps, np.int64)
+    flying = np.ones(len(starts), np.bool_)
     for k in range(steps):
         middle = at + 0.5 * dt * speed
         u, v = field(middle[:, 0], middle[:, 1])
@@ -107,7 +124,8 @@ def _flown(
         speed = flow + keep * slip
         tracks.append(at)
         out = flying & ~shapely.contains_xy(area, at[:, 0], at[:, 1])
-        lasts[out], flying = k + 1, flying & ~out
+        lasts[out] = k + 1
+        flying = flying & ~out
         if not flying.any():
             break
     return np.stack(tracks), np.minimum(lasts, len(tracks) - 1)

@@ -36,11 +36,13 @@ def ridgelines(
     region : Drawing, Sheet, shapely Polygon or MultiPolygon
         The area to stay in; what a profile lifts over its edge is cut off.
     spacing : float
-        Distance in mm between base lines, > 0; the lowest lies half of it above the bottom of the area.
+        Distance in mm between base lines, > 0; the lowest lies half of it above the bottom of the
+        area.
     height : float
         Millimetres for each unit of the field.
     sky : float, default 0
-        Height in mm of the strip at the top of the area that has no base lines, for the farthest profiles to rise into.
+        Height in mm of the strip at the top of the area that has no base lines, for the farthest
+        profiles to rise into.
     hidden : bool, default True
         Leave out what lies behind a nearer (lower) line.
     step : float, default 0.25
@@ -62,15 +64,19 @@ def ridgelines(
     >>> len(ridgelines(constant(0.5), box(0, 0, 50, 20), spacing=2, height=1))
     10
     """
-    apart, unit = checks.positive("spacing", spacing, unit="mm"), checks.finite("height", height, unit="mm")
+    apart = checks.positive("spacing", spacing, unit="mm")
+    unit = checks.finite("height", height, unit="mm")
     clear = checks.not_negative("sky", sky, unit="mm")
-    fine, area = checks.not_negative("tolerance", tolerance, unit="mm"), as_area(region)
+    fine = checks.not_negative("tolerance", tolerance, unit="mm")
+    area = as_area(region)
     if area.is_empty or area.bounds[3] - area.bounds[1] <= clear + apart / 2:
         return Drawing(pen=pen)
     left, bottom, right, top = area.bounds
     columns = grid.over((left, bottom, right, bottom), checks.positive("step", step, unit="mm")).x
     bases = np.arange(bottom + apart / 2, top - clear, apart)
-    profiles = bases[:, None] + unit * grid.values(as_scalar("field", field), grid.Grid(columns, bases))
+    profiles = bases[:, None] + unit * grid.values(
+        as_scalar("field", field), grid.Grid(columns, bases)
+    )
     points, offsets = _visible(columns, profiles) if hidden else _whole(columns, profiles)
     if fine:
         points, offsets = reshape.simplify(points, offsets, fine)
@@ -109,7 +115,9 @@ def _above(columns: FloatArray, profile: FloatArray, horizon: FloatArray) -> Rag
     keys = np.concatenate([np.flatnonzero(seen).astype(np.float64), turns + 0.5])
     points = np.concatenate([np.stack([columns, profile], axis=1)[seen], np.stack([x, y], axis=1)])
     order = np.argsort(keys, kind="stable")
-    ends = np.concatenate([seen[turns], [bool(seen[-1])]])  # a turn from seen to hidden ends a piece, and so does the right edge
+    ends = np.concatenate(
+        [seen[turns], [bool(seen[-1])]]
+    )  # a turn from seen to hidden ends a piece, and so does the right edge
     places = np.searchsorted(keys[order], np.concatenate([turns + 0.5, [len(columns)]]))
     stops = places[:-1][ends[:-1]] + 1
     offsets = np.concatenate([[0], stops, [len(keys)] if seen[-1] else []]).astype(np.int64)

@@ -21,15 +21,17 @@ _STEP = 1e-4  # mm of the central difference where a function comes without its 
 class ScalarField:
     """A number for every point of the plane, and its slopes.
 
-    Call it with x and y in mm, numbers or arrays that broadcast; a row against a column makes a grid.
-    Fields add, subtract, multiply and divide with each other and with numbers; slopes follow by the rules of calculus, so they stay exact.
+    Call it with x and y in mm, numbers or arrays that broadcast; a row against a column makes a
+    grid. Fields add, subtract, multiply and divide with each other and with numbers; slopes follow
+    by the rules of calculus, so they stay exact.
 
     Parameters
     ----------
     value : function
         ``value(x, y)`` of two float64 arrays that broadcast: the numbers.
     jet : function, optional
-        ``jet(x, y)``: the number and its slopes along x and y. Without it slopes are central differences over 0.0001 mm.
+        ``jet(x, y)``: the number and its slopes along x and y. Without it slopes are central
+        differences over 0.0001 mm.
     error : float, default 0
         The largest known distance of the numbers from what the field stands for; sampling sets it.
 
@@ -50,7 +52,9 @@ class ScalarField:
         self.error = error
 
     def __call__(self, x: Any, y: Any) -> Any:
-        """The numbers at (x, y): a float for two numbers, else a float64 array of the broadcast shape."""
+        """The numbers at (x, y): a float for two numbers, else a float64 array of the broadcast
+        shape.
+        """
         shape, x, y = _broadcast(x, y)
         return shaped(self._value(x, y), shape)
 
@@ -78,9 +82,11 @@ class ScalarField:
         return VectorField(uphill)
 
     def curl(self) -> VectorField:
-        """The flow (slope along y, minus slope along x): it follows the iso-lines, higher ground on its left, and has no divergence.
+        """The flow (slope along y, minus slope along x): it follows the iso-lines, higher ground on
+        its left, and has no divergence.
 
-        After R. Bridson, J. Hourihan and M. Nordenstam, *Curl-Noise for Procedural Fluid Flow*, SIGGRAPH 2007.
+        After R. Bridson, J. Hourihan and M. Nordenstam, *Curl-Noise for Procedural Fluid Flow*,
+        SIGGRAPH 2007.
         """
 
         def along(x: FloatArray, y: FloatArray) -> tuple[FloatArray, FloatArray]:
@@ -117,15 +123,35 @@ class ScalarField:
 
     def at_least(self, other: ScalarField | float) -> ScalarField:
         """The higher of this and ``other`` at every point."""
-        return _combined(self, other, np.maximum, lambda f, g: (np.where(f >= g, 1.0, 0.0), np.where(f >= g, 0.0, 1.0)))
+        return _combined(
+            self,
+            other,
+            np.maximum,
+            lambda f, g: (np.where(f >= g, 1.0, 0.0), np.where(f >= g, 0.0, 1.0)),
+        )
 
     def at_most(self, other: ScalarField | float) -> ScalarField:
         """The lower of this and ``other`` at every point."""
-        return _combined(self, other, np.minimum, lambda f, g: (np.where(f <= g, 1.0, 0.0), np.where(f <= g, 0.0, 1.0)))
+        return _combined(
+            self,
+            other,
+            np.minimum,
+            lambda f, g: (np.where(f <= g, 1.0, 0.0), np.where(f <= g, 0.0, 1.0)),
+        )
 
-    def shaped(self, function: Callable[[FloatArray], Any], slope: Callable[[FloatArray], Any] | None = None) -> ScalarField:
-        """``function`` of the numbers; ``slope`` is its derivative (central differences without it)."""
-        rate = slope if slope is not None else lambda f: (function(f + 1e-6) - function(f - 1e-6)) / 2e-6
+    def shaped(
+        self,
+        function: Callable[[FloatArray], Any],
+        slope: Callable[[FloatArray], Any] | None = None,
+    ) -> ScalarField:
+        """``function`` of the numbers; ``slope`` is its derivative (central differences without
+        it).
+        """
+        rate = (
+            slope
+            if slope is not None
+            else lambda f: (function(f + 1e-6) - function(f - 1e-6)) / 2e-6
+        )
 
         def jet(x: FloatArray, y: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
             f, fx, fy = self._jet(x, y)
@@ -135,8 +161,11 @@ class ScalarField:
         return ScalarField(lambda x, y: function(self._value(x, y)), jet)
 
     def warped(self, dx: ScalarField | float, dy: ScalarField | float) -> ScalarField:
-        """The field displaced by two others: its number at (x + dx, y + dy), both in mm and both fields of (x, y)."""
-        a, b = _as_field(dx), _as_field(dy)
+        """The field displaced by two others: its number at (x + dx, y + dy), both in mm and both
+        fields of (x, y).
+        """
+        a = _as_field(dx)
+        b = _as_field(dy)
 
         def jet(x: FloatArray, y: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
             p, px, py = a._jet(x, y)
@@ -156,8 +185,15 @@ def _differences(value: Value) -> Jet:
     return jet
 
 
-def _combined(left: ScalarField, right: Any, value: Callable[..., Any], rates: Callable[[Any, Any], tuple[Any, Any]]) -> ScalarField:
-    """A field made of two: ``rates`` gives the derivatives of the result by the left and by the right number."""
+def _combined(
+    left: ScalarField,
+    right: Any,
+    value: Callable[..., Any],
+    rates: Callable[[Any, Any], tuple[Any, Any]],
+) -> ScalarField:
+    """A field made of two: ``rates`` gives the derivatives of the result by the left and by the
+    right number.
+    """
     if not isinstance(right, (ScalarField, int, float, np.number)) or isinstance(right, bool):
         return cast("ScalarField", NotImplemented)
     other = _as_field(cast("ScalarField | float", right))
@@ -187,10 +223,14 @@ def as_scalar(name: str, value: object) -> ScalarField:
     if isinstance(value, ScalarField):
         return value
     if isinstance(value, VectorField) or callable(value):
-        raise InvalidValue(f"{name} must be a scalar field or a number, got {type(value).__name__}; make one with fields.from_function")
+        raise InvalidValue(
+            f"{name} must be a scalar field or a number, got {type(value).__name__}; make one "
+            f"with fields.from_function"
+        )
     return constant(checks.finite(name, value))
 
 
 def _broadcast(x: Any, y: Any) -> tuple[tuple[int, ...], FloatArray, FloatArray]:
-    x, y = np.asarray(x, np.float64), np.asarray(y, np.float64)
+    x = np.asarray(x, np.float64)
+    y = np.asarray(y, np.float64)
     return np.broadcast_shapes(x.shape, y.shape), x, y

@@ -19,11 +19,13 @@ _STARTS = 64
 
 
 def scattered(region: RegionLike, *, spacing: float, seed: Seed = 0) -> FloatArray:
-    """Points (n, 2) at random in a region, every two at least ``spacing`` mm apart, with no room left for many more.
+    """Points (n, 2) at random in a region, every two at least ``spacing`` mm apart, with no room
+    left for many more.
 
     References
     ----------
-    R. Bridson, *Fast Poisson Disk Sampling in Arbitrary Dimensions*, SIGGRAPH 2007 sketch, 30 tries around each point.
+    R. Bridson, *Fast Poisson Disk Sampling in Arbitrary Dimensions*, SIGGRAPH 2007 sketch, 30 tries
+    around each point.
 
     Examples
     --------
@@ -31,7 +33,9 @@ def scattered(region: RegionLike, *, spacing: float, seed: Seed = 0) -> FloatArr
     >>> bool(280 < len(scattered(box(0, 0, 100, 100), spacing=4.5)) < 380)
     True
     """
-    area, apart, random = as_area(region), checks.positive("spacing", spacing, unit="mm"), checks.generator(seed)
+    area = as_area(region)
+    apart = checks.positive("spacing", spacing, unit="mm")
+    random = checks.generator(seed)
     if area.is_empty:
         return np.empty((0, 2))
     from plotlib.fields.scatter_kernel import spread
@@ -39,21 +43,28 @@ def scattered(region: RegionLike, *, spacing: float, seed: Seed = 0) -> FloatArr
     left, bottom, right, top = area.bounds
     cells = 2 * (right - left) * (top - bottom) / apart**2
     if cells > _MOST:
-        raise InvalidValue(f"a spacing of {apart:g} mm makes too many points; take {apart * (cells / _MOST) ** 0.5:.2g} mm or more")
+        raise InvalidValue(
+            f"a spacing of {apart:g} mm makes too many points; take "
+            f"{apart * (cells / _MOST) ** 0.5:.2g} mm or more"
+        )
     parts = shapely.get_parts(area)
-    middles = shapely.get_coordinates(shapely.point_on_surface(parts))  # so that no part stays empty
+    middles = shapely.get_coordinates(
+        shapely.point_on_surface(parts)
+    )  # so that no part stays empty
     starts = np.concatenate([random.uniform((left, bottom), (right, top), (_STARTS, 2)), middles])
     return spread(walls_of(area, apart), random, starts, apart, right - left, top - bottom)
 
 
 def relaxed(points: ArrayLike, region: RegionLike, *, rounds: int = 5) -> FloatArray:
-    """Points moved to the centroids of their Voronoi cells, ``rounds`` times, so that they spread evenly.
+    """Points moved to the centroids of their Voronoi cells, ``rounds`` times, so that they spread
+    evenly.
 
     S. P. Lloyd, *Least Squares Quantization in PCM*, IEEE Trans. Inf. Theory 28, 1982.
 
     Points that share a place are one; those whose cell has no part in the region go.
     """
-    area, spots = as_area(region), checks.points("points", points, least=0)
+    area = as_area(region)
+    spots = checks.points("points", points, least=0)
     for _ in range(checks.whole("rounds", rounds, low=0, high=10_000)):
         cells = [cell for cell in voronoi_cells(spots, area) if not cell.is_empty]
         spots = shapely.get_coordinates(shapely.centroid(cells)) if cells else np.empty((0, 2))

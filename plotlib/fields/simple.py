@@ -14,7 +14,8 @@ from plotlib.fields.scalar import ScalarField
 
 
 def from_function(
-    value: Callable[[FloatArray, FloatArray], Any], slopes: Callable[[FloatArray, FloatArray], Any] | None = None
+    value: Callable[[FloatArray, FloatArray], Any],
+    slopes: Callable[[FloatArray, FloatArray], Any] | None = None,
 ) -> ScalarField:
     """A scalar field from a function of two numpy arrays x and y in mm.
 
@@ -23,7 +24,8 @@ def from_function(
     value : function
         ``value(x, y)``: the numbers; x and y broadcast.
     slopes : function, optional
-        ``slopes(x, y)``: a pair, the slopes along x and along y. Without it they are central differences over 0.0001 mm.
+        ``slopes(x, y)``: a pair, the slopes along x and along y. Without it they are central
+        differences over 0.0001 mm.
 
     Examples
     --------
@@ -49,8 +51,16 @@ def ramp(angle: float = 0.0, *, centre: tuple[float, float] = (0.0, 0.0)) -> Sca
     exact = {0.0: (1.0, 0.0), 90.0: (0.0, 1.0), 180.0: (-1.0, 0.0), 270.0: (0.0, -1.0)}
     c, s = exact.get(turn, (float(np.cos(np.radians(turn))), float(np.sin(np.radians(turn)))))
     x0, y0 = checks.point("centre", centre)
-    c64, s64 = np.float64(c), np.float64(s)
-    return ScalarField(lambda x, y: c * (x - x0) + s * (y - y0), lambda x, y: (c * (x - x0) + s * (y - y0), c64, s64))  # type: ignore[arg-type, return-value]
+    c64 = np.float64(c)
+    s64 = np.float64(s)
+
+    def height(x: FloatArray, y: FloatArray) -> FloatArray:
+        return c * (x - x0) + s * (y - y0)
+
+    def slopes(x: FloatArray, y: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
+        return height(x, y), np.asarray(c64), np.asarray(s64)
+
+    return ScalarField(height, slopes)
 
 
 def radial(centre: tuple[float, float]) -> ScalarField:
@@ -64,7 +74,8 @@ def radial(centre: tuple[float, float]) -> ScalarField:
     x0, y0 = checks.point("centre", centre)
 
     def jet(x: FloatArray, y: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
-        dx, dy = x - x0, y - y0
+        dx = x - x0
+        dy = y - y0
         far = np.hypot(dx, dy)
         safe = np.where(far > 0, far, 1.0)
         return far, dx / safe, dy / safe
@@ -73,7 +84,8 @@ def radial(centre: tuple[float, float]) -> ScalarField:
 
 
 def ridge(start: tuple[float, float], end: tuple[float, float], *, width: float) -> ScalarField:
-    """A smooth crest along the straight line from ``start`` to ``end``: 1 on the line, exp(−1) at ``width`` mm from it, 0 far away.
+    """A smooth crest along the straight line from ``start`` to ``end``: 1 on the line, exp(−1) at
+    ``width`` mm from it, 0 far away.
 
     Examples
     --------
@@ -81,15 +93,18 @@ def ridge(start: tuple[float, float], end: tuple[float, float], *, width: float)
     >>> crest(5, 0), round(crest(5, 2), 6), round(crest(12, 0), 6)
     (1.0, 0.367879, 0.367879)
     """
-    a, b = np.array(checks.point("start", start)), np.array(checks.point("end", end))
+    a = np.array(checks.point("start", start))
+    b = np.array(checks.point("end", end))
     across = checks.positive("width", width, unit="mm")
     along = b - a
     squared = float(along @ along)
 
     def jet(x: FloatArray, y: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
-        dx, dy = x - a[0], y - a[1]
+        dx = x - a[0]
+        dy = y - a[1]
         share = np.clip((dx * along[0] + dy * along[1]) / squared, 0.0, 1.0) if squared else 0.0
-        ex, ey = dx - share * along[0], dy - share * along[1]
+        ex = dx - share * along[0]
+        ey = dy - share * along[1]
         value = np.exp(-(ex * ex + ey * ey) / across**2)
         return value, -2 * ex / across**2 * value, -2 * ey / across**2 * value
 

@@ -10,12 +10,22 @@ from plotlib.errors import InvalidValue
 from plotlib.fields.scalar import ScalarField
 
 _FARTHEST = 1e5  # cells, in the finest octave: the package counts in float32
-_SHIFT = 1000.0  # cells; its own ``base`` for seeds reads beyond its tables, so seeds move the origin instead
-_STEP = 1e-2  # cells of the central difference: float32 rounds at 1e-7, so a shorter step would only measure that
+# cells; its own ``base`` for seeds reads beyond its tables, so seeds move the origin instead
+_SHIFT = 1000.0
+# cells of the central difference: float32 rounds at 1e-7, so a shorter step would only measure that
+_STEP = 1e-2
 
 
-def simplex(*, scale: float, seed: Seed = 0, octaves: int = 1, persistence: float = 0.5, lacunarity: float = 2.0) -> ScalarField:
-    """Simplex noise: without the square grain of Perlin noise, but in float32 and with approximate slopes.
+def simplex(
+    *,
+    scale: float,
+    seed: Seed = 0,
+    octaves: int = 1,
+    persistence: float = 0.5,
+    lacunarity: float = 2.0,
+) -> ScalarField:
+    """Simplex noise: without the square grain of Perlin noise, but in float32 and with approximate
+    slopes.
 
     Parameters
     ----------
@@ -33,7 +43,8 @@ def simplex(*, scale: float, seed: Seed = 0, octaves: int = 1, persistence: floa
     MissingPackage
         Without the package ``noise`` (extra "noise").
     InvalidValue
-        For a value out of range, or when asked so far out that float32 would show: 100,000 cells of the finest octave from the origin.
+        For a value out of range, or when asked so far out that float32 would show: 100,000 cells of
+        the finest octave from the origin.
 
     Examples
     --------
@@ -42,23 +53,37 @@ def simplex(*, scale: float, seed: Seed = 0, octaves: int = 1, persistence: floa
     True
     """
     noise = checks.package("noise", extra="noise", use="simplex noise")
-    cell, count = checks.positive("scale", scale, unit="mm"), checks.whole("octaves", octaves, low=1, high=16)
-    weaker, finer = checks.between("persistence", persistence, 1e-6, 1.0), checks.between("lacunarity", lacunarity, 1.0, 1e3)
+    cell = checks.positive("scale", scale, unit="mm")
+    count = checks.whole("octaves", octaves, low=1, high=16)
+    weaker = checks.between("persistence", persistence, 1e-6, 1.0)
+    finer = checks.between("lacunarity", lacunarity, 1.0, 1e3)
     shift = checks.generator(seed).uniform(-_SHIFT, _SHIFT, 2)
     ask = np.frompyfunc(lambda x, y: noise.snoise2(x, y, count, weaker, finer), 2, 1)
     limit = _FARTHEST / finer ** (count - 1)
     if limit <= 2 * _SHIFT:
-        raise InvalidValue(f"{count} octaves of lacunarity {finer:g} are finer than float32 resolves; take fewer octaves", octaves=count)
+        raise InvalidValue(
+            f"{count} octaves of lacunarity {finer:g} are finer than float32 resolves; take fewer "
+            f"octaves",
+            octaves=count,
+        )
 
     def value(x: FloatArray, y: FloatArray) -> FloatArray:
-        across, up = x / cell + shift[0], y / cell + shift[1]
+        across = x / cell + shift[0]
+        up = y / cell + shift[1]
         for array in (across, up):
             if not (np.abs(array) < limit).all():
-                raise InvalidValue(f"simplex noise was asked beyond {(limit - _SHIFT) * cell:.3g} mm, where float32 shows at this scale")
+                raise InvalidValue(
+                    f"simplex noise was asked beyond {(limit - _SHIFT) * cell:.3g} mm, where "
+                    f"float32 shows at this scale"
+                )
         return np.asarray(ask(across, up), np.float64)
 
     def jet(x: FloatArray, y: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
         h = _STEP * cell
-        return value(x, y), (value(x + h, y) - value(x - h, y)) / (2 * h), (value(x, y + h) - value(x, y - h)) / (2 * h)
+        return (
+            value(x, y),
+            (value(x + h, y) - value(x - h, y)) / (2 * h),
+            (value(x, y + h) - value(x, y - h)) / (2 * h),
+        )
 
     return ScalarField(value, jet)

@@ -12,7 +12,9 @@ from plotlib.compiled import compiled
 
 
 class Spline(NamedTuple):
-    """Coefficients (rows, columns), the first at (x, y), nodes ``cell`` mm apart; outside left … top it keeps the number of the edge."""
+    """Coefficients (rows, columns), the first at (x, y), nodes ``cell`` mm apart; outside left …
+    top it keeps the number of the edge.
+    """
 
     coefficients: FloatArray
     x: float
@@ -35,9 +37,13 @@ def values(spline: Spline, xs: FloatArray, ys: FloatArray) -> FloatArray:
 
 
 @compiled
-def jets(spline: Spline, xs: FloatArray, ys: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
+def jets(
+    spline: Spline, xs: FloatArray, ys: FloatArray
+) -> tuple[FloatArray, FloatArray, FloatArray]:
     """The numbers (n,) and both slopes at points (n,)."""
-    f, fx, fy = np.empty(len(xs)), np.empty(len(xs)), np.empty(len(xs))
+    f = np.empty(len(xs))
+    fx = np.empty(len(xs))
+    fy = np.empty(len(xs))
     for k in range(len(xs)):
         f[k], fx[k], fy[k] = _jet(spline, xs[k], ys[k])
     return f, fx, fy
@@ -46,14 +52,22 @@ def jets(spline: Spline, xs: FloatArray, ys: FloatArray) -> tuple[FloatArray, Fl
 @compiled
 def _jet(spline: Spline, x: float, y: float) -> tuple[float, float, float]:
     c = spline.coefficients
-    inside_x, inside_y = spline.left <= x <= spline.right, spline.bottom <= y <= spline.top
+    inside_x = spline.left <= x <= spline.right
+    inside_y = spline.bottom <= y <= spline.top
     s = (min(max(x, spline.left), spline.right) - spline.x) / spline.cell_x
     t = (min(max(y, spline.bottom), spline.top) - spline.y) / spline.cell_y
     i = min(max(math.floor(s), 1), c.shape[1] - 3)
     j = min(max(math.floor(t), 1), c.shape[0] - 3)
-    s, t = s - i, t - j
-    a0, a1, a2, a3 = (1 - s) ** 3, 4 - 6 * s * s + 3 * s**3, 1 + 3 * s + 3 * s * s - 3 * s**3, s**3
-    d0, d1, d2, d3 = -((1 - s) ** 2), -4 * s + 3 * s * s, 1 + 2 * s - 3 * s * s, s * s
+    s = s - i
+    t = t - j
+    a0 = (1 - s) ** 3
+    a1 = 4 - 6 * s * s + 3 * s**3
+    a2 = 1 + 3 * s + 3 * s * s - 3 * s**3
+    a3 = s**3
+    d0 = -((1 - s) ** 2)
+    d1 = -4 * s + 3 * s * s
+    d2 = 1 + 2 * s - 3 * s * s
+    d3 = s * s
     weights = ((1 - t) ** 3, 4 - 6 * t * t + 3 * t**3, 1 + 3 * t + 3 * t * t - 3 * t**3, t**3)
     slopes = (-((1 - t) ** 2), -4 * t + 3 * t * t, 1 + 2 * t - 3 * t * t, t * t)
     f = fx = fy = 0.0

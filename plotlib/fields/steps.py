@@ -11,7 +11,8 @@ from plotlib.checks import FloatArray
 
 Vectors: TypeAlias = Callable[[FloatArray], FloatArray]  # points (n, 2) to vectors (n, 2)
 
-# J. R. Dormand, P. J. Prince, *A family of embedded Runge-Kutta formulae*, J. Comp. Appl. Math. 6, 1980, table 2: RK5(4)7M.
+# J. R. Dormand, P. J. Prince, *A family of embedded Runge-Kutta formulae*, J. Comp. Appl. Math. 6,
+# 1980, table 2: RK5(4)7M.
 _NODES = (
     (1 / 5,),
     (3 / 40, 9 / 40),
@@ -32,11 +33,17 @@ def classical(flow: Vectors, points: FloatArray, step: FloatArray | float) -> Fl
     return points + step / 6.0 * (a + 2.0 * b + 2.0 * c + d)
 
 
-def embedded(flow: Vectors, points: FloatArray, step: FloatArray | float) -> tuple[FloatArray, FloatArray]:
-    """The fifth-order step of Dormand and Prince, and its distance (n,) from the fourth-order one: an estimate of the error."""
+def embedded(
+    flow: Vectors, points: FloatArray, step: FloatArray | float
+) -> tuple[FloatArray, FloatArray]:
+    """The fifth-order step of Dormand and Prince, and its distance (n,) from the fourth-order one:
+    an estimate of the error.
+    """
     slopes = [flow(points)]
     for row in _NODES:
-        moved = points + step * sum(weight * slope for weight, slope in zip(row, slopes, strict=True) if weight)
+        moved = points + step * sum(
+            weight * slope for weight, slope in zip(row, slopes, strict=True) if weight
+        )
         slopes.append(flow(moved))
     off = step * np.tensordot(_ERROR, np.stack(slopes), axes=1)
     return moved, np.hypot(off[:, 0], off[:, 1])

@@ -45,14 +45,14 @@ def streamline(
     region : Drawing, Sheet, shapely Polygon or MultiPolygon
         The area to stay in.
     length : float, optional
-        How far to go each way, mm. Without it: to the edge, to a critical point, or round a loop; 25 times the width and height of
-        the area together at most.
+        How far to go each way, mm. Without it: to the edge, to a critical point, or round a loop;
+        25 times the width and height of the area together at most.
     step : float, optional
-        Fixed steps in mm, by the classical Runge-Kutta formula (its error falls with the fourth power of the step). Without it, steps
-        by Dormand and Prince as long as ``tolerance`` allows.
+        Fixed steps in mm, by the classical Runge-Kutta formula (its error falls with the fourth
+        power of the step). Without it, steps by Dormand and Prince as long as ``tolerance`` allows.
     tolerance : float, default 0.02
-        Without ``step``: the error of a step stays below a hundredth of this, and chords within it, mm. Loops that miss their start
-        by less than this are closed.
+        Without ``step``: the error of a step stays below a hundredth of this, and chords within it,
+        mm. Loops that miss their start by less than this are closed.
     both_ways : bool, default True
         Also against the flow.
     pen : Pen, optional
@@ -61,7 +61,8 @@ def streamline(
     Returns
     -------
     Drawing
-        A stroke for each start that has a line, along the flow; where the edge cuts it, what the edge leaves. Loops are closed exactly.
+        A stroke for each start that has a line, along the flow; where the edge cuts it, what the
+        edge leaves. Loops are closed exactly.
 
     Examples
     --------
@@ -73,16 +74,26 @@ def streamline(
     ([True], 0.9998)
     """
     field = as_vector("field", field)
-    area, fine = as_area(region), checks.positive("tolerance", tolerance, unit="mm")
+    area = as_area(region)
+    fine = checks.positive("tolerance", tolerance, unit="mm")
     fixed = None if step is None else checks.positive("step", step, unit="mm")
     points = checks.points("start", np.atleast_2d(np.asarray(start)), least=0)
     shapely.prepare(area)
-    points = points[shapely.contains_xy(area, points[:, 0], points[:, 1])] if len(points) else points
+    points = (
+        points[shapely.contains_xy(area, points[:, 0], points[:, 1])] if len(points) else points
+    )
     if not len(points):
         return Drawing(pen=pen)
     left, bottom, right, top = area.bounds
-    farthest = _LAPS * (right - left + top - bottom) if length is None else checks.positive("length", length, unit="mm")
-    ways = [_Walk(field, sign, points, area, farthest=farthest, fixed=fixed, fine=fine) for sign in ((1.0, -1.0) if both_ways else (1.0,))]
+    farthest = (
+        _LAPS * (right - left + top - bottom)
+        if length is None
+        else checks.positive("length", length, unit="mm")
+    )
+    ways = [
+        _Walk(field, sign, points, area, farthest=farthest, fixed=fixed, fine=fine)
+        for sign in ((1.0, -1.0) if both_ways else (1.0,))
+    ]
     walked = [way.done() for way in ways]
     strokes = [_joined(k, walked, ways[0].closed[k]) for k in range(len(points))]
     return Drawing([stroke for stroke in strokes if len(stroke) > 1], pen=pen).clipped(area)
@@ -109,16 +120,24 @@ class _Walk:
         fixed: float | None,
         fine: float,
     ) -> None:
-        self.field, self.sign, self.area, self.fixed, self.fine, self.farthest = field, sign, area, fixed, fine, farthest
+        self.field = field
+        self.sign = sign
+        self.area = area
+        self.fixed = fixed
+        self.fine = fine
+        self.farthest = farthest
         speeds = np.hypot(*field(starts[:, 0], starts[:, 1]))
         self.slowest = 1e-9 * float(speeds.max(initial=0.0))
-        self.starts, self.at, self.gone = starts, starts.copy(), np.zeros(len(starts))
+        self.starts = starts
+        self.at = starts.copy()
+        self.gone = np.zeros(len(starts))
         self.heading = self.unit(starts)
         self.first_heading = self.heading
         self.step = np.full(len(starts), fixed if fixed is not None else min(0.5, farthest))
         self.moving: BoolArray = np.asarray(self.heading.any(axis=1))
         self.closed = np.zeros(len(starts), np.bool_)
-        self.mark, self.mark_gone = starts.copy(), np.zeros(len(starts))
+        self.mark = starts.copy()
+        self.mark_gone = np.zeros(len(starts))
         self.trail: list[tuple[IntArray, FloatArray]] = [(np.arange(len(starts)), starts)]
 
     def unit(self, points: FloatArray) -> FloatArray:
@@ -139,12 +158,17 @@ class _Walk:
                 break
             self.once(np.flatnonzero(self.moving))
         rows = np.concatenate([which for which, _ in self.trail])
-        points = np.concatenate([points for _, points in self.trail])[np.argsort(rows, kind="stable")]
-        return np.split(points, ragged.offsets_of(np.bincount(rows, minlength=len(self.starts)))[1:-1])
+        points = np.concatenate([points for _, points in self.trail])[
+            np.argsort(rows, kind="stable")
+        ]
+        return np.split(
+            points, ragged.offsets_of(np.bincount(rows, minlength=len(self.starts)))[1:-1]
+        )
 
     def once(self, which: IntArray) -> None:
         """One step, or one refused step, of the lines that still move."""
-        old, size = self.at[which], np.minimum(self.step[which], self.farthest - self.gone[which])[:, None]
+        old = self.at[which]
+        size = np.minimum(self.step[which], self.farthest - self.gone[which])[:, None]
         new, taken = self.stepped(which, old, size)
         heading = self.unit(new)
         turning = (heading * self.heading[which]).sum(axis=1) <= 0
@@ -153,42 +177,75 @@ class _Walk:
             self.step[which[turning]] = np.maximum(size[turning, 0] / 4, _LEAST_STEP)
         self.moving[which[stuck]] = False
         taken &= ~turning
-        which, old, new, heading, gone = which[taken], old[taken], new[taken], heading[taken], size[taken, 0]
+        which = which[taken]
+        old = old[taken]
+        new = new[taken]
+        heading = heading[taken]
+        gone = size[taken, 0]
         closing = self.passes_start(which, old, new, heading)
         new[closing] = self.starts[which[closing]]
-        self.at[which], self.heading[which] = new, heading
+        self.at[which] = new
+        self.heading[which] = heading
         self.gone[which] += gone
         self.trail.append((which, new))
         self.closed[which[closing]] = True
         out = ~np.asarray(shapely.contains_xy(self.area, new[:, 0], new[:, 1]))
-        self.moving[which[closing | out | self.dwells(which) | (self.gone[which] >= self.farthest)]] = False
+        self.moving[
+            which[closing | out | self.dwells(which) | (self.gone[which] >= self.farthest)]
+        ] = False
 
     def dwells(self, which: IntArray) -> BoolArray:
-        """Lines that went round and round within the tolerance, at the middle of a whirl: a pen would only make a blot."""
+        """Lines that went round and round within the tolerance, at the middle of a whirl: a pen
+        would only make a blot.
+        """
         due = self.gone[which] - self.mark_gone[which] >= _DWELL * self.fine
         off = self.at[which] - self.mark[which]
         stays = due & (np.hypot(off[:, 0], off[:, 1]) < self.fine)
-        self.mark[which[due]], self.mark_gone[which[due]] = self.at[which[due]], self.gone[which[due]]
+        self.mark[which[due]], self.mark_gone[which[due]] = (
+            self.at[which[due]],
+            self.gone[which[due]],
+        )
         return np.asarray(stays)
 
-    def stepped(self, which: IntArray, old: FloatArray, size: FloatArray) -> tuple[FloatArray, BoolArray]:
-        """Where the step leads, and whether it is good enough; the next step's length is set from its error."""
+    def stepped(
+        self, which: IntArray, old: FloatArray, size: FloatArray
+    ) -> tuple[FloatArray, BoolArray]:
+        """Where the step leads, and whether it is good enough; the next step's length is set from
+        its error.
+        """
         if self.fixed is not None:
             return classical(self.unit, old, size), np.ones(len(which), np.bool_)
         new, error = embedded(self.unit, old, size)
-        then, now = self.heading[which], self.unit(new)
+        then = self.heading[which]
+        now = self.unit(new)
         turn = np.abs(then[:, 0] * now[:, 1] - then[:, 1] * now[:, 0])
         sag = size[:, 0] * turn / 8  # of a chord whose ends turn so much
-        factor = np.minimum((0.01 * self.fine / np.maximum(error, 1e-300)) ** 0.2, np.sqrt(self.fine / np.maximum(sag, 1e-300)))
+        factor = np.minimum(
+            (0.01 * self.fine / np.maximum(error, 1e-300)) ** 0.2,
+            np.sqrt(self.fine / np.maximum(sag, 1e-300)),
+        )
         good = (factor >= 1.0) | (size[:, 0] <= _LEAST_STEP)
         self.step[which] = np.clip(size[:, 0] * np.clip(0.9 * factor, 0.2, 3.0), _LEAST_STEP, None)
         return new, good
 
-    def passes_start(self, which: IntArray, old: FloatArray, new: FloatArray, heading: FloatArray) -> BoolArray:
-        """Whether the step passes the line's start, going its way and missing it by less than the tolerance."""
-        start, way = self.starts[which], self.first_heading[which]
-        before, after = ((old - start) * way).sum(axis=1), ((new - start) * way).sum(axis=1)
-        passing = (before < -1e-12) & (after >= -1e-9) & (self.gone[which] > 0) & ((heading * way).sum(axis=1) > 0.5)
+    def passes_start(
+        self, which: IntArray, old: FloatArray, new: FloatArray, heading: FloatArray
+    ) -> BoolArray:
+        """Whether the step passes the line's start, going its way and missing it by less than the
+        tolerance.
+        """
+        start = self.starts[which]
+        way = self.first_heading[which]
+        before = ((old - start) * way).sum(axis=1)
+        after = ((new - start) * way).sum(axis=1)
+        passing = (
+            (before < -1e-12)
+            & (after >= -1e-9)
+            & (self.gone[which] > 0)
+            & ((heading * way).sum(axis=1) > 0.5)
+        )
         share = np.where(passing, before / np.where(passing, before - after, 1.0), 0.0)[:, None]
         miss = old + share * (new - old) - start
-        return np.asarray(passing & (np.hypot(miss[:, 0], miss[:, 1]) <= 2 * self.fine))  # the chord's own sag is one of the two
+        return np.asarray(
+            passing & (np.hypot(miss[:, 0], miss[:, 1]) <= 2 * self.fine)
+        )  # the chord's own sag is one of the two

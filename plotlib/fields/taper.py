@@ -10,33 +10,52 @@ from plotlib.checks import FloatArray, IntArray
 _MOST = 1 / 3  # of a line, at each end
 
 
-def tapered(points: FloatArray, offsets: IntArray, most: float, generator: np.random.Generator) -> tuple[FloatArray, IntArray]:
-    """Both ends of every open stroke drawn back by up to ``most`` mm, and by no more than a third of the stroke."""
+def tapered(
+    points: FloatArray, offsets: IntArray, most: float, generator: np.random.Generator
+) -> tuple[FloatArray, IntArray]:
+    """Both ends of every open stroke drawn back by up to ``most`` mm, and by no more than a third
+    of the stroke.
+    """
     lengths = ragged.lengths(points, offsets)
     back = generator.uniform(0.0, 1.0, (2, len(lengths))) * np.minimum(most, _MOST * lengths)
     back[:, ragged.closed(points, offsets) | (lengths == 0)] = 0.0
     return shortened(points, offsets, back[0], back[1])
 
 
-def shortened(points: FloatArray, offsets: IntArray, front: FloatArray, rear: FloatArray) -> tuple[FloatArray, IntArray]:
-    """Strokes without their first ``front`` and last ``rear`` mm (M,), together less than each stroke's length."""
+def shortened(
+    points: FloatArray, offsets: IntArray, front: FloatArray, rear: FloatArray
+) -> tuple[FloatArray, IntArray]:
+    """Strokes without their first ``front`` and last ``rear`` mm (M,), together less than each
+    stroke's length.
+    """
     steps = ragged.segment_lengths(points, offsets)
     owner = ragged.stroke_of(offsets)
     total = np.concatenate([[0.0], np.cumsum(steps)])[:-1]
     along = total - total[offsets[:-1]][owner]
-    after = np.append(along[1:], 0.0)  # where each segment ends, in the same sums, so that nothing falls between two roundings
+    after = np.append(
+        along[1:], 0.0
+    )  # where each segment ends, in the same sums, so that nothing falls between two roundings
     after[offsets[1:] - 1] = along[offsets[1:] - 1]
-    low, high = front[owner], (along[offsets[1:] - 1] - rear)[owner]
+    low = front[owner]
+    high = (along[offsets[1:] - 1] - rear)[owner]
     result = points.copy()
     keep = (along >= low) & (along <= high)
     following = np.minimum(np.arange(len(points)) + 1, len(points) - 1)
     length = np.where(after > along, after - along, 1.0)
-    starts = (along < low) & (after > low)  # the segment in which the front ends: its first point moves up
+    starts = (along < low) & (
+        after > low
+    )  # the segment in which the front ends: its first point moves up
     result[starts] += ((low - along) / length)[starts, None] * (points[following] - points)[starts]
-    ends = np.flatnonzero((along < high) & (after > high))  # the segment in which the rear begins: its last point moves back
-    result[following[ends]] = points[ends] + ((high - along) / length)[ends, None] * (points[following] - points)[ends]
+    ends = np.flatnonzero(
+        (along < high) & (after > high)
+    )  # the segment in which the rear begins: its last point moves back
+    result[following[ends]] = (
+        points[ends] + ((high - along) / length)[ends, None] * (points[following] - points)[ends]
+    )
     keep |= starts
     keep[following[ends]] = True
     return result[keep], ragged.offsets_of(
-        np.add.reduceat(keep.astype(np.int64), offsets[:-1]) if len(offsets) > 1 else np.zeros(0, np.int64)
+        np.add.reduceat(keep.astype(np.int64), offsets[:-1])
+        if len(offsets) > 1
+        else np.zeros(0, np.int64)
     )

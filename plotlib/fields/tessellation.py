@@ -17,7 +17,8 @@ _FAR = 100.0  # sizes of everything away: helpers out there make all the cells t
 
 
 def voronoi(points: ArrayLike, region: RegionLike, *, pen: Pen | None = None) -> Drawing:
-    """The borders between the cells of points: where two points are equally near and no third is nearer; each border drawn once.
+    """The borders between the cells of points: where two points are equally near and no third is
+    nearer; each border drawn once.
 
     Parameters
     ----------
@@ -34,7 +35,8 @@ def voronoi(points: ArrayLike, region: RegionLike, *, pen: Pen | None = None) ->
     >>> voronoi([(5, 5), (15, 5)], box(0, 0, 20, 10)).points.tolist()
     [[10.0, 0.0], [10.0, 10.0]]
     """
-    area, spots = as_area(region), _distinct(points)
+    area = as_area(region)
+    spots = _distinct(points)
     if area.is_empty or len(spots) < 2:
         return Drawing(pen=pen)
     corners, borders, _ = _diagram(spots, area)
@@ -43,7 +45,8 @@ def voronoi(points: ArrayLike, region: RegionLike, *, pen: Pen | None = None) ->
 
 
 def voronoi_cells(points: ArrayLike, region: RegionLike) -> list[Polygon | MultiPolygon]:
-    """The cell of each point within a region, an area each, in the order of the points (the first of those that share a place has it).
+    """The cell of each point within a region, an area each, in the order of the points (the first
+    of those that share a place has it).
 
     Examples
     --------
@@ -51,7 +54,8 @@ def voronoi_cells(points: ArrayLike, region: RegionLike) -> list[Polygon | Multi
     >>> [cell.area for cell in voronoi_cells([(5, 5), (15, 5)], box(0, 0, 20, 10))]
     [100.0, 100.0]
     """
-    area, given = as_area(region), checks.points("points", points, least=0)
+    area = as_area(region)
+    given = checks.points("points", points, least=0)
     cells: list[Polygon | MultiPolygon] = [Polygon()] * len(given)
     if area.is_empty or not len(given):
         return cells
@@ -67,7 +71,8 @@ def voronoi_cells(points: ArrayLike, region: RegionLike) -> list[Polygon | Multi
 
 
 def delaunay(points: ArrayLike, region: RegionLike, *, pen: Pen | None = None) -> Drawing:
-    """The sides of the Delaunay triangles of points, each drawn once, cut by the region. Points on one line are joined in a row.
+    """The sides of the Delaunay triangles of points, each drawn once, cut by the region. Points on
+    one line are joined in a row.
 
     Examples
     --------
@@ -75,7 +80,8 @@ def delaunay(points: ArrayLike, region: RegionLike, *, pen: Pen | None = None) -
     >>> len(delaunay([(0, 0), (10, 0), (0, 10), (9, 9)], box(0, 0, 10, 10)))
     5
     """
-    area, spots = as_area(region), _distinct(points)
+    area = as_area(region)
+    spots = _distinct(points)
     if area.is_empty or len(spots) < 2:
         return Drawing(pen=pen)
     return Drawing(spots[_sides(spots)], pen=pen).clipped(area)
@@ -99,12 +105,16 @@ def _distinct(points: ArrayLike) -> FloatArray:
     return np.unique(checks.points("points", points, least=0), axis=0)
 
 
-def _diagram(spots: FloatArray, area: Polygon | MultiPolygon) -> tuple[FloatArray, IntArray, list[list[int]]]:
+def _diagram(
+    spots: FloatArray, area: Polygon | MultiPolygon
+) -> tuple[FloatArray, IntArray, list[list[int]]]:
     """Corners, borders between two of the points (m, 2), and the outline of each point's cell."""
     from scipy.spatial import Voronoi
 
-    low, high = np.minimum(spots.min(axis=0), area.bounds[:2]), np.maximum(spots.max(axis=0), area.bounds[2:])
-    middle, size = (low + high) / 2, float((high - low).max()) or 1.0
+    low = np.minimum(spots.min(axis=0), area.bounds[:2])
+    high = np.maximum(spots.max(axis=0), area.bounds[2:])
+    middle = (low + high) / 2
+    size = float((high - low).max()) or 1.0
     turn = np.arange(8) * np.pi / 4 + 0.1
     helpers = _FAR * size * np.stack([np.cos(turn), np.sin(turn)], axis=1)
     diagram = Voronoi(np.concatenate([spots - middle, helpers]))

@@ -17,7 +17,8 @@ Flow: TypeAlias = Callable[[FloatArray, FloatArray], tuple[FloatArray, FloatArra
 class VectorField:
     """A vector for every point of the plane.
 
-    Call it with x and y in mm, numbers or arrays that broadcast. Fields add and subtract, and multiply with numbers and scalar fields.
+    Call it with x and y in mm, numbers or arrays that broadcast. Fields add and subtract, and
+    multiply with numbers and scalar fields.
 
     Parameters
     ----------
@@ -42,8 +43,11 @@ class VectorField:
         self.error = error
 
     def __call__(self, x: Any, y: Any) -> Any:
-        """The parts along x and y at (x, y): two floats for two numbers, else two float64 arrays of the broadcast shape."""
-        x, y = np.asarray(x, np.float64), np.asarray(y, np.float64)
+        """The parts along x and y at (x, y): two floats for two numbers, else two float64 arrays of
+        the broadcast shape.
+        """
+        x = np.asarray(x, np.float64)
+        y = np.asarray(y, np.float64)
         shape = np.broadcast_shapes(x.shape, y.shape)
         u, v = self._flow(x, y)
         return shaped(u, shape), shaped(v, shape)
@@ -53,7 +57,8 @@ class VectorField:
             return NotImplemented
 
         def flow(x: FloatArray, y: FloatArray) -> tuple[FloatArray, FloatArray]:
-            (a, b), (c, d) = self._flow(x, y), other._flow(x, y)
+            (a, b) = self._flow(x, y)
+            (c, d) = other._flow(x, y)
             return a + c, b + d
 
         return VectorField(flow)
@@ -89,7 +94,9 @@ class VectorField:
     def unit(self) -> VectorField:
         """The same directions at speed 1; nought stays nought."""
 
-        def shortened(x: FloatArray, y: FloatArray, u: FloatArray, v: FloatArray) -> tuple[FloatArray, FloatArray]:
+        def shortened(
+            x: FloatArray, y: FloatArray, u: FloatArray, v: FloatArray
+        ) -> tuple[FloatArray, FloatArray]:
             length = np.hypot(u, v)
             safe = np.where(length > 0, length, 1.0)
             return u / safe, v / safe
@@ -107,14 +114,26 @@ def as_vector(name: str, value: object) -> VectorField:
     """``value`` as a VectorField, or InvalidValue."""
     if not isinstance(value, VectorField):
         hint = "; a scalar field gives one by .gradient() or .curl()" if callable(value) else ""
-        raise InvalidValue(f"{name} must be a vector field, got {type(value).__name__}{hint}", name=name)
+        raise InvalidValue(
+            f"{name} must be a vector field, got {type(value).__name__}{hint}", name=name
+        )
     return value
 
 
 def shaped(values: Any, shape: tuple[int, ...]) -> Any:
-    """Whatever a formula gave, constants included, as floats in the shape that was asked for; one float for the shape ()."""
+    """Whatever a formula gave, constants included, as floats in the shape that was asked for; one
+    float for the shape ().
+    """
     try:
         array = np.asarray(values, np.float64)
-        return float(array.reshape(())) if not shape else array if array.shape == shape else np.broadcast_to(array, shape).copy()
+        return (
+            float(array.reshape(()))
+            if not shape
+            else array
+            if array.shape == shape
+            else np.broadcast_to(array, shape).copy()
+        )
     except (TypeError, ValueError) as error:
-        raise InvalidValue(f"a field's function must give numbers of shape {shape}, got {values!r:.100}") from error
+        raise InvalidValue(
+            f"a field's function must give numbers of shape {shape}, got {values!r:.100}"
+        ) from error

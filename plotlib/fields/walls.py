@@ -22,10 +22,13 @@ def walls_of(area: Polygon | MultiPolygon, least: float) -> Walls:
     left, bottom, right, top = area.bounds
     cell = max(least, max(right - left, top - bottom) / _ACROSS)
     columns, rows = (max(1, math.ceil(side / cell)) for side in (right - left, top - bottom))
-    corners, owner = shapely.get_coordinates(shapely.get_rings(shapely.get_parts(area)), return_index=True)
+    corners, owner = shapely.get_coordinates(
+        shapely.get_rings(shapely.get_parts(area)), return_index=True
+    )
     edges = np.hstack([corners[:-1], corners[1:]])[owner[1:] == owner[:-1]]
     shapely.prepare(area)
-    x, y = left + cell * (np.arange(columns) + MIDDLE_X), bottom + cell * (np.arange(rows) + MIDDLE_Y)
+    x = left + cell * (np.arange(columns) + MIDDLE_X)
+    y = bottom + cell * (np.arange(rows) + MIDDLE_Y)
     middle = shapely.contains_xy(area, x[None, :], y[:, None])
     starts, listed = sort_edges(edges, left, bottom, cell, columns, rows)
     return Walls(edges, starts, listed, middle.ravel(), left, bottom, cell, columns, rows)

@@ -1,4 +1,6 @@
-"""Compiled: the edges of an area sorted into square cells, so that a step asks only the edges near it."""
+"""Compiled: the edges of an area sorted into square cells, so that a step asks only the edges near
+it.
+"""
 
 from __future__ import annotations
 
@@ -10,12 +12,16 @@ import numpy as np
 from plotlib.checks import BoolArray, FloatArray, IntArray
 from plotlib.compiled import compiled
 
-MIDDLE_X, MIDDLE_Y = 0.4938271604, 0.5123456789  # of a cell: off its centre, as drawn edges like to run through centres
+# of a cell: off its centre, as drawn edges like to run through centres
+MIDDLE_X = 0.4938271604
+MIDDLE_Y = 0.5123456789
 _BACK = 1e-7  # mm by which a line ends before the edge, so that rounding cannot put it over
 
 
 class Walls(NamedTuple):
-    """Edges (E, 4) as x, y, x, y; the edges of cell c are ``listed[starts[c]:starts[c + 1]]``; ``middle[c]``: is its middle inside?"""
+    """Edges (E, 4) as x, y, x, y; the edges of cell c are ``listed[starts[c]:starts[c + 1]]``;
+    ``middle[c]``: is its middle inside?
+    """
 
     edges: FloatArray
     starts: IntArray
@@ -29,8 +35,12 @@ class Walls(NamedTuple):
 
 
 @compiled
-def sort_edges(edges: FloatArray, x: float, y: float, cell: float, columns: int, rows: int) -> tuple[IntArray, IntArray]:
-    """Which edges each cell must ask: ``starts`` and ``listed``. An edge is walked in pieces of a cell, noted in the cells of its box."""
+def sort_edges(
+    edges: FloatArray, x: float, y: float, cell: float, columns: int, rows: int
+) -> tuple[IntArray, IntArray]:
+    """Which edges each cell must ask: ``starts`` and ``listed``. An edge is walked in pieces of a
+    cell, noted in the cells of its box.
+    """
     starts = np.zeros(columns * rows + 1, np.int64)
     listed = np.zeros(0, np.int64)
     for fill in range(2):
@@ -40,10 +50,14 @@ def sort_edges(edges: FloatArray, x: float, y: float, cell: float, columns: int,
             ax, ay, bx, by = edges[e]
             pieces = int(max(abs(bx - ax), abs(by - ay)) / cell) + 1
             for k in range(pieces):
-                px, py = ax + (bx - ax) * k / pieces, ay + (by - ay) * k / pieces
-                qx, qy = ax + (bx - ax) * (k + 1) / pieces, ay + (by - ay) * (k + 1) / pieces
-                i0, i1 = _column(min(px, qx) - 1e-6, x, cell, columns), _column(max(px, qx) + 1e-6, x, cell, columns)
-                j0, j1 = _column(min(py, qy) - 1e-6, y, cell, rows), _column(max(py, qy) + 1e-6, y, cell, rows)
+                px = ax + (bx - ax) * k / pieces
+                py = ay + (by - ay) * k / pieces
+                qx = ax + (bx - ax) * (k + 1) / pieces
+                qy = ay + (by - ay) * (k + 1) / pieces
+                i0 = _column(min(px, qx) - 1e-6, x, cell, columns)
+                i1 = _column(max(px, qx) + 1e-6, x, cell, columns)
+                j0 = _column(min(py, qy) - 1e-6, y, cell, rows)
+                j1 = _column(max(py, qy) + 1e-6, y, cell, rows)
                 for j in range(j0, j1 + 1):
                     for i in range(i0, i1 + 1):
                         c = j * columns + i
@@ -68,13 +82,17 @@ def _column(value: float, origin: float, cell: float, count: int) -> int:
 
 @compiled
 def is_inside(walls: Walls, x: float, y: float) -> bool:
-    """Whether (x, y) is inside: as the middle of its cell is, changed by each edge between the two."""
-    i, j = math.floor((x - walls.x) / walls.cell), math.floor((y - walls.y) / walls.cell)
+    """Whether (x, y) is inside: as the middle of its cell is, changed by each edge between the
+    two.
+    """
+    i = math.floor((x - walls.x) / walls.cell)
+    j = math.floor((y - walls.y) / walls.cell)
     if i < 0 or j < 0 or i >= walls.columns or j >= walls.rows:
         return False
     c = j * walls.columns + i
     inside = bool(walls.middle[c])
-    mx, my = walls.x + (i + MIDDLE_X) * walls.cell, walls.y + (j + MIDDLE_Y) * walls.cell
+    mx = walls.x + (i + MIDDLE_X) * walls.cell
+    my = walls.y + (j + MIDDLE_Y) * walls.cell
     for k in range(walls.starts[c], walls.starts[c + 1]):
         if _crossing(walls.edges[walls.listed[k]], x, y, mx, my) >= 0.0:
             inside = not inside
@@ -83,14 +101,18 @@ def is_inside(walls: Walls, x: float, y: float) -> bool:
 
 @compiled
 def _crossing(edge: FloatArray, px: float, py: float, qx: float, qy: float) -> float:
-    """Where on p … q, 0 … 1, the edge crosses it, or −1; an end of the edge that lies on the line counts as left of it."""
-    dx, dy = qx - px, qy - py
+    """Where on p … q, 0 … 1, the edge crosses it, or −1; an end of the edge that lies on the line
+    counts as left of it.
+    """
+    dx = qx - px
+    dy = qy - py
     a = dx * (edge[1] - py) - dy * (edge[0] - px)
     b = dx * (edge[3] - py) - dy * (edge[2] - px)
     if (a >= 0.0) == (b >= 0.0):
         return -1.0
     share = a / (a - b)
-    cx, cy = edge[0] + share * (edge[2] - edge[0]), edge[1] + share * (edge[3] - edge[1])
+    cx = edge[0] + share * (edge[2] - edge[0])
+    cy = edge[1] + share * (edge[3] - edge[1])
     t = ((cx - px) * dx + (cy - py) * dy) / (dx * dx + dy * dy)
     return t if 0.0 <= t <= 1.0 else -1.0
 
@@ -98,8 +120,10 @@ def _crossing(edge: FloatArray, px: float, py: float, qx: float, qy: float) -> f
 @compiled
 def free_share(walls: Walls, px: float, py: float, qx: float, qy: float) -> float:
     """How much of the step p … q, 0 … 1, lies inside when p does: 1 where no edge is in the way."""
-    i0, i1 = _column(min(px, qx), walls.x, walls.cell, walls.columns), _column(max(px, qx), walls.x, walls.cell, walls.columns)
-    j0, j1 = _column(min(py, qy), walls.y, walls.cell, walls.rows), _column(max(py, qy), walls.y, walls.cell, walls.rows)
+    i0 = _column(min(px, qx), walls.x, walls.cell, walls.columns)
+    i1 = _column(max(px, qx), walls.x, walls.cell, walls.columns)
+    j0 = _column(min(py, qy), walls.y, walls.cell, walls.rows)
+    j1 = _column(max(py, qy), walls.y, walls.cell, walls.rows)
     nearest = 2.0
     for j in range(j0, j1 + 1):
         for i in range(i0, i1 + 1):

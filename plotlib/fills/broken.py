@@ -39,8 +39,8 @@ def dashed_hatch(
     Returns
     -------
     Drawing
-        Dashes counted from the origin, so that neighbouring areas line up; those that meet the edge are cut there. Every second row
-        runs backwards.
+        Dashes counted from the origin, so that neighbouring areas line up; those that meet the edge
+        are cut there. Every second row runs backwards.
 
     Examples
     --------
@@ -48,15 +48,20 @@ def dashed_hatch(
     >>> dashed_hatch(box(0, 0, 10, 2), spacing=2, dash=3, gap=2)[1].tolist()
     [[5.0, 1.0], [8.0, 1.0]]
     """
-    length, period = positive("dash", dash, unit="mm"), dash + positive("gap", gap, unit="mm")
-    frame = Frame(positive("spacing", spacing, unit="mm"), finite("angle", angle), point("origin", origin))
+    length = positive("dash", dash, unit="mm")
+    period = dash + positive("gap", gap, unit="mm")
+    frame = Frame(
+        positive("spacing", spacing, unit="mm"), finite("angle", angle), point("origin", origin)
+    )
     ends, shift = _rows(region, frame, finite("stagger", stagger) * period, inset, pen)
-    left, right = ends[::2, 0] - shift, ends[1::2, 0] - shift
+    left = ends[::2, 0] - shift
+    right = ends[1::2, 0] - shift
     first = np.floor(left / period)
     count = _counted(np.ceil(right / period) - first)
     chord, step = _spread(count)
     begin = (first[chord] + step) * period
-    one, two = np.maximum(begin, left[chord]), np.minimum(begin + length, right[chord])
+    one = np.maximum(begin, left[chord])
+    two = np.minimum(begin + length, right[chord])
     kept = two - one > NOTHING
     points = np.stack([one[kept] + shift[chord[kept]], two[kept] + shift[chord[kept]]], axis=1)
     return _made(points, ends[::2, 1][chord[kept]], frame, pen)
@@ -95,17 +100,22 @@ def dotted_hatch(
     >>> len(dotted_hatch(box(0, 0, 10, 10), spacing=1))
     100
     """
-    frame = Frame(positive("spacing", spacing, unit="mm"), finite("angle", angle), point("origin", origin))
+    frame = Frame(
+        positive("spacing", spacing, unit="mm"), finite("angle", angle), point("origin", origin)
+    )
     period = frame.spacing if every is None else positive("every", every, unit="mm")
     ends, shift = _rows(region, frame, finite("stagger", stagger) * period, inset, pen)
-    left, right = (ends[::2, 0] - shift) / period, (ends[1::2, 0] - shift) / period
+    left = (ends[::2, 0] - shift) / period
+    right = (ends[1::2, 0] - shift) / period
     first = np.ceil(left - 0.5)
     chord, step = _spread(_counted(np.ceil(right - 0.5) - first))
     place = (first[chord] + step + 0.5) * period + shift[chord]
     return _made(place[:, None], ends[::2, 1][chord], frame, pen)
 
 
-def _rows(region: RegionLike, frame: Frame, shift: float, inset: bool | float | None, pen: Pen | None) -> tuple[FloatArray, FloatArray]:
+def _rows(
+    region: RegionLike, frame: Frame, shift: float, inset: bool | float | None, pen: Pen | None
+) -> tuple[FloatArray, FloatArray]:
     """Chords as (u, v), left to right, and by how much the pattern of each is shifted along it."""
     ends = chord_ends(crossings(room(region, pen, inset), frame), frame, alternate=False)
     return ends, np.floor(ends[::2, 1] / frame.spacing) * shift
@@ -129,4 +139,6 @@ def _made(u: FloatArray, v: FloatArray, frame: Frame, pen: Pen | None) -> Drawin
     order = np.lexsort((np.where(back, -u[:, 0], u[:, 0]), v))
     u = np.where(back[order, None], u[order, ::-1], u[order])
     points = np.column_stack([u.ravel(), np.repeat(v[order], u.shape[1])])
-    return Drawing.from_arrays(frame.back(points), np.arange(0, len(points) + 1, u.shape[1]), pen=pen)
+    return Drawing.from_arrays(
+        frame.back(points), np.arange(0, len(points) + 1, u.shape[1]), pen=pen
+    )

@@ -29,21 +29,21 @@ def contour(
     spacing : float
         Distance between neighbouring rings in mm, > 0.
     joined : bool, default True
-        Whether neighbouring rings become one stroke: inward like a spiral, and with detours where the area branches. Steps stay inside.
-        Else each ring is a closed stroke.
+        Whether neighbouring rings become one stroke: inward like a spiral, and with detours where
+        the area branches. Steps stay inside. Else each ring is a closed stroke.
     rings : int, optional
         How many rings at the most, counted from the edge; all that there is room for without it.
     inset : bool or float, optional
-        How far in mm the first ring is from the edge: True for half the pen's width, False for not at all (it runs on the edge).
-        Without it half the pen's width when a pen is given.
+        How far in mm the first ring is from the edge: True for half the pen's width, False for not
+        at all (it runs on the edge). Without it half the pen's width when a pen is given.
     pen : Pen, optional
         The pen of the strokes.
 
     Returns
     -------
     Drawing
-        Outside corners stay sharp, inside corners become round, their chords within 1 % of the spacing. To that accuracy the fill moves
-        and turns with its area.
+        Outside corners stay sharp, inside corners become round, their chords within 1 % of the
+        spacing. To that accuracy the fill moves and turns with its area.
 
     Raises
     ------
@@ -62,13 +62,16 @@ def contour(
     roots = nested(area, step, most)
     if not roots:
         return Drawing.from_arrays(*empty(), pen=pen)
-    strokes = walked(roots, step) if joined else [ring.points for root in roots for ring in _all(root)]
+    strokes = (
+        walked(roots, step) if joined else [ring.points for root in roots for ring in _all(root)]
+    )
     return Drawing.from_arrays(*without_repeats(*pack(strokes)), pen=pen)
 
 
 def _all(root: Ring) -> list[Ring]:
     """The rings of a tree, each before those below it."""
-    found, waiting = [], [root]
+    found = []
+    waiting = [root]
     while waiting:
         ring = waiting.pop()
         found.append(ring)

@@ -32,8 +32,8 @@ class Coverage:
     covered : float
         Share of it that is inked, 0 to 1.
     double : float
-        Ink that lies upon other ink, as a share of the area: what all strokes would cover side by side, less what they cover together.
-        Ink that lies three times counts twice.
+        Ink that lies upon other ink, as a share of the area: what all strokes would cover side by
+        side, less what they cover together. Ink that lies three times counts twice.
     outside : float
         Ink beyond the region in mm².
     """
@@ -59,9 +59,10 @@ def coverage(drawing: Drawing, region: RegionLike, *, exact: bool | None = None)
     region : Drawing, Sheet, shapely Polygon or MultiPolygon
         The area.
     exact : bool, optional
-        True for the union of the swept strokes, whose round corners are polygons of 64 corners; False for the same measured along
-        fine lines, 24 in the width of the thinnest pen, which is as good as 0.001 and much quicker for many strokes. Without it the
-        union up to 1,500 segments.
+        True for the union of the swept strokes, whose round corners are polygons of 64 corners;
+        False for the same measured along fine lines, 24 in the width of the thinnest pen, which is
+        as good as 0.001 and much quicker for many strokes. Without it the union up to 1,500
+        segments.
 
     Returns
     -------
@@ -85,24 +86,46 @@ def coverage(drawing: Drawing, region: RegionLike, *, exact: bool | None = None)
     total, inside = _united(drawing, radii, area) if closely else _along_lines(drawing, radii, area)
     if not area.area:
         return Coverage(0.0, 0.0, 0.0, total)
-    share, twice = min(inside / area.area, 1.0), max(laid - total, 0.0) / area.area
-    return Coverage(float(area.area), share, twice if twice > 1e-3 * laid / area.area else 0.0, max(total - inside, 0.0))
+    share = min(inside / area.area, 1.0)
+    twice = max(laid - total, 0.0) / area.area
+    return Coverage(
+        float(area.area),
+        share,
+        twice if twice > 1e-3 * laid / area.area else 0.0,
+        max(total - inside, 0.0),
+    )
 
 
-def _united(drawing: Drawing, radii: FloatArray, area: Polygon | MultiPolygon) -> tuple[float, float]:
+def _united(
+    drawing: Drawing, radii: FloatArray, area: Polygon | MultiPolygon
+) -> tuple[float, float]:
     """Inked area in all, and in the region."""
-    swept = shapely.union_all(shapely.buffer(to_lines(drawing.points, drawing.offsets), radii, quad_segs=_QUARTER))
+    swept = shapely.union_all(
+        shapely.buffer(to_lines(drawing.points, drawing.offsets), radii, quad_segs=_QUARTER)
+    )
     return float(swept.area), float(shapely.intersection(swept, area).area)
 
 
-def _along_lines(drawing: Drawing, radii: FloatArray, area: Polygon | MultiPolygon) -> tuple[float, float]:
+def _along_lines(
+    drawing: Drawing, radii: FloatArray, area: Polygon | MultiPolygon
+) -> tuple[float, float]:
     from plotlib.fills.coverage_kernel import measured, runs
 
     tilt = Frame(1.0, _ASKEW)
     points = tilt.into(drawing.points)
     rise = float(np.abs(np.diff(points[:, 1])).sum()) + 2 * float(radii.max()) * len(points)
     frame = Frame(max(2 * float(radii.min()) / _LINES, rise / _RUNS), _ASKEW)
-    row, left, right = runs(points, drawing.offsets, radii, frame.spacing, int(rise / frame.spacing) + 2 * len(points))
+    row, left, right = runs(
+        points, drawing.offsets, radii, frame.spacing, int(rise / frame.spacing) + 2 * len(points)
+    )
     found = crossings(area, frame)
-    total, inside = measured(np.lexsort((left, row)), row, left, right, np.lexsort((found.along, found.row)), found.row, found.along)
+    total, inside = measured(
+        np.lexsort((left, row)),
+        row,
+        left,
+        right,
+        np.lexsort((found.along, found.row)),
+        found.row,
+        found.along,
+    )
     return total * frame.spacing, inside * frame.spacing

@@ -9,7 +9,16 @@ import shapely
 from shapely import MultiPolygon, Polygon
 
 from plotlib.arrays.flatten import TOLERANCE, circle_chords, unit_circle
-from plotlib.checks import FloatArray, Seed, finite, generator, not_negative, one_of, point, positive
+from plotlib.checks import (
+    FloatArray,
+    Seed,
+    finite,
+    generator,
+    not_negative,
+    one_of,
+    point,
+    positive,
+)
 from plotlib.drawing import Drawing, RegionLike
 from plotlib.fills.laying import affordable, box_in
 from plotlib.fills.room import room
@@ -42,8 +51,8 @@ def dots(
     spacing : float
         Distance of neighbouring dots in mm, > 0; for random ones the least distance.
     layout : {"square", "hexagonal", "random"}
-        In squares, in hexagons (each dot has six neighbours), or at random with the least distance kept (Poisson-disk sampling; R. L.
-        Cook, 1986).
+        In squares, in hexagons (each dot has six neighbours), or at random with the least distance
+        kept (Poisson-disk sampling; R. L. Cook, 1986).
     radius : float, default 0
         Of the circles in mm; 0 for dots, strokes of one point.
     angle, origin, inset, pen
@@ -62,26 +71,37 @@ def dots(
     >>> len(dots(box(0, 0, 10, 10), spacing=2, layout="square")), len(dots(box(0, 0, 10, 10), spacing=2, layout="square", radius=1.5))
     (25, 9)
     """
-    frame = Frame(positive("spacing", spacing, unit="mm"), finite("angle", angle), point("origin", origin))
-    kind, size = one_of("layout", layout, _LAYOUTS), not_negative("radius", radius, unit="mm")
+    frame = Frame(
+        positive("spacing", spacing, unit="mm"), finite("angle", angle), point("origin", origin)
+    )
+    kind = one_of("layout", layout, _LAYOUTS)
+    size = not_negative("radius", radius, unit="mm")
     area = inset_of(room(region, pen, inset), size)
     if area.is_empty:
         return Drawing.from_arrays(np.empty((0, 2)), np.zeros(1, np.int64), pen=pen)
-    places = _random(area, frame, generator(seed)) if kind == "random" else _lattice(area, frame, hexagonal=kind == "hexagonal")
+    places = (
+        _random(area, frame, generator(seed))
+        if kind == "random"
+        else _lattice(area, frame, hexagonal=kind == "hexagonal")
+    )
     if not size:
         return Drawing.from_arrays(places, np.arange(len(places) + 1), pen=pen)
     ring = size * unit_circle(int(circle_chords(size, TOLERANCE)))
     affordable(float(len(places)) * len(ring), "the circles")
-    return Drawing.from_arrays((places[:, None] + ring).reshape(-1, 2), np.arange(len(places) + 1) * len(ring), pen=pen)
+    return Drawing.from_arrays(
+        (places[:, None] + ring).reshape(-1, 2), np.arange(len(places) + 1) * len(ring), pen=pen
+    )
 
 
 def _lattice(area: Polygon | MultiPolygon, frame: Frame, *, hexagonal: bool) -> FloatArray:
     """Points of a lattice that lie in an area, row by row, to and fro."""
     u0, v0, u1, v1 = box_in(area, frame)
     rise = frame.spacing * (math.sqrt(0.75) if hexagonal else 1.0)
-    first, last = np.floor([u0 / frame.spacing - 1, v0 / rise - 0.5]), np.ceil([u1 / frame.spacing, v1 / rise - 0.5])
+    first = np.floor([u0 / frame.spacing - 1, v0 / rise - 0.5])
+    last = np.ceil([u1 / frame.spacing, v1 / rise - 0.5])
     affordable(float(np.prod(last - first + 1)), "the dots of this area")
-    rows, columns = np.arange(first[1], last[1] + 1), np.arange(first[0], last[0] + 1)
+    rows = np.arange(first[1], last[1] + 1)
+    columns = np.arange(first[0], last[0] + 1)
     grid = np.empty((len(rows), len(columns), 2))
     grid[:, :, 0] = (columns + 0.5) * frame.spacing
     grid[:, :, 1] = ((rows + 0.5) * rise)[:, None]
@@ -98,7 +118,9 @@ def _random(area: Polygon | MultiPolygon, frame: Frame, random: np.random.Genera
 
     left, bottom, right, top = area.bounds
     room_for = (right - left + frame.spacing) * (top - bottom + frame.spacing) / frame.spacing**2
-    darts = random.uniform((left, bottom), (right, top), (affordable(_DARTS * room_for, "the dots of this area"), 2))
+    darts = random.uniform(
+        (left, bottom), (right, top), (affordable(_DARTS * room_for, "the dots of this area"), 2)
+    )
     darts = _inside(area, darts)
     if not len(darts):
         return darts

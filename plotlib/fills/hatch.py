@@ -37,29 +37,33 @@ def hatch(
     angle : float, default 0.0
         Direction of the strokes in degrees, counter-clockwise from the x axis.
     origin : (float, float), default (0, 0)
-        Where the rows are counted from. Neighbouring areas line up when they share it; move it with the area to move the fill.
+        Where the rows are counted from. Neighbouring areas line up when they share it; move it with
+        the area to move the fill.
     alternate : bool, default True
         Whether every second row runs backwards, so that the pen need not return.
     joined : bool, default False
-        Whether ends of neighbouring strokes are joined along the edge of the area, where that takes no more than ten spacings: one
-        long stroke in the place of many lifts. Joined strokes run there and back whatever ``alternate`` says.
+        Whether ends of neighbouring strokes are joined along the edge of the area, where that takes
+        no more than ten spacings: one long stroke in the place of many lifts. Joined strokes run
+        there and back whatever ``alternate`` says.
     inset : bool or float, optional
-        How far in mm the centre of the pen stays away from the edge: True for half the pen's width, False for not at all. Without it
-        half the pen's width when a pen is given. Parts of the area thinner than that are left out.
+        How far in mm the centre of the pen stays away from the edge: True for half the pen's width,
+        False for not at all. Without it half the pen's width when a pen is given. Parts of the area
+        thinner than that are left out.
     pen : Pen, optional
         The pen of the strokes.
 
     Returns
     -------
     Drawing
-        One stroke for each chord of the area, on odd multiples of ``spacing / 2`` from the origin, so that neighbouring fills line up.
-        An edge that lies on a row is drawn when the area is above it (in the frame of the strokes), so that two areas that share it
-        do not both draw it.
+        One stroke for each chord of the area, on odd multiples of ``spacing / 2`` from the origin,
+        so that neighbouring fills line up. An edge that lies on a row is drawn when the area is
+        above it (in the frame of the strokes), so that two areas that share it do not both draw it.
 
     Raises
     ------
     InvalidValue
-        If ``spacing`` is not positive and finite, or so small that it would make millions of strokes.
+        If ``spacing`` is not positive and finite, or so small that it would make millions of
+        strokes.
 
     Examples
     --------
@@ -69,7 +73,9 @@ def hatch(
     >>> len(hatch(box(0, 0, 10, 10), spacing=2.5, joined=True))
     1
     """
-    frame = Frame(positive("spacing", spacing, unit="mm"), finite("angle", angle), point("origin", origin))
+    frame = Frame(
+        positive("spacing", spacing, unit="mm"), finite("angle", angle), point("origin", origin)
+    )
     found = crossings(room(region, pen, inset), frame)
     if joined:
         made = strung_together(found, frame, LONGEST_JOIN * frame.spacing)
@@ -117,5 +123,10 @@ def cross_hatch(
     if not turns:
         raise InvalidValue("angles must name at least one direction, got none")
     area = room(region, pen, inset)
-    layers = [hatch(area, spacing=spacing, angle=angle, origin=origin, joined=joined, inset=False, pen=pen) for angle in turns]
+    layers = [
+        hatch(
+            area, spacing=spacing, angle=angle, origin=origin, joined=joined, inset=False, pen=pen
+        )
+        for angle in turns
+    ]
     return Drawing(layers)

@@ -10,7 +10,8 @@ from plotlib.fills.scanlines import NOTHING, Crossings, Frame, chords
 
 
 def joined(found: Crossings, frame: Frame, limit: float) -> Ragged:
-    """Strokes in mm: chords joined along the pieces of outline between neighbouring crossings, where those are no longer than ``limit``.
+    """Strokes in mm: chords joined along the pieces of outline between neighbouring crossings,
+    where those are no longer than ``limit``.
 
     Such a piece crosses no row, so it lies between two neighbouring ones, on the edge of the area.
     """
@@ -20,9 +21,11 @@ def joined(found: Crossings, frame: Frame, limit: float) -> Ragged:
     if not len(begin):
         return empty()
     real = found.along[end] - found.along[begin] > NOTHING
-    begin, end = begin[real], end[real]
+    begin = begin[real]
+    end = end[real]
     mate = np.arange(len(found.row))
-    mate[begin], mate[end] = end, begin
+    mate[begin] = end
+    mate[end] = begin
     after, before = _neighbours(found.ring[found.edge])
     height = frame.height(found.row)
     walk = strung(mate, after, before, found.row, _pieces(found, height, after), limit, begin)
@@ -37,17 +40,22 @@ def _neighbours(ring: IntArray) -> tuple[IntArray, IntArray]:
     count = len(ring)
     first = np.flatnonzero(np.append(True, ring[1:] != ring[:-1]))
     last = np.append(first[1:], count) - 1
-    after, before = np.arange(1, count + 1), np.arange(-1, count - 1)
-    after[last], before[first] = first, last
+    after = np.arange(1, count + 1)
+    before = np.arange(-1, count - 1)
+    after[last] = first
+    before[first] = last
     return after, before
 
 
 def _following(ring: IntArray) -> IntArray:
-    """The corner after each corner, around its ring; a ring's last corner is its first once more."""
+    """The corner after each corner, around its ring; a ring's last corner is its first once
+    more.
+    """
     follow = np.arange(1, len(ring) + 1)
     first = np.flatnonzero(np.append(True, ring[1:] != ring[:-1]))
     last = np.append(first[1:], len(ring)) - 1
-    follow[last - 1], follow[last] = first, first + 1
+    follow[last - 1] = first
+    follow[last] = first + 1
     return follow
 
 
@@ -56,7 +64,9 @@ def _pieces(found: Crossings, height: FloatArray, after: IntArray) -> FloatArray
     steps = np.hypot(*np.diff(found.corners, axis=0).T)
     steps[found.ring[1:] != found.ring[:-1]] = 0.0
     far = np.concatenate(([0.0], np.cumsum(steps)))
-    place = far[found.edge] + np.hypot(found.along - found.corners[found.edge, 0], height - found.corners[found.edge, 1])
+    place = far[found.edge] + np.hypot(
+        found.along - found.corners[found.edge, 0], height - found.corners[found.edge, 1]
+    )
     ring = found.ring[found.edge]
     first = np.flatnonzero(np.append(True, found.ring[1:] != found.ring[:-1]))
     around = far[np.append(first[1:], len(found.ring)) - 1] - far[first]

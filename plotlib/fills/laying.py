@@ -1,4 +1,6 @@
-"""What many fills share: rows over the box of an area, strokes cut to it, and pieces joined along its edge."""
+"""What many fills share: rows over the box of an area, strokes cut to it, and pieces joined along
+its edge.
+"""
 
 from __future__ import annotations
 
@@ -22,18 +24,24 @@ _CLOSE = 1e-6  # mm
 def affordable(count: float, what: str) -> int:
     """``count`` as a whole number, or a refusal of more points than any machine would draw."""
     if not count <= MOST_POINTS:
-        raise InvalidValue(f"{what} would need {count:,.0f} points, more than {MOST_POINTS:,}; use wider distances", count=count)
+        raise InvalidValue(
+            f"{what} would need {count:,.0f} points, more than {MOST_POINTS:,}; use wider distances",
+            count=count,
+        )
     return int(np.ceil(count))
 
 
 def box_in(area: Polygon | MultiPolygon, frame: Frame) -> tuple[float, float, float, float]:
     """Least u and v, most u and v of an area that is not empty, in a frame."""
     corners = frame.into(shapely.get_coordinates(area))
-    (u0, v0), (u1, v1) = corners.min(axis=0), corners.max(axis=0)
+    (u0, v0) = corners.min(axis=0)
+    (u1, v1) = corners.max(axis=0)
     return float(u0), float(v0), float(u1), float(v1)
 
 
-def centre_of(area: Polygon | MultiPolygon, centre: tuple[float, float] | None) -> tuple[float, float]:
+def centre_of(
+    area: Polygon | MultiPolygon, centre: tuple[float, float] | None
+) -> tuple[float, float]:
     """The centre that was asked for, or the centroid of the area."""
     if centre is not None:
         return point("centre", centre)
@@ -47,7 +55,9 @@ def farthest(area: Polygon | MultiPolygon, centre: tuple[float, float]) -> float
     return float(np.hypot(away[:, 0], away[:, 1]).max(initial=0.0))
 
 
-def clipped(points: FloatArray, offsets: np.ndarray, area: Polygon | MultiPolygon, pen: Pen | None) -> Drawing:
+def clipped(
+    points: FloatArray, offsets: np.ndarray, area: Polygon | MultiPolygon, pen: Pen | None
+) -> Drawing:
     """Strokes as a Drawing, as far as they lie in an area."""
     if area.is_empty or not len(points):
         return Drawing.from_arrays(*empty(), pen=pen)
@@ -55,12 +65,20 @@ def clipped(points: FloatArray, offsets: np.ndarray, area: Polygon | MultiPolygo
     return Drawing.from_arrays(kept, bounds, pen=pen)
 
 
-def edge_joined(drawing: Drawing, area: Polygon | MultiPolygon, limit: float, pen: Pen | None) -> Drawing:
-    """Pieces that follow each other as one, where the way along the edge from one to the next is no longer than ``limit``."""
+def edge_joined(
+    drawing: Drawing, area: Polygon | MultiPolygon, limit: float, pen: Pen | None
+) -> Drawing:
+    """Pieces that follow each other as one, where the way along the edge from one to the next is no
+    longer than ``limit``.
+    """
     if len(drawing) < 2:
         return drawing
-    rings = [Ring(shapely.get_coordinates(ring), Polygon()) for ring in shapely.get_rings(shapely.get_parts(area))]
-    first, last = drawing.points[drawing.offsets[1:-1]], drawing.points[drawing.offsets[1:-1] - 1]
+    rings = [
+        Ring(shapely.get_coordinates(ring), Polygon())
+        for ring in shapely.get_rings(shapely.get_parts(area))
+    ]
+    first = drawing.points[drawing.offsets[1:-1]]
+    last = drawing.points[drawing.offsets[1:-1] - 1]
     home = _ring_of(first, last, rings)
     strokes = list(drawing)
     done: list[list[FloatArray]] = [[strokes[0]]]
@@ -86,7 +104,8 @@ def _ring_of(first: FloatArray, last: FloatArray, rings: list[Ring]) -> np.ndarr
 
 
 def _along(ring: Ring, begin: FloatArray, end: FloatArray, limit: float) -> FloatArray | None:
-    one, other = ring.near(begin), ring.near(end)
+    one = ring.near(begin)
+    other = ring.near(end)
     ahead = (other - one) % ring.length
     way = ahead if ahead <= ring.length / 2 else ahead - ring.length
     return ring.stretch(one, way)[1:-1] if abs(way) <= limit else None

@@ -1,4 +1,6 @@
-"""Rings that lie in one another: the nested insets of an area, and which ring can be reached from which."""
+"""Rings that lie in one another: the nested insets of an area, and which ring can be reached from
+which.
+"""
 
 from __future__ import annotations
 
@@ -66,16 +68,22 @@ class Ring:
         return float(shapely.line_locate_point(self.line, shapely.Point(point))) % self.length
 
     def stretch(self, begin: float, length: float) -> FloatArray:
-        """The points (n, 2) from ``begin`` mm on over ``length`` mm, backwards when it is negative; at most once around."""
+        """The points (n, 2) from ``begin`` mm on over ``length`` mm, backwards when it is negative;
+        at most once around.
+        """
         if length < 0:
             return self.stretch(begin + length, -length)[::-1]
         begin %= self.length
         around = np.concatenate([self.far[:-1], self.far[:-1] + self.length])
-        inner = np.flatnonzero((around > begin) & (around < begin + length)) % (len(self.points) - 1)
+        inner = np.flatnonzero((around > begin) & (around < begin + length)) % (
+            len(self.points) - 1
+        )
         return np.concatenate([[self.at(begin)], self.points[inner], [self.at(begin + length)]])
 
 
-def nested(area: Polygon | MultiPolygon, spacing: float, most: int | None, *, thin: float = 0.0) -> list[Ring]:
+def nested(
+    area: Polygon | MultiPolygon, spacing: float, most: int | None, *, thin: float = 0.0
+) -> list[Ring]:
     """The outermost rings of all insets ``spacing`` mm apart, the others below them.
 
     ``most`` limits how deep; arms of inner insets no wider than ``thin`` mm are left out.
@@ -92,14 +100,20 @@ def _linked(part: Polygon, spacing: float, most: int, thin: float) -> list[Ring]
     while len(levels) < most:
         deeper: list[tuple[Polygon, list[Ring], int]] = []
         for above, (polygon, _, _) in enumerate(levels[-1]):
-            smaller = shapely.simplify(shapely.buffer(polygon, -spacing, quad_segs=_QUARTER), _FINE * spacing)
+            smaller = shapely.simplify(
+                shapely.buffer(polygon, -spacing, quad_segs=_QUARTER), _FINE * spacing
+            )
             pieces = [broad for piece in _polygons(smaller) for broad in _broad(piece, thin)]
             deeper += [(piece, _rings(piece), above) for piece in pieces]
         if not deeper:
             break
         levels.append(deeper)
         if len(levels) >= MOST_LEVELS:
-            raise InvalidValue(f"rings {spacing:g} mm apart would be more than {MOST_LEVELS:,} deep; use a wider spacing", spacing=spacing)
+            raise InvalidValue(
+                f"rings {spacing:g} mm apart would be more than {MOST_LEVELS:,} deep; use a wider "
+                f"spacing",
+                spacing=spacing,
+            )
     return _forest(levels, spacing)
 
 
@@ -109,17 +123,27 @@ def _rings(polygon: Polygon) -> list[Ring]:
 
 
 def _polygons(thing: Any) -> list[Polygon]:
-    return [piece for piece in shapely.get_parts(thing) if isinstance(piece, Polygon) and piece.area > 0 and piece.is_valid]
+    return [
+        piece
+        for piece in shapely.get_parts(thing)
+        if isinstance(piece, Polygon) and piece.area > 0 and piece.is_valid
+    ]
 
 
 def _broad(piece: Polygon, thin: float) -> list[Polygon]:
     """A polygon without long arms that vanish when it is inset by ``thin``; its corners stay."""
     if not thin:
         return [piece]
-    opened = shapely.buffer(shapely.buffer(piece, -thin, quad_segs=_QUARTER), thin, quad_segs=_QUARTER)
+    opened = shapely.buffer(
+        shapely.buffer(piece, -thin, quad_segs=_QUARTER), thin, quad_segs=_QUARTER
+    )
     if opened.is_empty:
         return []
-    arms = [arm for arm in shapely.get_parts(shapely.difference(piece, opened)) if arm.area > _ARM * thin * thin]
+    arms = [
+        arm
+        for arm in shapely.get_parts(shapely.difference(piece, opened))
+        if arm.area > _ARM * thin * thin
+    ]
     return _polygons(shapely.difference(piece, shapely.union_all(arms))) if arms else [piece]
 
 
@@ -150,7 +174,8 @@ def _link(links: dict[int, list[Ring]], above: list[Ring], below: list[Ring], re
 def _trees(rings: list[Ring], links: dict[int, list[Ring]]) -> list[Ring]:
     """Spanning trees, breadth first; children with most below them in front."""
     seen: set[int] = set()
-    roots, order = [], []
+    roots = []
+    order = []
     for root in rings:
         if id(root) in seen:
             continue

@@ -21,7 +21,8 @@ def room(region: RegionLike, pen: Pen | None, keep: bool | float | None) -> Poly
     pen : Pen or None
         The pen, when one is given.
     keep : bool, float or None
-        The distance in mm; True for half the pen's width, False for none, None for half the pen's width when there is a pen.
+        The distance in mm; True for half the pen's width, False for none, None for half the pen's
+        width when there is a pen.
     """
     area = as_region(region)
     distance = margin(pen, keep)
@@ -34,6 +35,9 @@ def margin(pen: Pen | None, keep: bool | float | None) -> float:
         keep = pen is not None
     if keep is True:
         if pen is None:
-            raise InvalidValue("inset=True keeps half the pen's width from the edge, but no pen is given; give one, or a distance in mm")
+            raise InvalidValue(
+                "inset=True keeps half the pen's width from the edge, but no pen is given; give "
+                "one, or a distance in mm"
+            )
         return pen.width / 2
     return 0.0 if keep is False else not_negative("inset", keep, unit="mm")

@@ -37,7 +37,8 @@ def spiral(
     spacing : float
         Distance of the turns in mm, > 0.
     centre : (float, float), optional
-        Where the spiral begins; the centroid of the area without it, so that the fill moves with the area.
+        Where the spiral begins; the centroid of the area without it, so that the fill moves with
+        the area.
     angle : float, default 0
         The direction in degrees in which it sets out.
     joined : bool, default True
@@ -58,14 +59,19 @@ def spiral(
     >>> len(spiral(circle((50, 50), 20), spacing=1))
     1
     """
-    step, fine = positive("spacing", spacing, unit="mm"), positive("tolerance", tolerance, unit="mm")
-    area, turn = room(region, pen, inset), math.radians(finite("angle", angle))
+    step = positive("spacing", spacing, unit="mm")
+    fine = positive("tolerance", tolerance, unit="mm")
+    area = room(region, pen, inset)
+    turn = math.radians(finite("angle", angle))
     at = centre_of(area, centre)
     end = 2 * math.pi * (farthest(area, at) / step + 1)
-    # A chord over the angle a stands off by r a^2 / 8, so a^2 r is even along the spiral: the angle grows with the number to the power 2/3.
+    # A chord over the angle a stands off by r a^2 / 8, so a^2 r is even along the spiral: the angle
+    # grows with the number to the power 2/3.
     pace = 1.8 * math.sqrt(4 * math.pi * fine / step)
     count = affordable(end**1.5 / (1.5 * pace) + 1, "the spiral")
-    theta = np.union1d((1.5 * pace * np.arange(count + 1)) ** (2 / 3), np.linspace(0, min(end, 4 * math.pi), 65))
+    theta = np.union1d(
+        (1.5 * pace * np.arange(count + 1)) ** (2 / 3), np.linspace(0, min(end, 4 * math.pi), 65)
+    )
     far = step * theta / (2 * math.pi)
     points = np.column_stack([far * np.cos(theta + turn), far * np.sin(theta + turn)]) + at
     pieces = clipped(points, np.array([0, len(points)]), area, pen)
@@ -86,7 +92,8 @@ def concentric(
     Returns
     -------
     Drawing
-        Circles with radii of odd multiples of ``spacing / 2``, from the centre outward; whole ones are closed.
+        Circles with radii of odd multiples of ``spacing / 2``, from the centre outward; whole ones
+        are closed.
 
     Examples
     --------
@@ -94,7 +101,8 @@ def concentric(
     >>> concentric(box(0, 0, 10, 10), spacing=2).is_closed.tolist()[:4]
     [True, True, True, False]
     """
-    step, fine = positive("spacing", spacing, unit="mm"), positive("tolerance", tolerance, unit="mm")
+    step = positive("spacing", spacing, unit="mm")
+    fine = positive("tolerance", tolerance, unit="mm")
     area = room(region, pen, inset)
     at = centre_of(area, centre)
     count = affordable(8 * (farthest(area, at) / step + 0.5), "the circles") // 8
@@ -127,8 +135,8 @@ def radial(
     inner : float, default 0
         Distance in mm from the centre at which rays begin.
     closest : float, default 0
-        Neighbouring rays come no nearer than this, mm: towards the centre every second one ends, then every second one of the rest, so
-        that ink does not pile up where rays meet.
+        Neighbouring rays come no nearer than this, mm: towards the centre every second one ends,
+        then every second one of the rest, so that ink does not pile up where rays meet.
     angle : float, default 0
         Direction of the first ray in degrees.
     region, inset, pen
@@ -146,16 +154,20 @@ def radial(
     12
     """
     number = whole("count", count, low=1, high=1_000_000)
-    near, apart = not_negative("inner", inner, unit="mm"), not_negative("closest", closest, unit="mm")
-    area, turn = room(region, pen, inset), math.radians(finite("angle", angle))
+    near = not_negative("inner", inner, unit="mm")
+    apart = not_negative("closest", closest, unit="mm")
+    area = room(region, pen, inset)
+    turn = math.radians(finite("angle", angle))
     at = centre_of(area, centre)
     ray = np.arange(number)
-    # Rays whose number ends in z zeros (in binary) belong to a set with 2^z times the angle between neighbours.
+    # Rays whose number ends in z zeros (in binary) belong to a set with 2^z times the angle between
+    # neighbours.
     set_of = np.where(ray > 0, ray & -ray, 1 << max(number.bit_length() - 1, 0))
     begin = np.maximum(near, apart * number / (2 * math.pi * set_of))
     end = farthest(area, at) + 1.0
     kept = begin < end
-    theta, begin = turn + ray[kept] * (2 * math.pi / number), begin[kept]
+    theta = turn + ray[kept] * (2 * math.pi / number)
+    begin = begin[kept]
     way = np.column_stack([np.cos(theta), np.sin(theta)])
     points = np.stack([begin[:, None] * way, end * way], axis=1) + at
     points[1::2] = points[1::2, ::-1]

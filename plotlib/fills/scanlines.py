@@ -21,7 +21,8 @@ NOTHING = 1e-9  # mm; chords no longer than this are corners that touch a row
 class Crossings:
     """Crossings of rows and outline, in the order in which one meets them along the rings.
 
-    Row ``k`` lies ``(k + 0.5) * spacing`` above the origin, in a frame whose u axis runs along the rows.
+    Row ``k`` lies ``(k + 0.5) * spacing`` above the origin, in a frame whose u axis runs along the
+    rows.
 
     Attributes
     ----------
@@ -76,7 +77,8 @@ def crossings(area: Polygon | MultiPolygon, frame: Frame) -> Crossings:
     total = crossed(corners, ring, frame.spacing)
     if not total <= MOST_CROSSINGS:
         raise InvalidValue(
-            f"rows {frame.spacing:g} mm apart cross the outline of this area {total:,.0f} times, more than {MOST_CROSSINGS:,}; "
+            f"rows {frame.spacing:g} mm apart cross the outline of this area {total:,.0f} times, "
+            f"more than {MOST_CROSSINGS:,}; "
             "use a wider spacing",
             spacing=frame.spacing,
             count=total,
@@ -97,7 +99,9 @@ def strokes(found: Crossings, frame: Frame, *, alternate: bool) -> Ragged:
 
 
 def chord_ends(found: Crossings, frame: Frame, *, alternate: bool) -> FloatArray:
-    """The ends (2 n, 2) of each chord as (u, v); chords that touch are one, chords of no length none."""
+    """The ends (2 n, 2) of each chord as (u, v); chords that touch are one, chords of no length
+    none.
+    """
     from plotlib.fills.scanlines_kernel import chorded
 
     order = np.lexsort((found.along, found.row))

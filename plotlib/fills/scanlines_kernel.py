@@ -24,23 +24,32 @@ def crossed(corners: FloatArray, ring: IntArray, spacing: float) -> float:
 
 
 @compiled
-def scanned(corners: FloatArray, ring: IntArray, spacing: float, count: int) -> tuple[IntArray, IntArray, FloatArray]:
+def scanned(
+    corners: FloatArray, ring: IntArray, spacing: float, count: int
+) -> tuple[IntArray, IntArray, FloatArray]:
     """The edge, the row and the place u of ``count`` crossings, in ring order.
 
-    Each corner has a first row at or above it. Whatever the rounding, each ring comes back to where it began, so its crossings are even in
-    number. Places are reckoned from the lower end of the edge, so that areas on both sides of it agree bit for bit.
+    Each corner has a first row at or above it. Whatever the rounding, each ring comes back to where
+    it began, so its crossings are even in number. Places are reckoned from the lower end of the
+    edge, so that areas on both sides of it agree bit for bit.
     """
-    edge, row, along = np.empty(count, np.int64), np.empty(count, np.int64), np.empty(count)
+    edge = np.empty(count, np.int64)
+    row = np.empty(count, np.int64)
+    along = np.empty(count)
     at = 0
     for k in range(len(corners) - 1):
         if ring[k] != ring[k + 1]:
             continue
-        one, two = ceil(corners[k, 1] / spacing - 0.5), ceil(corners[k + 1, 1] / spacing - 0.5)
+        one = ceil(corners[k, 1] / spacing - 0.5)
+        two = ceil(corners[k + 1, 1] / spacing - 0.5)
         low, high = (k, k + 1) if one < two else (k + 1, k)
         way = 1 if one < two else -1
         for n in range(abs(two - one)):
-            edge[at], row[at] = k, one + n if way == 1 else one - 1 - n
-            share = ((row[at] + 0.5) * spacing - corners[low, 1]) / (corners[high, 1] - corners[low, 1])
+            edge[at] = k
+            row[at] = one + n if way == 1 else one - 1 - n
+            share = ((row[at] + 0.5) * spacing - corners[low, 1]) / (
+                corners[high, 1] - corners[low, 1]
+            )
             share = min(max(share, 0.0), 1.0)
             along[at] = corners[low, 0] + share * (corners[high, 0] - corners[low, 0])
             at += 1
@@ -48,22 +57,36 @@ def scanned(corners: FloatArray, ring: IntArray, spacing: float, count: int) -> 
 
 
 @compiled
-def chorded(order: IntArray, row: IntArray, along: FloatArray, spacing: float, alternate: bool, nothing: float) -> FloatArray:
-    """The ends (u, v) of each chord (2 n, 2), row after row; ``order`` sorts the crossings by row and place.
+def chorded(
+    order: IntArray,
+    row: IntArray,
+    along: FloatArray,
+    spacing: float,
+    alternate: bool,
+    nothing: float,
+) -> FloatArray:
+    """The ends (u, v) of each chord (2 n, 2), row after row; ``order`` sorts the crossings by row
+    and place.
 
-    Chords that touch are one, chords of no length are none; with ``alternate`` odd rows run from right to left.
+    Chords that touch are one, chords of no length are none; with ``alternate`` odd rows run from
+    right to left.
     """
     ends = np.empty((len(order), 2))
     count = 0
     for k in range(0, len(order), 2):
-        left, right, level = along[order[k]], along[order[k + 1]], row[order[k]]
+        left = along[order[k]]
+        right = along[order[k + 1]]
+        level = row[order[k]]
         if right - left <= nothing:
             continue
         v = (level + 0.5) * spacing
         if count and ends[count - 1, 1] == v and left - ends[count - 1, 0] <= nothing:
             ends[count - 1, 0] = right
             continue
-        ends[count, 0], ends[count + 1, 0], ends[count, 1], ends[count + 1, 1] = left, right, v, v
+        ends[count, 0] = left
+        ends[count + 1, 0] = right
+        ends[count, 1] = v
+        ends[count + 1, 1] = v
         count += 2
     if alternate:
         _turned(ends, count, spacing)
@@ -79,6 +102,7 @@ def _turned(ends: FloatArray, count: int, spacing: float) -> None:
             last += 1
         if int(np.floor(ends[first, 1] / spacing)) % 2 == 1:
             for k in range((last - first) // 2):
-                one, other = first + k, last - 1 - k
+                one = first + k
+                other = last - 1 - k
                 ends[one, 0], ends[other, 0] = ends[other, 0], ends[one, 0]
         first = last

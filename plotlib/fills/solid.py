@@ -40,7 +40,8 @@ class SolidFill:
     cover : Coverage
         Of the part of the area that the pen can reach.
     unreached : float
-        Share of the whole area that a round pen cannot ink without crossing the edge: corners sharper than the pen, parts thinner.
+        Share of the whole area that a round pen cannot ink without crossing the edge: corners
+        sharper than the pen, parts thinner.
     thin : int
         How many parts are thinner than the pen.
     method : str
@@ -55,7 +56,13 @@ class SolidFill:
 
 
 def solid(
-    region: RegionLike, *, pen: Pen | None = None, overlap: float = 0.2, method: str = "best", thin: str = "omit", mended: bool = True
+    region: RegionLike,
+    *,
+    pen: Pen | None = None,
+    overlap: float = 0.2,
+    method: str = "best",
+    thin: str = "omit",
+    mended: bool = True,
 ) -> Drawing:
     """Cover an area completely: the strokes of `measured_solid`.
 
@@ -65,13 +72,22 @@ def solid(
     >>> len(solid(box(0, 0, 10, 6)))
     2
     """
-    return measured_solid(region, pen=pen, overlap=overlap, method=method, thin=thin, mended=mended).drawing
+    return measured_solid(
+        region, pen=pen, overlap=overlap, method=method, thin=thin, mended=mended
+    ).drawing
 
 
 def measured_solid(
-    region: RegionLike, *, pen: Pen | None = None, overlap: float = 0.2, method: str = "best", thin: str = "omit", mended: bool = True
+    region: RegionLike,
+    *,
+    pen: Pen | None = None,
+    overlap: float = 0.2,
+    method: str = "best",
+    thin: str = "omit",
+    mended: bool = True,
 ) -> SolidFill:
-    """Cover an area completely with a pen, with few lifts and little ink upon ink, and measure the cover.
+    """Cover an area completely with a pen, with few lifts and little ink upon ink, and measure the
+    cover.
 
     Parameters
     ----------
@@ -80,11 +96,14 @@ def measured_solid(
     pen : Pen, optional
         Its width decides; the default pen without it. Ink stays inside the area.
     overlap : float, default 0.2
-        Share of the pen's width by which neighbouring strokes overlap, 0 to 0.9; common practice is 0.1 to 0.2.
+        Share of the pen's width by which neighbouring strokes overlap, 0 to 0.9; common practice is
+        0.1 to 0.2.
     method : {"best", "contour", "hatch"}
-        Rings that follow the edge; rows along or across the area within one ring; or whichever measures best.
+        Rings that follow the edge; rows along or across the area within one ring; or whichever
+        measures best.
     thin : {"omit", "centre"}
-        Parts thinner than the pen are left bare, or drawn along their middle, where the ink crosses the edge.
+        Parts thinner than the pen are left bare, or drawn along their middle, where the ink crosses
+        the edge.
     mended : bool, default True
         Whether what stays bare between the strokes is inked with short strokes along its middle.
 
@@ -107,17 +126,23 @@ def measured_solid(
     >>> fill.cover.covered > 0.995, len(fill.drawing)
     (True, 2)
     """
-    way, narrow = one_of("method", method, _METHODS), one_of("thin", thin, _THIN)
+    way = one_of("method", method, _METHODS)
+    narrow = one_of("thin", thin, _THIN)
     ink = pen or DEFAULT_PEN
     spacing = (1.0 - between("overlap", overlap, 0.0, 0.9)) * ink.width
     area = as_region(region)
     tracks = inset(area, ink.width / 2)
     reach = shapely.intersection(outset(tracks, ink.width / 2), area)
     slivers = _slivers(area, reach, ink.width)
-    made = [_measured(name, drawing, tracks, reach, ink, mended) for name, drawing in _candidates(tracks, way, spacing, ink)]
+    made = [
+        _measured(name, drawing, tracks, reach, ink, mended)
+        for name, drawing in _candidates(tracks, way, spacing, ink)
+    ]
     name, drawing, cover = min(made, key=lambda item: _price(item[1], item[2]))
     if narrow == "centre" and slivers:
-        drawing = drawing + centre_lines(MultiPolygon(slivers), step=ink.width / 8, branch=ink.width, pen=ink)
+        drawing = drawing + centre_lines(
+            MultiPolygon(slivers), step=ink.width / 8, branch=ink.width, pen=ink
+        )
     unreached = 1.0 - reach.area / area.area if area.area else 0.0
     return SolidFill(drawing, cover, unreached, len(slivers), name)
 
@@ -126,21 +151,40 @@ def _slivers(area: Any, reach: Any, width: float) -> list[Polygon]:
     """What the pen cannot reach and is longer than wide: not the corners."""
     rest = shapely.get_parts(shapely.difference(area, reach))
     least = 0.5 * width * width
-    return [part for part in rest if isinstance(part, Polygon) and (part.area > least or shapely.disjoint(part, reach))]
+    return [
+        part
+        for part in rest
+        if isinstance(part, Polygon) and (part.area > least or shapely.disjoint(part, reach))
+    ]
 
 
-def _candidates(tracks: Polygon | MultiPolygon, method: str, spacing: float, pen: Pen) -> list[tuple[str, Drawing]]:
+def _candidates(
+    tracks: Polygon | MultiPolygon, method: str, spacing: float, pen: Pen
+) -> list[tuple[str, Drawing]]:
     """Fillings to choose from; ``tracks`` is where the pen's centre may be."""
     made = []
     if method != "hatch":
         roots = nested(tracks, spacing, None, thin=2 * (pen.width - spacing))
-        made.append(("contour", Drawing.from_arrays(*without_repeats(*pack(walked(roots, spacing))), pen=pen)))
+        made.append(
+            (
+                "contour",
+                Drawing.from_arrays(*without_repeats(*pack(walked(roots, spacing))), pen=pen),
+            )
+        )
     if method != "contour":
         first = contour(tracks, spacing=spacing, rings=1, joined=False, inset=False, pen=pen)
         inner = inset(tracks, spacing)
         along = _direction(tracks)
         for angle in (along, along + 90.0):
-            rows = hatch(inner, spacing=spacing, angle=angle, joined=True, inset=False, origin=_on_edge(inner, angle, spacing), pen=pen)
+            rows = hatch(
+                inner,
+                spacing=spacing,
+                angle=angle,
+                joined=True,
+                inset=False,
+                origin=_on_edge(inner, angle, spacing),
+                pen=pen,
+            )
             made.append((f"hatch {angle % 180:.0f}°", first + rows))
     return made
 
@@ -166,7 +210,9 @@ def _on_edge(area: Polygon | MultiPolygon, angle: float, spacing: float) -> tupl
     return float(x), float(y)
 
 
-def _measured(name: str, drawing: Drawing, tracks: Any, reach: Any, pen: Pen, mended: bool) -> tuple[str, Drawing, Coverage]:
+def _measured(
+    name: str, drawing: Drawing, tracks: Any, reach: Any, pen: Pen, mended: bool
+) -> tuple[str, Drawing, Coverage]:
     if mended and len(drawing):
         for _ in range(_ROUNDS):
             drawing = drawing + _mending(drawing, tracks, reach, pen)
@@ -175,14 +221,24 @@ def _measured(name: str, drawing: Drawing, tracks: Any, reach: Any, pen: Pen, me
 
 def _mending(drawing: Drawing, tracks: Any, reach: Any, pen: Pen) -> Drawing:
     """Short strokes over the largest bare places, until hardly any is left."""
-    swept = shapely.union_all(shapely.buffer(to_lines(drawing.points, drawing.offsets), pen.width / 2))
+    swept = shapely.union_all(
+        shapely.buffer(to_lines(drawing.points, drawing.offsets), pen.width / 2)
+    )
     bare = shapely.get_parts(shapely.difference(reach, swept))
     bare = bare[shapely.get_type_id(bare) == shapely.GeometryType.POLYGON]
     size = shapely.area(bare)
     order = np.argsort(-size, kind="stable")
     rest = size.sum() - np.cumsum(size[order])
-    chosen = bare[order[: int(np.searchsorted(-rest, -_ENOUGH * reach.area)) + 1]] if size.sum() > _ENOUGH * reach.area else []
-    lines = [line for part in chosen for line in centre_lines(part, step=pen.width / 8, branch=pen.width / 2)]
+    chosen = (
+        bare[order[: int(np.searchsorted(-rest, -_ENOUGH * reach.area)) + 1]]
+        if size.sum() > _ENOUGH * reach.area
+        else []
+    )
+    lines = [
+        line
+        for part in chosen
+        for line in centre_lines(part, step=pen.width / 8, branch=pen.width / 2)
+    ]
     return Drawing(lines, pen=pen).simplified(pen.width / 50).clipped(tracks)
 
 

@@ -41,8 +41,9 @@ def tiles(
     size : float
         The side of a tile in mm, > 0; of bricks the length, they are half as high.
     tiling : {"truchet", "diagonals", "squares", "triangles", "hexagons", "bricks"}
-        Squares with two quarter circles each, turned at random (C. S. Smith, Leonardo 20, 1987, after S. Truchet, 1704); squares with a
-        diagonal each, at random; and the edges of squares, triangles, hexagons, bricks.
+        Squares with two quarter circles each, turned at random (C. S. Smith, Leonardo 20, 1987,
+        after S. Truchet, 1704); squares with a diagonal each, at random; and the edges of squares,
+        triangles, hexagons, bricks.
     seed : int or numpy Generator, default 0
         Decides how the tiles of the first two are turned.
     angle, origin, inset, pen
@@ -59,49 +60,80 @@ def tiles(
     >>> len(tiles(box(0, 0, 20, 20), size=5))
     32
     """
-    side, kind = positive("size", size, unit="mm"), one_of("tiling", tiling, _TILINGS)
-    frame, random = Frame(side, finite("angle", angle), point("origin", origin)), generator(seed)
+    side = positive("size", size, unit="mm")
+    kind = one_of("tiling", tiling, _TILINGS)
+    frame = Frame(side, finite("angle", angle), point("origin", origin))
+    random = generator(seed)
     area = room(region, pen, inset)
     if kind in ("squares", "triangles"):
-        turns, apart = ((0.0, 90.0), side) if kind == "squares" else ((0.0, 60.0, 120.0), side * math.sqrt(0.75))
+        turns, apart = (
+            ((0.0, 90.0), side)
+            if kind == "squares"
+            else ((0.0, 60.0, 120.0), side * math.sqrt(0.75))
+        )
         rows = [_lines(area, frame, apart, turned, pen) for turned in turns]
         return Drawing(rows)
     motif, step, choices = _motifs(kind, side)
     cells = _cells(area, frame, step, stagger=0.5 if kind in ("hexagons", "bricks") else 0.0)
-    which = random.integers(0, len(choices), len(cells)) if len(choices) > 1 else np.zeros(len(cells), np.int64)
+    which = (
+        random.integers(0, len(choices), len(cells))
+        if len(choices) > 1
+        else np.zeros(len(cells), np.int64)
+    )
     strokes = np.array(choices)[which] + cells[:, None, None]
     affordable(float(strokes.size), "the tiles of this area")
     points = frame.back(strokes.reshape(-1, 2))
     return clipped(points, np.arange(len(cells) * motif[0] + 1) * motif[1], area, pen)
 
 
-def _lines(area: Polygon | MultiPolygon, frame: Frame, apart: float, turned: float, pen: Pen | None) -> Drawing:
+def _lines(
+    area: Polygon | MultiPolygon, frame: Frame, apart: float, turned: float, pen: Pen | None
+) -> Drawing:
     """Lines of a grid through the origin: rows, shifted by half a step."""
     way = turn(frame.angle + turned) @ np.array([0.0, apart / 2])
     origin = (frame.origin[0] + float(way[0]), frame.origin[1] + float(way[1]))
-    return cross_hatch(area, spacing=apart, angles=(frame.angle + turned,), origin=origin, inset=False, pen=pen)
+    return cross_hatch(
+        area, spacing=apart, angles=(frame.angle + turned,), origin=origin, inset=False, pen=pen
+    )
 
 
-def _motifs(kind: str, side: float) -> tuple[tuple[int, int], tuple[float, float], list[FloatArray]]:
-    """Strokes and points of a tile, the steps to its neighbours, and the strokes (k, n, 2) of each way to turn it."""
+def _motifs(
+    kind: str, side: float
+) -> tuple[tuple[int, int], tuple[float, float], list[FloatArray]]:
+    """Strokes and points of a tile, the steps to its neighbours, and the strokes (k, n, 2) of each
+    way to turn it.
+    """
     if kind == "truchet":
         n = int(chords(side / 2, math.pi / 2, TOLERANCE))
-        arcs = np.stack([unit_arc(0, math.pi / 2, n), unit_arc(math.pi, math.pi / 2, n) + 2.0]) * side / 2
+        arcs = (
+            np.stack([unit_arc(0, math.pi / 2, n), unit_arc(math.pi, math.pi / 2, n) + 2.0])
+            * side
+            / 2
+        )
         mirrored = arcs * (-1.0, 1.0) + (side, 0.0)
         return (2, n + 1), (side, side), [arcs, mirrored]
     if kind == "diagonals":
         up = np.array([[(0.0, 0.0), (side, side)]])
         return (1, 2), (side, side), [up, np.array([[(0.0, side), (side, 0.0)]])]
     if kind == "bricks":
-        return (2, 2), (side, side / 2), [np.array([[(0.0, 0.0), (side, 0.0)], [(0.0, 0.0), (0.0, side / 2)]])]
-    wide, high = side * math.sqrt(3.0), 1.5 * side
+        return (
+            (2, 2),
+            (side, side / 2),
+            [np.array([[(0.0, 0.0), (side, 0.0)], [(0.0, 0.0), (0.0, side / 2)]])],
+        )
+    wide = side * math.sqrt(3.0)
+    high = 1.5 * side
     roof = [(0.0, side / 2), (wide / 2, 0.0), (wide, side / 2)]
     wall = [(0.0, side / 2), (0.0, side), (0.0, 1.5 * side)]
     return (2, 3), (wide, high), [np.array([roof, [wall[0], (0.0, side), (0.0, 1.5 * side)]])]
 
 
-def _cells(area: Polygon | MultiPolygon, frame: Frame, step: tuple[float, float], *, stagger: float) -> FloatArray:
-    """Lower left corners (n, 2) in the frame of all cells that may reach into an area; odd rows shifted by a share of a step."""
+def _cells(
+    area: Polygon | MultiPolygon, frame: Frame, step: tuple[float, float], *, stagger: float
+) -> FloatArray:
+    """Lower left corners (n, 2) in the frame of all cells that may reach into an area; odd rows
+    shifted by a share of a step.
+    """
     if area.is_empty:
         return np.empty((0, 2))
     u0, v0, u1, v1 = box_in(area, frame)
@@ -172,18 +204,27 @@ def pattern(
     reached = area.buffer(math.hypot(max(abs(left), abs(right)), max(abs(bottom), abs(top))))
     cells = _cells(reached, frame, step, stagger=finite("stagger", stagger) % 1.0)
     affordable(float(len(cells)) * len(motif.points), "the pattern")
-    return Drawing([_repeated(part, cells, frame).clipped(area) for part in ([motif.inked(pen)] if pen else motif.by_pen().values())])
+    return Drawing(
+        [
+            _repeated(part, cells, frame).clipped(area)
+            for part in ([motif.inked(pen)] if pen else motif.by_pen().values())
+        ]
+    )
 
 
 def _size(name: str, given: float | None, own: float) -> float:
     if given is not None:
         return positive(name, given, unit="mm")
     if own <= 0:
-        raise InvalidValue(f"the motif has no {name} of its own; give the {name} of a cell", name=name)
+        raise InvalidValue(
+            f"the motif has no {name} of its own; give the {name} of a cell", name=name
+        )
     return own
 
 
 def _repeated(motif: Drawing, cells: FloatArray, frame: Frame) -> Drawing:
     points = (cells[:, None] + motif.points).reshape(-1, 2)
     counts: IntArray = np.tile(np.diff(motif.offsets), len(cells))
-    return Drawing.from_arrays(frame.back(points), np.concatenate([[0], np.cumsum(counts)]), pen=motif.pens[0])
+    return Drawing.from_arrays(
+        frame.back(points), np.concatenate([[0], np.cumsum(counts)]), pen=motif.pens[0]
+    )

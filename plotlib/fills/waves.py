@@ -36,7 +36,8 @@ def wave(
     wavelength : float
         In mm, > 0.
     shift : float, default 0
-        By what share of a wavelength each row is shifted against the one below it; 0.5 makes scales.
+        By what share of a wavelength each row is shifted against the one below it; 0.5 makes
+        scales.
     tolerance : float, default 0.02
         Greatest distance in mm between the waves and their chords.
     region, spacing, angle, origin, inset, pen
@@ -53,9 +54,13 @@ def wave(
     >>> len(wave(box(0, 0, 30, 10), spacing=2, amplitude=0.8, wavelength=6))
     5
     """
-    high, long = positive("amplitude", amplitude, unit="mm"), positive("wavelength", wavelength, unit="mm")
-    # A chord over h of a curve with curvature c stands off by c h^2 / 8; the greatest curvature is amplitude (2 pi / wavelength)^2.
-    count = 4 * math.ceil(math.pi / 4 * math.sqrt(high / (2 * positive("tolerance", tolerance, unit="mm"))) + 1)
+    high = positive("amplitude", amplitude, unit="mm")
+    long = positive("wavelength", wavelength, unit="mm")
+    # A chord over h of a curve with curvature c stands off by c h^2 / 8; the greatest curvature is
+    # amplitude (2 pi / wavelength)^2.
+    count = 4 * math.ceil(
+        math.pi / 4 * math.sqrt(high / (2 * positive("tolerance", tolerance, unit="mm"))) + 1
+    )
     height = high * np.sin(np.arange(count) * (2 * math.pi / count))
     return _swinging(region, height, long, spacing, shift, angle, origin, inset, pen)
 
@@ -81,7 +86,17 @@ def zigzag(
     [[0.0, 1.0], [2.0, 2.0], [4.0, 1.0], [6.0, 0.0], [8.0, 1.0]]
     """
     height = positive("amplitude", amplitude, unit="mm") * np.array([0.0, 1.0, 0.0, -1.0])
-    return _swinging(region, height, positive("wavelength", wavelength, unit="mm"), spacing, shift, angle, origin, inset, pen)
+    return _swinging(
+        region,
+        height,
+        positive("wavelength", wavelength, unit="mm"),
+        spacing,
+        shift,
+        angle,
+        origin,
+        inset,
+        pen,
+    )
 
 
 def _swinging(
@@ -96,19 +111,28 @@ def _swinging(
     pen: Pen | None,
 ) -> Drawing:
     """Rows that repeat the heights of one wave."""
-    frame = Frame(positive("spacing", spacing, unit="mm"), finite("angle", angle), point("origin", origin))
-    lag, area = finite("shift", shift) % 1.0, room(region, pen, inset)
+    frame = Frame(
+        positive("spacing", spacing, unit="mm"), finite("angle", angle), point("origin", origin)
+    )
+    lag = finite("shift", shift) % 1.0
+    area = room(region, pen, inset)
     if area.is_empty:
         return Drawing.from_arrays(np.empty((0, 2)), np.zeros(1, np.int64), pen=pen)
     u0, v0, u1, v1 = box_in(area, frame)
-    reach, step = float(np.abs(height).max()), wavelength / len(height)
-    first, last = np.ceil((v0 - reach) / frame.spacing - 0.5), np.floor((v1 + reach) / frame.spacing - 0.5)
-    begin, end = np.floor(u0 / wavelength) - 1, np.ceil(u1 / wavelength)
+    reach = float(np.abs(height).max())
+    step = wavelength / len(height)
+    first = np.ceil((v0 - reach) / frame.spacing - 0.5)
+    last = np.floor((v1 + reach) / frame.spacing - 0.5)
+    begin = np.floor(u0 / wavelength) - 1
+    end = np.ceil(u1 / wavelength)
     affordable(max(last - first + 1, 0) * (end - begin) * len(height), "the waves of this area")
-    rows, place = np.arange(first, last + 1), np.arange(begin * len(height), (end + 1) * len(height) + 1)
+    rows = np.arange(first, last + 1)
+    place = np.arange(begin * len(height), (end + 1) * len(height) + 1)
     points = np.empty((len(rows), len(place), 2))
     points[:, :, 0] = place * step + ((rows * lag) % 1.0 * wavelength)[:, None]
     points[:, :, 1] = frame.height(rows)[:, None] + height[place.astype(np.int64) % len(height)]
     back = rows % 2 == 1
     points[back] = points[back, ::-1]
-    return clipped(frame.back(points.reshape(-1, 2)), np.arange(len(rows) + 1) * len(place), area, pen)
+    return clipped(
+        frame.back(points.reshape(-1, 2)), np.arange(len(rows) + 1) * len(place), area, pen
+    )

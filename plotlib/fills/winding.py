@@ -8,7 +8,17 @@ import numpy as np
 from shapely import MultiPolygon, Polygon
 
 from plotlib.arrays.ragged import pack
-from plotlib.checks import FloatArray, IntArray, Seed, between, finite, generator, one_of, point, positive
+from plotlib.checks import (
+    FloatArray,
+    IntArray,
+    Seed,
+    between,
+    finite,
+    generator,
+    one_of,
+    point,
+    positive,
+)
 from plotlib.drawing import Drawing, RegionLike
 from plotlib.fills.laying import affordable, box_in, clipped, edge_joined
 from plotlib.fills.room import room
@@ -17,10 +27,18 @@ from plotlib.pen import Pen
 
 _LONGEST_JOIN = 4.0  # spacings
 _CURVES = ("hilbert", "gosper")
-# l -> l+r++r-l--ll-r+, r -> -l+rr++r+l--l-r (Prusinkiewicz and Lindenmayer, 1990, fig. 1.11a): kind and heading of each part, in sixths
+# l -> l+r++r-l--ll-r+, r -> -l+rr++r+l--l-r (Prusinkiewicz and Lindenmayer, 1990, fig. 1.11a): kind
+# and heading of each part, in sixths
 # of a turn.
-_PARTS = np.array([[(0, 0), (1, 1), (1, 3), (0, 2), (0, 0), (0, 0), (1, -1)], [(0, -1), (1, 0), (1, 0), (1, 2), (0, 3), (0, 1), (1, 0)]])
-_ISLAND = 0.36  # the least distance of the Gosper curve's coast from its middle, in distances of its ends
+_PARTS = np.array(
+    [
+        [(0, 0), (1, 1), (1, 3), (0, 2), (0, 0), (0, 0), (1, -1)],
+        [(0, -1), (1, 0), (1, 0), (1, 2), (0, 3), (0, 1), (1, 0)],
+    ]
+)
+_ISLAND = (
+    0.36  # the least distance of the Gosper curve's coast from its middle, in distances of its ends
+)
 _BENDS = 6  # points on a bend of a scribble
 
 
@@ -48,7 +66,8 @@ def space_filling(
     joined : bool, default True
         Whether pieces are joined along the edge where that takes no more than four spacings.
     angle, origin, inset, pen
-        As for `hatch`; the squares of the Hilbert curve are counted from the origin, the Gosper curve lies around the area's middle.
+        As for `hatch`; the squares of the Hilbert curve are counted from the origin, the Gosper
+        curve lies around the area's middle.
 
     Returns
     -------
@@ -61,8 +80,11 @@ def space_filling(
     >>> len(space_filling(box(0, 0, 16, 16), spacing=1)), space_filling(box(0, 0, 16, 16), spacing=1).length
     (1, 255.0)
     """
-    frame = Frame(positive("spacing", spacing, unit="mm"), finite("angle", angle), point("origin", origin))
-    kind, area = one_of("curve", curve, _CURVES), room(region, pen, inset)
+    frame = Frame(
+        positive("spacing", spacing, unit="mm"), finite("angle", angle), point("origin", origin)
+    )
+    kind = one_of("curve", curve, _CURVES)
+    area = room(region, pen, inset)
     points = (_hilbert if kind == "hilbert" else _gosper)(area, frame)
     pieces = clipped(frame.back(points), _unbroken(points, frame.spacing), area, pen)
     return edge_joined(pieces, area, _LONGEST_JOIN * frame.spacing, pen) if joined else pieces
@@ -98,7 +120,8 @@ def scribble(
     Returns
     -------
     Drawing
-        A uniform cubic B-spline over one random point of each square of a lattice, in the order of the Hilbert curve, cut at the edge.
+        A uniform cubic B-spline over one random point of each square of a lattice, in the order of
+        the Hilbert curve, cut at the edge.
 
     Examples
     --------
@@ -107,7 +130,8 @@ def scribble(
     True
     """
     frame = Frame(positive("spacing", spacing, unit="mm"))
-    wild, random = between("wildness", wildness, 0.0, 2.0), generator(seed)
+    wild = between("wildness", wildness, 0.0, 2.0)
+    random = generator(seed)
     area = room(region, pen, inset)
     lattice = _hilbert(area, frame)
     knots = lattice + random.uniform(-0.5, 0.5, lattice.shape) * wild * frame.spacing
@@ -125,14 +149,19 @@ def _hilbert(area: Polygon | MultiPolygon, frame: Frame) -> FloatArray:
         return np.empty((0, 2))
     u0, v0, u1, v1 = (value / frame.spacing for value in box_in(area, frame))
     first = np.floor([u0, v0])
-    columns, rows = math.ceil(u1) - int(first[0]), math.ceil(v1) - int(first[1])
+    columns = math.ceil(u1) - int(first[0])
+    rows = math.ceil(v1) - int(first[1])
     affordable(float(columns) * rows, "the curve")
     order = max(max(columns, rows) - 1, 1).bit_length()
-    return np.asarray((hilbert_cells(order, max(columns, 1), max(rows, 1)) + first + 0.5) * frame.spacing)
+    return np.asarray(
+        (hilbert_cells(order, max(columns, 1), max(rows, 1)) + first + 0.5) * frame.spacing
+    )
 
 
 def _unbroken(points: FloatArray, step: float) -> IntArray:
-    """Offsets of the stretches of a curve without jumps: it may leave the box of the area and come back elsewhere."""
+    """Offsets of the stretches of a curve without jumps: it may leave the box of the area and come
+    back elsewhere.
+    """
     jumps = np.flatnonzero(np.hypot(*np.diff(points, axis=0).T) > 1.5 * step) + 1
     return np.concatenate([[0], jumps, [len(points)]])
 
@@ -145,7 +174,8 @@ def _gosper(area: Polygon | MultiPolygon, frame: Frame) -> FloatArray:
     reach = math.hypot(u1 - u0, v1 - v0) / 2 / frame.spacing
     depth = max(math.ceil(2 * math.log(max(reach / _ISLAND, 1.0)) / math.log(7)), 1)
     affordable(7.0**depth, "the curve")
-    kind, heading = np.zeros(1, np.int64), np.zeros(1, np.int64)
+    kind = np.zeros(1, np.int64)
+    heading = np.zeros(1, np.int64)
     for _ in range(depth):
         heading = (heading[:, None] + _PARTS[kind, :, 1]).ravel() % 6
         kind = _PARTS[kind, :, 0].ravel()
@@ -156,16 +186,33 @@ def _gosper(area: Polygon | MultiPolygon, frame: Frame) -> FloatArray:
 def _walked(heading: IntArray, step: float) -> FloatArray:
     """Where steps in multiples of 60 degrees lead, around their middle."""
     ways = np.array(
-        [(1.0, 0.0), (0.5, math.sqrt(0.75)), (-0.5, math.sqrt(0.75)), (-1.0, 0.0), (-0.5, -math.sqrt(0.75)), (0.5, -math.sqrt(0.75))]
+        [
+            (1.0, 0.0),
+            (0.5, math.sqrt(0.75)),
+            (-0.5, math.sqrt(0.75)),
+            (-1.0, 0.0),
+            (-0.5, -math.sqrt(0.75)),
+            (0.5, -math.sqrt(0.75)),
+        ]
     )
     points = np.concatenate([[(0.0, 0.0)], np.cumsum(ways[heading], axis=0)]) * step
     return np.asarray(points - points.mean(axis=0))
 
 
 def _bent(knots: FloatArray) -> FloatArray:
-    """A uniform cubic B-spline that begins and ends at the outer knots and swings past the others."""
+    """A uniform cubic B-spline that begins and ends at the outer knots and swings past the
+    others.
+    """
     padded = np.concatenate([2 * knots[:1] - knots[1:2], knots, 2 * knots[-1:] - knots[-2:-1]])
-    a, b, c, d = padded[:-3], padded[1:-2], padded[2:-1], padded[3:]
+    a = padded[:-3]
+    b = padded[1:-2]
+    c = padded[2:-1]
+    d = padded[3:]
     t = (np.arange(_BENDS) / _BENDS)[:, None, None]
-    spline = ((1 - t) ** 3 * a + (3 * t**3 - 6 * t**2 + 4) * b + (3 * t + 3 * t**2 - 3 * t**3 + 1) * c + t**3 * d) / 6
+    spline = (
+        (1 - t) ** 3 * a
+        + (3 * t**3 - 6 * t**2 + 4) * b
+        + (3 * t + 3 * t**2 - 3 * t**3 + 1) * c
+        + t**3 * d
+    ) / 6
     return np.concatenate([np.swapaxes(spline, 0, 1).reshape(-1, 2), knots[-1:]])

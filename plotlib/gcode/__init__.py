@@ -1,4 +1,6 @@
-"""G-code: written in the machine's declared words, and proven by an independent reader before it is kept."""
+"""G-code: written in the machine's declared words, and proven by an independent reader before it is
+kept.
+"""
 
 from plotlib.gcode.reader import read
 from plotlib.gcode.toolpath import Toolpath

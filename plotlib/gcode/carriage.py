@@ -20,7 +20,9 @@ _SAME = 1e-9  # mm: what a sum of decimals may be off
 class Carriage(Track):
     """A track that understands commands."""
 
-    def __init__(self, source: Source, machine: Machine, ignore: frozenset[str], *, at_home: bool) -> None:
+    def __init__(
+        self, source: Source, machine: Machine, ignore: frozenset[str], *, at_home: bool
+    ) -> None:
         super().__init__(source, machine, ignore)
         if at_home:
             self.arrive_home()
@@ -29,7 +31,10 @@ class Carriage(Track):
 
     def begin(self, command: Command, line: int, *, prologue: bool, declared: bool) -> None:
         """Take note of a line before it is run; lifts made of unknown words act here."""
-        self.command, self.line, self.prologue, self.declared = command, line, prologue, declared
+        self.command = command
+        self.line = line
+        self.prologue = prologue
+        self.declared = declared
         before = self.pen.down
         if self.pen.saw(command):
             self.pen_changed(before)
@@ -53,13 +58,32 @@ class Carriage(Track):
             self._motion(command)
 
     def run_plain(self, first: int, end: int) -> int:
-        """Run the plain lines ``first`` … ``end - 1`` at once, where that is safe; the index of the first line that is left to do."""
-        modes, at, offset = self.modes, self.spot.at, self.spot.offset
-        if end <= first or modes.scale is None or not modes.absolute or modes.inverse or self.down is None or not self.is_placed:
+        """Run the plain lines ``first`` … ``end - 1`` at once, where that is safe; the index of the
+        first line that is left to do.
+        """
+        modes = self.modes
+        at = self.spot.at
+        offset = self.spot.offset
+        if (
+            end <= first
+            or modes.scale is None
+            or not modes.absolute
+            or modes.inverse
+            or self.down is None
+            or not self.is_placed
+        ):
             return first
         if not modes.feed or (modes.motion not in ("G0", "G1") and not self.source.kind[first]):
             return first
-        here = (at["X"], at["Y"], modes.motion == "G0", modes.feed, modes.scale, offset["X"], offset["Y"])
+        here = (
+            at["X"],
+            at["Y"],
+            modes.motion == "G0",
+            modes.feed,
+            modes.scale,
+            offset["X"],
+            offset["Y"],
+        )
         span = Span(first, end, *here)
         at["X"], at["Y"], rapid, modes.feed = self.source.after(span)
         modes.motion = "G0" if rapid else "G1"
@@ -68,7 +92,9 @@ class Carriage(Track):
         return end
 
     def run_unknown(self, command: Command, *, lost: bool) -> None:
-        """Run a declared line of which some words are unknown: modes and spindle count, and the place may be lost."""
+        """Run a declared line of which some words are unknown: modes and spindle count, and the
+        place may be lost.
+        """
         if "spindle" in command.touches:
             self._spindle(command)
         self.modes.set_geometry(command)
@@ -83,12 +109,18 @@ class Carriage(Track):
     def arrive_home(self) -> None:
         """After the prologue the carriage stands at home, in the declared coordinates."""
         machine = self.machine
-        for axis, home, zero, turned in zip("XY", machine.home, machine.zero, (machine.x.reversed, machine.y.reversed), strict=True):
+        for axis, home, zero, turned in zip(
+            "XY", machine.home, machine.zero, (machine.x.reversed, machine.y.reversed), strict=True
+        ):
             declared = (zero - home if turned else home - zero) + 0.0
             told = self.spot.at[axis] - self.spot.offset[axis]
             if abs(told - declared) > _SAME:
-                raise Fault(f"the prologue leaves {axis} at {told:g}, but the machine's home is {declared:g}; mend one of them")
-            self.spot.at[axis], self.spot.offset[axis] = declared, 0.0
+                raise Fault(
+                    f"the prologue leaves {axis} at {told:g}, but the machine's home is "
+                    f"{declared:g}; mend one of them"
+                )
+            self.spot.at[axis] = declared
+            self.spot.offset[axis] = 0.0
         if self.pen.down:
             if not self.pen.rises(self.command) or not math.isnan(self.spot.at["Z"]):
                 raise Fault("the prologue leaves the pen down; it must end with the pen up")
@@ -110,7 +142,8 @@ class Carriage(Track):
         self._turn(spindle_of(command, self.modes.spindle))
 
     def _turn(self, spindle: tuple[str | None, float | None]) -> None:
-        before, self.modes.spindle = self.pen.down, spindle
+        before = self.pen.down
+        self.modes.spindle = spindle
         if self.pen.turned(spindle):
             self.pen_changed(before)
 
@@ -122,10 +155,13 @@ class Carriage(Track):
             return
         if seconds is None or seconds < 0:
             raise Fault("G4 needs P, the time of the dwell, of at least 0")
-        self.record.dwells.append((self.line, seconds / 1000 if self.machine.dwell == "milliseconds" else seconds))
+        self.record.dwells.append(
+            (self.line, seconds / 1000 if self.machine.dwell == "milliseconds" else seconds)
+        )
 
     def _offset(self, command: Command) -> None:
-        word, spot = command.modal["offset"], self.spot
+        word = command.modal["offset"]
+        spot = self.spot
         if word == "G92.3":
             raise Fault("G92.3 brings back coordinates of an earlier program; say them with G92")
         if word in ("G92.1", "G92.2"):
@@ -133,18 +169,22 @@ class Carriage(Track):
             return
         axes = [axis for axis in "XYZ" if axis in command.values]
         if not axes or "motion" in command.modal:
-            raise Fault("G92 needs X, Y or Z, and takes them from the motion word; put each on its own line")
+            raise Fault(
+                "G92 needs X, Y or Z, and takes them from the motion word; put each on its own line"
+            )
         scale, _ = self.modes.need(prologue=self.prologue)
         for axis in axes:
             told = command.values[axis] * scale
             if math.isnan(spot.at[axis]):
                 if not self.prologue:
                     raise Fault(f"G92 where {axis} is unknown; move to an absolute place first")
-                spot.at[axis], spot.offset[axis] = told, 0.0
+                spot.at[axis] = told
+                spot.offset[axis] = 0.0
             spot.offset[axis] = spot.at[axis] - told
 
     def _motion(self, command: Command) -> None:
-        modes, word = self.modes, command.modal.get("motion")
+        modes = self.modes
+        word = command.modal.get("motion")
         if word is not None:
             modes.motion = None if word == "G80" else word
         axes = [axis for axis in "XYZ" if axis in command.values]
@@ -155,7 +195,10 @@ class Carriage(Track):
             self._straight(command, feed=UNKNOWN)
         else:
             if (modes.feed is None or modes.feed == 0) and "missing feeds" not in self.ignore:
-                raise Fault(f'{modes.motion} without a feed; say F first, or read with ignore={{"missing feeds"}}')
+                raise Fault(
+                    f'{modes.motion} without a feed; say F first, or read with ignore={{"missing '
+                    f'feeds"}}'
+                )
             if modes.inverse and "F" not in command.values:
                 raise Fault(f"under G93 every {modes.motion} line needs its own F")
             feed = UNKNOWN if modes.feed is None else modes.feed
@@ -165,11 +208,15 @@ class Carriage(Track):
                 self._arc(command, feed)
 
     def _check_motion(self, command: Command, axes: list[str]) -> None:
-        modes, word = self.modes, command.modal.get("motion")
+        modes = self.modes
+        word = command.modal.get("motion")
         if axes and modes.motion is None:
             raise Fault("no motion word is in force; say G0 or G1 first")
         if word in ("G0", "G1", "G2", "G3") and not axes and "idle motion words" not in self.ignore:
-            raise Fault(f'{word} without X, Y or Z; give it one, or read with ignore={{"idle motion words"}}')
+            raise Fault(
+                f'{word} without X, Y or Z; give it one, or read with ignore={{"idle motion '
+                f'words"}}'
+            )
         stray = [letter for letter in "IJR" if letter in command.values]
         if stray and not (axes and modes.motion in ("G2", "G3")):
             raise Fault(f"{stray[0]} without an arc; it belongs to G2 or G3 with X or Y")
@@ -178,9 +225,16 @@ class Carriage(Track):
         scale, absolute = self.modes.need(prologue=self.prologue)
         if "Z" in command.values and isinstance(self.machine.lift, ServoLift):
             if "z words" in self.ignore:
-                return self.spot.target({axis: value for axis, value in command.values.items() if axis != "Z"}, scale, absolute)
+                return self.spot.target(
+                    {axis: value for axis, value in command.values.items() if axis != "Z"},
+                    scale,
+                    absolute,
+                )
             if not self.declared:
-                raise Fault('Z on a machine whose pen is on a servo; delete it, or read with ignore={"z words"}')
+                raise Fault(
+                    'Z on a machine whose pen is on a servo; delete it, or read with ignore={"z '
+                    'words"}'
+                )
         return self.spot.target(command.values, scale, absolute)
 
     def _straight(self, command: Command, *, feed: float) -> None:
@@ -194,7 +248,8 @@ class Carriage(Track):
             self.lift(goal, feed)
 
     def _arc(self, command: Command, feed: float) -> None:
-        values, goal = command.values, self._target(command)
+        values = command.values
+        goal = self._target(command)
         if not ("X" in values or "Y" in values):
             raise Fault(f"{self.modes.motion} needs X or Y, also for a full circle")
         if not self.is_placed:
@@ -204,12 +259,22 @@ class Carriage(Track):
 
     def _curve(self, values: dict[str, float], goal: dict[str, float]) -> Arc:
         scale, _ = self.modes.need(prologue=self.prologue)
-        slack = math.inf if "arc radii" in self.ignore else RADIUS_RULE if scale == 1.0 else 0.0002 * INCH
-        start, end, clockwise = self.place, (goal["X"], goal["Y"]), self.modes.motion == "G2"
+        slack = (
+            math.inf
+            if "arc radii" in self.ignore
+            else RADIUS_RULE
+            if scale == 1.0
+            else 0.0002 * INCH
+        )
+        start = self.place
+        end = (goal["X"], goal["Y"])
+        clockwise = self.modes.motion == "G2"
         if "R" in values:
             if "I" in values or "J" in values:
                 raise Fault("an arc takes R, or I and J, not both")
-            return by_radius(start, end, values["R"] * scale, clockwise=clockwise, slack=min(slack, 1.0))
+            return by_radius(
+                start, end, values["R"] * scale, clockwise=clockwise, slack=min(slack, 1.0)
+            )
         if "I" not in values and "J" not in values:
             raise Fault(f"{self.modes.motion} needs I or J, the way to the centre, or R")
         centre = (start[0] + values.get("I", 0.0) * scale, start[1] + values.get("J", 0.0) * scale)

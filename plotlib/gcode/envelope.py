@@ -1,4 +1,6 @@
-"""Whether a toolpath stays where its machine allows: how far it leaves the bed, and where it crosses a keep-out."""
+"""Whether a toolpath stays where its machine allows: how far it leaves the bed, and where it
+crosses a keep-out.
+"""
 
 from __future__ import annotations
 
@@ -52,16 +54,26 @@ def excess(toolpath: Toolpath, machine: Machine) -> Excess | None:
         return None
     at = int(np.argmax(worst))
     x, y = places[at].tolist()
-    return Excess(int(lines[at]), _SIDES[int(np.argmax(over[at]))], float(worst[at]), (x, y), int(out[: len(moves.line)].sum()) or 1)
+    return Excess(
+        int(lines[at]),
+        _SIDES[int(np.argmax(over[at]))],
+        float(worst[at]),
+        (x, y),
+        int(out[: len(moves.line)].sum()) or 1,
+    )
 
 
 def trespass(toolpath: Toolpath, machine: Machine) -> Excess | None:
-    """The first move through a keep-out: ink through any, travel through those with ``travel=False``; None when there is none.
+    """The first move through a keep-out: ink through any, travel through those with
+    ``travel=False``; None when there is none.
 
-    A keep-out counts from one unit of the grid inside its edge, since strokes that end on the edge are rounded to the grid.
+    A keep-out counts from one unit of the grid inside its edge, since strokes that end on the edge
+    are rounded to the grid.
     """
     found = [_first(toolpath, keep_out, machine.unit) for keep_out in machine.keep_outs]
-    return min((item for item in found if item is not None), key=lambda item: item.line, default=None)
+    return min(
+        (item for item in found if item is not None), key=lambda item: item.line, default=None
+    )
 
 
 def _first(toolpath: Toolpath, keep_out: KeepOut, unit: float) -> Excess | None:
@@ -69,7 +81,9 @@ def _first(toolpath: Toolpath, keep_out: KeepOut, unit: float) -> Excess | None:
     if inner.is_empty:
         return None
     moves = toolpath.moves
-    chosen = np.flatnonzero((moves.down | (not keep_out.travel)) & _near(moves.start, moves.end, inner.bounds))
+    chosen = np.flatnonzero(
+        (moves.down | (not keep_out.travel)) & _near(moves.start, moves.end, inner.bounds)
+    )
     shapely.prepare(inner)
     ways = shapely.linestrings(np.stack([moves.start[chosen], moves.end[chosen]], axis=1))
     hit = chosen[shapely.intersects(inner, ways)]
@@ -80,12 +94,19 @@ def _first(toolpath: Toolpath, keep_out: KeepOut, unit: float) -> Excess | None:
     if not lines:
         return None
     line, place = min(lines, key=lambda item: item[0])
-    inside = shapely.length(shapely.intersection(inner, shapely.linestrings(np.stack([moves.start[hit], moves.end[hit]], axis=1)))).sum()
+    inside = shapely.length(
+        shapely.intersection(
+            inner, shapely.linestrings(np.stack([moves.start[hit], moves.end[hit]], axis=1))
+        )
+    ).sum()
     x, y = place.tolist()
     return Excess(line, "keep-out", float(inside), (x, y), len(hit) + len(dots))
 
 
-def _near(start: FloatArray, end: FloatArray, bounds: tuple[float, float, float, float]) -> BoolArray:
+def _near(
+    start: FloatArray, end: FloatArray, bounds: tuple[float, float, float, float]
+) -> BoolArray:
     """Which moves have a box that meets ``bounds``."""
-    low, high = np.minimum(start, end), np.maximum(start, end)
+    low = np.minimum(start, end)
+    high = np.maximum(start, end)
     return np.asarray((low <= bounds[2:]).all(axis=1) & (high >= bounds[:2]).all(axis=1))

@@ -1,6 +1,7 @@
 """A strict interpreter of RS274NGC programs for one pen-drawing machine.
 
-It knows the semantics of the standard (NISTIR 6556), the machine's declared lines, and nothing of how programs are written.
+It knows the semantics of the standard (NISTIR 6556), the machine's declared lines, and nothing of
+how programs are written.
 """
 
 from __future__ import annotations
@@ -20,8 +21,13 @@ _KEPT = 20_000  # commands of lines that come again and again, such as lifts and
 class Interpreter:
     """Runs the lines of one program."""
 
-    def __init__(self, source: Source, machine: Machine, places: Places, ignore: frozenset[str]) -> None:
-        self._source, self._machine, self._places, self._ignore = source, machine, places, ignore
+    def __init__(
+        self, source: Source, machine: Machine, places: Places, ignore: frozenset[str]
+    ) -> None:
+        self._source = source
+        self._machine = machine
+        self._places = places
+        self._ignore = ignore
         self._carriage = Carriage(source, machine, ignore, at_home=not places.prologue)
         lift = (*machine.lift.up, *machine.lift.down) if isinstance(machine.lift, ServoLift) else ()
         self._lift = frozenset(map(key, lift))
@@ -37,11 +43,19 @@ class Interpreter:
 
     def run(self) -> Toolpath:
         """Interpret all lines; GcodeError names the first one that breaks a rule."""
-        lines, following = self._source.lines, self._source.next_other
-        index, count = 0, len(lines)
-        head, body = self._places.head, (self._places.epilogue or (count + 1,))[0] - 1
+        lines = self._source.lines
+        following = self._source.next_other
+        index = 0
+        count = len(lines)
+        head = self._places.head
+        body = (self._places.epilogue or (count + 1,))[0] - 1
         while index < count:
-            if following[index] > index and head <= index < body and not self._over and self._percents < 2:
+            if (
+                following[index] > index
+                and head <= index < body
+                and not self._over
+                and self._percents < 2
+            ):
                 done = self._carriage.run_plain(index, min(following[index], body))
                 if done > index:
                     index = done
@@ -49,7 +63,9 @@ class Interpreter:
             try:
                 self._step(lines[index], index + 1)
             except Fault as fault:
-                raise GcodeError(f"line {index + 1}: {fault}", line=index + 1, text=lines[index]) from None
+                raise GcodeError(
+                    f"line {index + 1}: {fault}", line=index + 1, text=lines[index]
+                ) from None
             index += 1
         return self._finished(count)
 
@@ -61,7 +77,8 @@ class Interpreter:
             return
         place = self._where.get(line)
         command = self._commands.get(text) or self._command(
-            text, declared=place is not None or key(text) in self._lift or text.strip() in self._silent
+            text,
+            declared=place is not None or key(text) in self._lift or text.strip() in self._silent,
         )
         self._seen = self._seen or bool(command.key)
         if command.deleted and "deleted lines" in self._ignore:
@@ -71,17 +88,26 @@ class Interpreter:
             return
         if self._over:
             where = f"the program ended on line {self._over}"
-            raise Fault(f'{where}: this is never run; delete it, or read with ignore={{"text after the end"}}')
+            raise Fault(
+                f'{where}: this is never run; delete it, or read with ignore={{"text after the '
+                f'end"}}'
+            )
         self._run(command, line, place)
 
     def _percent(self) -> None:
         self._percents += 1
         if self._percents == 1 and self._seen:
-            raise Fault("a % in the middle of a program; it stands on the first line and on the last, or nowhere")
+            raise Fault(
+                "a % in the middle of a program; it stands on the first line and on the last, or "
+                "nowhere"
+            )
 
     def _command(self, text: str, *, declared: bool) -> Command:
         if len(text) > LONGEST and "long lines" not in self._ignore:
-            raise Fault(f'{len(text)} characters; a line has at most {LONGEST}: split it, or read with ignore={{"long lines"}}')
+            raise Fault(
+                f"{len(text)} characters; a line has at most {LONGEST}: split it, or read with "
+                f'ignore={{"long lines"}}'
+            )
         try:
             command = command_of(text, semicolons=declared or "semicolon comments" in self._ignore)
         except Fault:
@@ -93,7 +119,8 @@ class Interpreter:
         return command
 
     def _run(self, command: Command, line: int, place: str | None) -> None:
-        carriage, declared = self._carriage, place is not None or command.key in self._lift
+        carriage = self._carriage
+        declared = place is not None or command.key in self._lift
         if (command.unknown or command.tools) and not declared:
             self._check_words(command)
         if place == "epilogue" and self._before is None:
@@ -110,15 +137,24 @@ class Interpreter:
             carriage.arrive_home()
 
     def _check_words(self, command: Command) -> None:
-        """Refuse what only a declared line may say; ignored M words and letters do nothing, ignored G words lose the place."""
+        """Refuse what only a declared line may say; ignored M words and letters do nothing, ignored
+        G words lose the place.
+        """
         if command.tools and "tool words" not in self._ignore:
-            raise Fault(f'{command.tools[0]}: a pen-drawing machine changes no tools; delete it, or read with ignore={{"tool words"}}')
+            raise Fault(
+                f"{command.tools[0]}: a pen-drawing machine changes no tools; delete it, or read "
+                f'with ignore={{"tool words"}}'
+            )
         frame = changes_frame(command)
         if frame is not None:
-            raise Fault(f"{frame} changes what coordinates mean, so the place on the bed is unknown; write the program without it")
+            raise Fault(
+                f"{frame} changes what coordinates mean, so the place on the bed is unknown; "
+                f"write the program without it"
+            )
         if command.unknown and "unknown words" not in self._ignore:
             raise Fault(
-                f"{command.unknown[0]} is unknown here, or leaves the position unknown; delete it, declare the line in the machine's "
+                f"{command.unknown[0]} is unknown here, or leaves the position unknown; delete "
+                f"it, declare the line in the machine's "
                 'prologue, setup, epilogue or lift, or read with ignore={"unknown words"}'
             )
 
@@ -130,12 +166,21 @@ class Interpreter:
             self._carriage.stop(line, command.message or self._message)
 
     def _finished(self, count: int) -> Toolpath:
-        needs_end = any(word in key(line) for line in self._machine.epilogue for word in ("M2", "M30"))
+        needs_end = any(
+            word in key(line) for line in self._machine.epilogue for word in ("M2", "M30")
+        )
         if "missing end" not in self._ignore:
             if self._percents == 1:
-                raise GcodeError(f"line {count}: only one %; put the other on the last line, or delete this one", line=count)
+                raise GcodeError(
+                    f"line {count}: only one %; put the other on the last line, or delete this one",
+                    line=count,
+                )
             if needs_end and not self._over and not self._percents:
-                raise GcodeError(f'line {count}: the program does not end; put M2 last, or read with ignore={{"missing end"}}', line=count)
+                raise GcodeError(
+                    f"line {count}: the program does not end; put M2 last, or read with "
+                    f'ignore={{"missing end"}}',
+                    line=count,
+                )
         end = self._carriage.place, self._carriage.down
         before = end if self._before is None else self._before
         return self._carriage.record.toolpath(self._machine, self._places, Finish(*before, *end))

@@ -1,6 +1,7 @@
 """One line of a program taken apart: block delete, line number, words, comments.
 
-The format is that of RS274NGC (NISTIR 6556, sections 3.3 and appendix E): blanks and case do not matter outside comments.
+The format is that of RS274NGC (NISTIR 6556, sections 3.3 and appendix E): blanks and case do not
+matter outside comments.
 """
 
 from __future__ import annotations
@@ -43,9 +44,13 @@ class Line(NamedTuple):
 
 
 def key(text: str) -> str:
-    """A line in capitals without comments, blanks and line number: equal for lines that say the same letters."""
+    """A line in capitals without comments, blanks and line number: equal for lines that say the
+    same letters.
+    """
     code = _BLANK.sub("", _COMMENT.sub("", text))
-    return re.sub(r"^(/?)N\d+", r"\1", code.upper()) if code.isascii() else code  # capitals of other letters may be ASCII ones
+    return (
+        re.sub(r"^(/?)N\d+", r"\1", code.upper()) if code.isascii() else code
+    )  # capitals of other letters may be ASCII ones
 
 
 def parse(text: str, *, semicolons: bool = False) -> Line:
@@ -82,13 +87,22 @@ def _split(text: str, semicolons: bool) -> tuple[str, list[str]]:
     if "(" in text or ")" in text or ";" in text:
         comments = [match[1] for match in _COMMENT.finditer(text) if match[1] is not None]
         if not semicolons and any(match[2] for match in _COMMENT.finditer(text)):
-            raise Fault('a comment after ";" is not in the standard; write (…), or read with ignore={"semicolon comments"}')
+            raise Fault(
+                'a comment after ";" is not in the standard; write (…), or read with '
+                'ignore={"semicolon comments"}'
+            )
         text = _COMMENT.sub(_MARK, text)
         if "(" in text or ")" in text:
-            raise Fault("a comment must open and close on the same line, with no other inside; mend the parentheses")
+            raise Fault(
+                "a comment must open and close on the same line, with no other inside; mend the "
+                "parentheses"
+            )
     if not text.isascii():
         odd = next(letter for letter in text if not letter.isascii())
-        raise Fault(f"cannot read the character {odd!r} outside a comment; programs are plain ASCII: delete or replace it")
+        raise Fault(
+            f"cannot read the character {odd!r} outside a comment; programs are plain ASCII: "
+            f"delete or replace it"
+        )
     return _BLANK.sub("", text).upper(), comments
 
 
@@ -103,13 +117,17 @@ def _numbered(code: str) -> tuple[str, int | None]:
 
 
 def _words(code: str) -> tuple[tuple[str, float], ...]:
-    words, at = [], 0
+    words = []
+    at = 0
     while at < len(code):
         match = _WORD.match(code, at)
         if match is None:
             raise Fault(_unreadable(code[at:]))
         if match[1] == "N":
-            raise Fault("a line number must be whole, without a sign, and stand first on its line; move or mend the N word")
+            raise Fault(
+                "a line number must be whole, without a sign, and stand first on its line; move "
+                "or mend the N word"
+            )
         if match[1]:
             words.append((match[1], float(match[2])))
         at = match.end()
@@ -128,7 +146,9 @@ def _unreadable(rest: str) -> str:
 
 
 def _message(comments: list[str]) -> str | None:
-    """The message that the operator sees: the last comment that starts with MSG and a comma (section 3.3.4)."""
+    """The message that the operator sees: the last comment that starts with MSG and a comma
+    (section 3.3.4).
+    """
     for comment in reversed(comments):
         head, comma, tail = comment.partition(",")
         if comma and _BLANK.sub("", head).upper() == "MSG":

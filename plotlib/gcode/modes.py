@@ -1,6 +1,8 @@
-"""The modes of an interpreter: units, distance, feed, motion, spindle, and the order in which a line's words change them.
+"""The modes of an interpreter: units, distance, feed, motion, spindle, and the order in which a
+line's words change them.
 
-After table 8 of RS274NGC (NISTIR 6556): feed mode, F, S, spindle, dwell, plane, units, distance; then the motion, then the stop.
+After table 8 of RS274NGC (NISTIR 6556): feed mode, F, S, spindle, dwell, plane, units, distance;
+then the motion, then the stop.
 """
 
 from __future__ import annotations
@@ -44,8 +46,8 @@ class Modes:
     def at_start(cls, machine: Machine, *, given: bool) -> Modes:
         """Modes before the first line.
 
-        What the machine's setup says must be said by the program too; the rest is as a program end leaves it (section 3.6.1).
-        With ``given`` the program need not say them.
+        What the machine's setup says must be said by the program too; the rest is as a program end
+        leaves it (section 3.6.1). With ``given`` the program need not say them.
         """
         setup = "".join(map(key, machine.setup))
         unsaid_units = ("G20" in setup or "G21" in setup) and not given
@@ -56,7 +58,8 @@ class Modes:
         """Feed mode and F."""
         mode = command.modal.get("feed mode")
         if mode is not None and (mode == "G93") != self.inverse:
-            self.inverse, self.feed = mode == "G93", None
+            self.inverse = mode == "G93"
+            self.feed = None
         if "F" in command.values:
             feed = command.values["F"]
             if feed < 0:
@@ -70,11 +73,19 @@ class Modes:
         self.absolute = self.absolute if distance is None else distance == "G90"
 
     def need(self, *, prologue: bool) -> tuple[float, bool]:
-        """The unit and whether coordinates are absolute, or Fault when nobody said so; declared prologues speak in mm."""
+        """The unit and whether coordinates are absolute, or Fault when nobody said so; declared
+        prologues speak in mm.
+        """
         if self.scale is None and not prologue:
-            raise Fault('nothing says the unit yet; put G21 (mm) or G20 (inch) first, or read with ignore={"unsaid modes"}')
+            raise Fault(
+                "nothing says the unit yet; put G21 (mm) or G20 (inch) first, or read with "
+                'ignore={"unsaid modes"}'
+            )
         if self.absolute is None and not prologue:
-            raise Fault('nothing says the distance mode yet; put G90 (absolute) first, or read with ignore={"unsaid modes"}')
+            raise Fault(
+                "nothing says the distance mode yet; put G90 (absolute) first, or read with "
+                'ignore={"unsaid modes"}'
+            )
         return self.scale or 1.0, self.absolute is not False
 
 

@@ -21,8 +21,12 @@ def fixed(letter: str, units: IntArray, decimals: int) -> list[str]:
     if decimals == 0:
         return [f"{letter}{value}" for value in units.tolist()]
     scale = 10**decimals
-    plus, minus = f"{letter}%d.%0{decimals}d", f"{letter}-%d.%0{decimals}d"
-    return [plus % divmod(value, scale) if value >= 0 else minus % divmod(-value, scale) for value in units.tolist()]
+    plus = f"{letter}%d.%0{decimals}d"
+    minus = f"{letter}-%d.%0{decimals}d"
+    return [
+        plus % divmod(value, scale) if value >= 0 else minus % divmod(-value, scale)
+        for value in units.tolist()
+    ]
 
 
 def feed_word(feed: float) -> str:

@@ -1,4 +1,5 @@
-"""Whether the pen is up, told from what a program says: by the height of Z, by the spindle's state, or by the declared lines themselves.
+"""Whether the pen is up, told from what a program says: by the height of Z, by the spindle's state,
+or by the declared lines themselves.
 
 Only what is exactly the declared up state counts as up; everything else is down.
 """
@@ -55,13 +56,17 @@ class _Sequences:
         """``"up"`` or ``"down"`` when the line completes the declared lines."""
         self._last.append(name)
         for state, wanted in (("up", self.up), ("down", self.down)):
-            if name == wanted[-1] and (len(wanted) == 1 or tuple(self._last)[-len(wanted) :] == wanted):
+            if name == wanted[-1] and (
+                len(wanted) == 1 or tuple(self._last)[-len(wanted) :] == wanted
+            ):
                 return state
         return None
 
 
 class SpokenPen:
-    """A servo whose words mean nothing to the standard: the declared lines, in full, are its only states."""
+    """A servo whose words mean nothing to the standard: the declared lines, in full, are its only
+    states.
+    """
 
     def __init__(self, lift: ServoLift) -> None:
         self.down: bool | None = None
@@ -74,13 +79,17 @@ class SpokenPen:
         state = self._lines.saw(command.key)
         if command.key not in self._own:
             return False
-        self.down, self.whole = state != "up", state is not None
+        self.down = state != "up"
+        self.whole = state is not None
         return True
 
     def turned(self, spindle: Spindle) -> bool:
-        """A spindle word outside the declared lines leaves a lift that listens to the spindle in no declared state."""
+        """A spindle word outside the declared lines leaves a lift that listens to the spindle in no
+        declared state.
+        """
         if self._by_spindle:
-            self.down, self.whole = True, False
+            self.down = True
+            self.whole = False
         return self._by_spindle
 
     def moved(self, height: float) -> bool:
@@ -102,9 +111,16 @@ class SpindlePen:
 
     def saw(self, command: Command) -> bool:
         self._declared = self._lines.saw(command.key)
-        if self._declared is None or self.down is None or "spindle" in command.modal or "S" in command.values:
+        if (
+            self._declared is None
+            or self.down is None
+            or "spindle" in command.modal
+            or "S" in command.values
+        ):
             return False
-        self.whole = self._declared == ("down" if self.down else "up")  # declared lines that end with something else, such as a dwell
+        self.whole = self._declared == (
+            "down" if self.down else "up"
+        )  # declared lines that end with something else, such as a dwell
         return True
 
     def turned(self, spindle: Spindle) -> bool:
@@ -128,7 +144,8 @@ class HeightPen:
         self.down: bool | None = None
         self.whole = False
         self._machine = machine
-        self._up, self._low = int(machine.to_units(lift.up)), int(machine.to_units(lift.down))
+        self._up = int(machine.to_units(lift.up))
+        self._low = int(machine.to_units(lift.down))
         self._beyond = False
 
     def saw(self, command: Command) -> bool:
@@ -139,7 +156,9 @@ class HeightPen:
 
     def moved(self, height: float) -> bool:
         if height != height:  # unknown
-            self.down, self.whole, self._beyond = None, False, False
+            self.down = None
+            self.whole = False
+            self._beyond = False
             return True
         units = int(self._machine.to_units(height))
         self.down = units != self._up

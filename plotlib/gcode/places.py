@@ -1,4 +1,6 @@
-"""Where a program says the lines that its machine declares: the prologue and the setup first, the epilogue last."""
+"""Where a program says the lines that its machine declares: the prologue and the setup first, the
+epilogue last.
+"""
 
 from __future__ import annotations
 
@@ -13,7 +15,8 @@ Place = tuple[int, ...]
 
 @dataclass(frozen=True)
 class Places:
-    """Line numbers, from 1, of the declared lines; None for a part that the program does not say in its place.
+    """Line numbers, from 1, of the declared lines; None for a part that the program does not say in
+    its place.
 
     Attributes
     ----------
@@ -28,7 +31,11 @@ class Places:
     @property
     def names(self) -> dict[int, str]:
         """Which part each of these lines belongs to."""
-        return {line: part for part in ("epilogue", "setup", "prologue") for line in getattr(self, part) or ()}
+        return {
+            line: part
+            for part in ("epilogue", "setup", "prologue")
+            for line in getattr(self, part) or ()
+        }
 
     @property
     def head(self) -> int:
@@ -37,9 +44,13 @@ class Places:
 
 
 def places_of(lines: Sequence[str], machine: Machine) -> Places:
-    """Find the declared lines of ``machine`` in a program; lines that hold nothing but comments count nowhere."""
+    """Find the declared lines of ``machine`` in a program; lines that hold nothing but comments
+    count nowhere.
+    """
     forward = _spoken(lines, range(len(lines)))
-    first, then, last = (_telling(part) for part in (machine.prologue, machine.setup, machine.epilogue))
+    first, then, last = (
+        _telling(part) for part in (machine.prologue, machine.setup, machine.epilogue)
+    )
     head = [next(forward, None) for _ in range(len(first) + len(then))]
     split = len(first)
     prologue = _matched(head[:split], first)

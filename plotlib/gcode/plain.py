@@ -1,6 +1,7 @@
 """The quick way through plain lines: straight absolute moves in X and Y, the bulk of every program.
 
-It does what ``Carriage.run`` does for such lines, many at a time, and leaves everything else, every fault included, to it.
+It does what ``Carriage.run`` does for such lines, many at a time, and leaves everything else, every
+fault included, to it.
 """
 
 from __future__ import annotations
@@ -15,7 +16,9 @@ from plotlib.checks import BoolArray, FloatArray, IntArray
 
 
 class Span(NamedTuple):
-    """Plain lines ``first`` … ``end - 1`` (from 0), run one after another, and what was in force before them; mm."""
+    """Plain lines ``first`` … ``end - 1`` (from 0), run one after another, and what was in force
+    before them; mm.
+    """
 
     first: int
     end: int
@@ -62,7 +65,9 @@ class Source:
     def next_other(self) -> list[int]:
         """The first line (L,) from each one on that is not plain; L where there is none."""
         count = len(self.lines)
-        following: list[int] = np.minimum.accumulate(np.where(self.kind < 0, np.arange(count), count)[::-1])[::-1].tolist()
+        following: list[int] = np.minimum.accumulate(
+            np.where(self.kind < 0, np.arange(count), count)[::-1]
+        )[::-1].tolist()
         return following
 
     @cached_property
@@ -87,8 +92,13 @@ class Source:
 
     def after(self, span: Span) -> tuple[float, float, bool, float]:
         """x, y, whether G0 is in force, and the feed, after a span; mm."""
-        views, first, last = self._views, span.first, span.end - 1
-        x, y, word, feed = views[0][last], views[1][last], views[2][last], views[3][last]
+        views = self._views
+        first = span.first
+        last = span.end - 1
+        x = views[0][last]
+        y = views[1][last]
+        word = views[2][last]
+        feed = views[3][last]
         return (
             views[4][x] * span.scale + span.dx if x >= first else span.x,
             views[5][y] * span.scale + span.dy if y >= first else span.y,
@@ -99,13 +109,27 @@ class Source:
     @cached_property
     def _views(self) -> tuple[memoryview, ...]:
         """The columns in the form that gives single numbers soonest."""
-        columns = (self.last_x, self.last_y, self.last_word, self.last_feed, self.x, self.y, self.kind, self.feed)
+        columns = (
+            self.last_x,
+            self.last_y,
+            self.last_word,
+            self.last_feed,
+            self.x,
+            self.y,
+            self.kind,
+            self.feed,
+        )
         return tuple(map(memoryview, columns))
 
-    def moves(self, spans: list[Span]) -> tuple[FloatArray, FloatArray, FloatArray, IntArray, BoolArray]:
-        """Where each move of the spans ends (x, y), its feed, line (from 1), and whether it goes by G0."""
+    def moves(
+        self, spans: list[Span]
+    ) -> tuple[FloatArray, FloatArray, FloatArray, IntArray, BoolArray]:
+        """Where each move of the spans ends (x, y), its feed, line (from 1), and whether it goes by
+        G0.
+        """
         table = np.array(spans, np.float64).reshape(-1, len(Span._fields)).T
-        first, end = table[0].astype(np.int64), table[1].astype(np.int64)
+        first = table[0].astype(np.int64)
+        end = table[1].astype(np.int64)
         counts = end - first
         x0, y0, rapid0, feed0, scale, dx, dy = (np.repeat(column, counts) for column in table[2:])
         begun = np.repeat(first, counts)
@@ -122,6 +146,13 @@ def _last(says: BoolArray) -> IntArray:
     return np.maximum.accumulate(np.where(says, np.arange(len(says)), -1))
 
 
-def _filled(column: FloatArray, last: IntArray, begun: IntArray, before: FloatArray, scale: FloatArray, offset: Any) -> FloatArray:
+def _filled(
+    column: FloatArray,
+    last: IntArray,
+    begun: IntArray,
+    before: FloatArray,
+    scale: FloatArray,
+    offset: Any,
+) -> FloatArray:
     """The value in force: the last one said since the span began, else the one before it."""
     return np.where(last >= begun, column[last] * scale + offset, before)

@@ -1,4 +1,6 @@
-"""The compiled scan for plain lines: an optional G0 or G1, then X, Y and F in this order, and nothing else."""
+"""The compiled scan for plain lines: an optional G0 or G1, then X, Y and F in this order, and
+nothing else.
+"""
 
 from __future__ import annotations
 
@@ -13,14 +15,22 @@ _POWERS = 10.0 ** np.arange(_DIGITS + 1)
 
 @compiled
 def _number(data: np.ndarray, at: int, end: int) -> tuple[float, int]:
-    """A decimal number of ``data`` from ``at`` on and where it ends; that is ``at`` when there is none."""
-    begun, minus = at, False
+    """A decimal number of ``data`` from ``at`` on and where it ends; that is ``at`` when there is
+    none.
+    """
+    begun = at
+    minus = False
     if at < end and (data[at] == 45 or data[at] == 43):
         minus = data[at] == 45
         at += 1
-    whole, digits, places, first = 0, 0, 0, at
+    whole = 0
+    digits = 0
+    places = 0
+    first = at
     while at < end and 48 <= data[at] <= 57:
-        whole, digits, at = whole * 10 + (data[at] - 48), digits + 1, at + 1
+        whole = whole * 10 + (data[at] - 48)
+        digits = digits + 1
+        at = at + 1
         if digits > _DIGITS:
             return 0.0, begun
     if at == first:
@@ -28,7 +38,10 @@ def _number(data: np.ndarray, at: int, end: int) -> tuple[float, int]:
     if at < end and data[at] == 46:
         at += 1
         while at < end and 48 <= data[at] <= 57:
-            whole, digits, places, at = whole * 10 + (data[at] - 48), digits + 1, places + 1, at + 1
+            whole = whole * 10 + (data[at] - 48)
+            digits = digits + 1
+            places = places + 1
+            at = at + 1
             if digits > _DIGITS:
                 return 0.0, begun
     value = whole / _POWERS[places]
@@ -50,17 +63,29 @@ def _word(data: np.ndarray, letter: int, at: int, end: int) -> tuple[float, int]
 
 @compiled
 def scan(data: np.ndarray, count: int) -> tuple[np.ndarray, FloatArray, FloatArray, FloatArray]:
-    """Of each of ``count`` lines: its kind (-1 not plain, 0 without motion word, 1 G0, 2 G1) and X, Y, F (not a number where absent)."""
+    """Of each of ``count`` lines: its kind (-1 not plain, 0 without motion word, 1 G0, 2 G1) and X,
+    Y, F (not a number where absent).
+    """
     kind = np.full(count, -1, np.int8)
-    x, y, feed = np.full(count, np.nan), np.full(count, np.nan), np.full(count, np.nan)
-    start, size = 0, len(data)
+    x = np.full(count, np.nan)
+    y = np.full(count, np.nan)
+    feed = np.full(count, np.nan)
+    start = 0
+    size = len(data)
     for line in range(count):
         end = start
         while end < size and data[end] != 10:
             end += 1
-        at, word = start, 0
+        at = start
+        word = 0
         if at + 1 < end and data[at] == 71:
-            at += 2 if data[at + 1] == 48 and at + 2 < end and (data[at + 2] == 48 or data[at + 2] == 49) else 1
+            at += (
+                2
+                if data[at + 1] == 48
+                and at + 2 < end
+                and (data[at + 2] == 48 or data[at + 2] == 49)
+                else 1
+            )
             word = data[at] - 47
             at += 1
             if at < end and data[at] == 32:
@@ -70,6 +95,9 @@ def scan(data: np.ndarray, count: int) -> tuple[np.ndarray, FloatArray, FloatArr
             to_y, at = _word(data, 89, at, end)
             rate, at = _word(data, 70, at, end)
             if at == end and not (np.isnan(to_x) and np.isnan(to_y)) and not rate <= 0.0:
-                kind[line], x[line], y[line], feed[line] = word, to_x, to_y, rate
+                kind[line] = word
+                x[line] = to_x
+                y[line] = to_y
+                feed[line] = rate
         start = end + 1
     return kind, x, y, feed

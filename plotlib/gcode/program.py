@@ -1,4 +1,6 @@
-"""The program of a plot, line by line; it remembers what the controller knows already, so that no word is said twice."""
+"""The program of a plot, line by line; it remembers what the controller knows already, so that no
+word is said twice.
+"""
 
 from __future__ import annotations
 
@@ -23,17 +25,21 @@ class Program:
     """One pass over a plot."""
 
     def __init__(self, plot: Plot) -> None:
-        self.plot, self.machine = plot, plot.machine
+        self.plot = plot
+        self.machine = plot.machine
         self.lifts = {state: _lift_lines(self.machine, state) for state in ("up", "down")}
         self.out: list[str] = []
         self.motion = self.feed = ""
 
     def lines(self) -> list[str]:
         """All lines, from the prologue to the epilogue."""
-        drawing, legs = self.plot.drawing, self.plot.legs
+        drawing = self.plot.drawing
+        legs = self.plot.legs
         self.out += [*self.machine.prologue, *self.machine.setup]
         self.lift("up")
-        offsets, feeds, drawn = drawing.offsets.tolist(), self.ink_feeds, 0
+        offsets = drawing.offsets.tolist()
+        feeds = self.ink_feeds
+        drawn = 0
         for axes, feed, stroke in zip(*self.travels, legs.stroke.tolist(), strict=True):
             if axes:
                 self.say(self.machine.travel, axes, feed)
@@ -56,20 +62,27 @@ class Program:
     def ink_feeds(self) -> list[str]:
         """The feed word of each stroke."""
         drawing = self.plot.drawing
-        feeds = stroke_feeds(self.plot.units, drawing.offsets, drawing.pen_index, drawing.pens, self.machine)
+        feeds = stroke_feeds(
+            self.plot.units, drawing.offsets, drawing.pen_index, drawing.pens, self.machine
+        )
         return [feed_word(feed) for feed in feeds.tolist()]
 
     @cached_property
     def travels(self) -> tuple[list[str], list[str]]:
-        """For each leg its axis words, empty where nothing moves, and its feed word, empty for G0."""
-        begin, end = self.plot.legs.begin, self.plot.legs.end
+        """For each leg its axis words, empty where nothing moves, and its feed word, empty for
+        G0.
+        """
+        begin = self.plot.legs.begin
+        end = self.plot.legs.end
         moved = begin != end
         if _loses_place(self.machine.setup):
             moved[0] = True  # say where the first place is, even at home
         spoken = _axis_words(to_controller(end, self.machine), moved, self.machine.decimals)
         if self.machine.travel_feed is None:
             return spoken, [""] * len(spoken)
-        limits = np.minimum(direction_limits(end - begin, self.machine) * (1 - 1e-12), self.machine.travel_feed)
+        limits = np.minimum(
+            direction_limits(end - begin, self.machine) * (1 - 1e-12), self.machine.travel_feed
+        )
         return spoken, [feed_word(feed) for feed in limits.tolist()]
 
     def say(self, motion: str, words: str, feed: str = "") -> None:
@@ -101,9 +114,16 @@ class Program:
         self.lift("up")
 
     def change(self, pen: Pen) -> None:
-        """Stop for the next pen, parked; afterwards pen up, distance mode and feed are said again."""
+        """Stop for the next pen, parked; afterwards pen up, distance mode and feed are said
+        again.
+        """
         if self.machine.comments:
-            self.out.append(message_line(f"put in pen {pen_words(pen)}, {pen.width:g} mm", longest=self.machine.longest_line))
+            self.out.append(
+                message_line(
+                    f"put in pen {pen_words(pen)}, {pen.width:g} mm",
+                    longest=self.machine.longest_line,
+                )
+            )
         self.out += ["M0", "G90"]
         self.motion = self.feed = ""
         self.lift("up")
@@ -111,24 +131,43 @@ class Program:
 
 def _lift_lines(machine: Machine, state: str) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """The declared lines (the Z word of a Z lift), and the dwell after them."""
-    target, settle = getattr(machine.lift, state), getattr(machine.lift, f"settle_{state}")
-    lines = target if isinstance(machine.lift, ServoLift) else tuple(fixed("Z", machine.to_units([target]), machine.decimals))
+    target = getattr(machine.lift, state)
+    settle = getattr(machine.lift, f"settle_{state}")
+    lines = (
+        target
+        if isinstance(machine.lift, ServoLift)
+        else tuple(fixed("Z", machine.to_units([target]), machine.decimals))
+    )
     return lines, (dwell_line(settle, machine),) if settle > 0 else ()
 
 
 @lru_cache(maxsize=64)
 def _touches_motion(lines: tuple[str, ...]) -> bool:
     """Whether declared lines may change the motion mode or the feed."""
-    return any(letter == "F" or (letter == "G" and number != 4) for line in lines for letter, number in words(line))
+    return any(
+        letter == "F" or (letter == "G" and number != 4)
+        for line in lines
+        for letter, number in words(line)
+    )
 
 
 def _loses_place(setup: tuple[str, ...]) -> bool:
-    """Whether a setup holds words of the controller's own, after which nothing says where the carriage is."""
-    return any(letter != "N" and (letter, number) not in _MODES for line in setup for letter, number in words(line))
+    """Whether a setup holds words of the controller's own, after which nothing says where the
+    carriage is.
+    """
+    return any(
+        letter != "N" and (letter, number) not in _MODES
+        for line in setup
+        for letter, number in words(line)
+    )
 
 
 def _axis_words(place: IntArray, moved: BoolArray, decimals: int) -> list[str]:
     """The X and Y words (N,) of places in controller units: only the axes that ``moved``."""
     across, up = (fixed(letter, place[:, k], decimals) for k, letter in enumerate("XY"))
-    x_moves, y_moves = moved[:, 0].tolist(), moved[:, 1].tolist()
-    return [(f"{x} {y}" if b else x) if a else y if b else "" for x, y, a, b in zip(across, up, x_moves, y_moves, strict=True)]
+    x_moves = moved[:, 0].tolist()
+    y_moves = moved[:, 1].tolist()
+    return [
+        (f"{x} {y}" if b else x) if a else y if b else ""
+        for x, y, a, b in zip(across, up, x_moves, y_moves, strict=True)
+    ]

@@ -1,6 +1,8 @@
-"""prove: a written program, read back by the interpreter, must do what the plot says, and nothing else.
+"""prove: a written program, read back by the interpreter, must do what the plot says, and nothing
+else.
 
-The proof knows the plan, the machine and the semantics of the standard. It knows nothing of the writer.
+The proof knows the plan, the machine and the semantics of the standard. It knows nothing of the
+writer.
 """
 
 from __future__ import annotations
@@ -19,7 +21,8 @@ from plotlib.planning.plot import Plot
 
 
 def prove(text: str, plot: Plot) -> Toolpath:
-    """Replay a program and compare it with its plot; on the grid every comparison is one of whole numbers.
+    """Replay a program and compare it with its plot; on the grid every comparison is one of whole
+    numbers.
 
     Parameters
     ----------
@@ -36,15 +39,18 @@ def prove(text: str, plot: Plot) -> Toolpath:
     Raises
     ------
     ProofError
-        For the first clause that does not hold: what, on which line (``error.line``, 0 for the whole), by how much.
+        For the first clause that does not hold: what, on which line (``error.line``, 0 for the
+        whole), by how much.
 
     Notes
     -----
-    The clauses: plain ASCII, line ends and lengths; the declared prologue, setup and epilogue in their places, and no other words than a
-    drawing needs; coordinates in fixed decimals, no -0; the pen up before anything moves, on every travel and at the end; lifts as
-    declared, each settled; the same strokes in the same order, point for point; one stop between pens, none elsewhere, after which pen,
-    distance mode and feed are said again; nothing off the bed, in bed and in controller coordinates, nor in a keep-out; travel by the
-    declared word; feeds within the pens' and the axes'; the carriage parked at the end.
+    The clauses: plain ASCII, line ends and lengths; the declared prologue, setup and epilogue in
+    their places, and no other words than a drawing needs; coordinates in fixed decimals, no -0; the
+    pen up before anything moves, on every travel and at the end; lifts as declared, each settled;
+    the same strokes in the same order, point for point; one stop between pens, none elsewhere,
+    after which pen, distance mode and feed are said again; nothing off the bed, in bed and in
+    controller coordinates, nor in a keep-out; travel by the declared word; feeds within the pens'
+    and the axes'; the carriage parked at the end.
     """
     machine = plot.machine
     check_form(text, machine)
@@ -71,5 +77,14 @@ def _check_places(places: Places, plot: Plot) -> None:
     for part in ("prologue", "setup", "epilogue"):
         declared = getattr(plot.machine, part)
         if getattr(places, part) is None:
-            where = "end with" if part == "epilogue" else "begin with" if part == "prologue" else "follow the prologue with"
-            raise refused(f"the declared {part} is not in its place: the program must {where} {', '.join(declared)}")
+            where = (
+                "end with"
+                if part == "epilogue"
+                else "begin with"
+                if part == "prologue"
+                else "follow the prologue with"
+            )
+            raise refused(
+                f"the declared {part} is not in its place: the program must {where} "
+                f"{', '.join(declared)}"
+            )

@@ -1,4 +1,6 @@
-"""The form of a written program: characters, line ends, lengths, and the few words that a drawing needs."""
+"""The form of a written program: characters, line ends, lengths, and the few words that a drawing
+needs.
+"""
 
 from __future__ import annotations
 
@@ -28,7 +30,9 @@ def check_form(text: str, machine: Machine) -> None:
     """Refuse anything but plain ASCII, each line ended by one line feed, none too long."""
     if not text.isascii():
         at = next(index for index, letter in enumerate(text) if not letter.isascii())
-        raise refused(f"the character {text[at]!r} is not plain ASCII", line=text.count("\n", 0, at) + 1)
+        raise refused(
+            f"the character {text[at]!r} is not plain ASCII", line=text.count("\n", 0, at) + 1
+        )
     for bad, name in (("\r", "a carriage return"), ("\t", "a tab"), ("\0", "a zero byte")):
         if bad in text:
             reason = f"{name}: lines end with a line feed alone, words are parted by blanks"
@@ -39,7 +43,11 @@ def check_form(text: str, machine: Machine) -> None:
     longest = max(map(len, lines))
     if longest > machine.longest_line:
         number = next(index for index, line in enumerate(lines, 1) if len(line) == longest)
-        raise refused(f"{longest} characters, {longest - machine.longest_line} more than the machine's longest_line allows", line=number)
+        raise refused(
+            f"{longest} characters, {longest - machine.longest_line} more than the machine's "
+            f"longest_line allows",
+            line=number,
+        )
 
 
 def check_words(lines: list[str], places: Places, machine: Machine) -> None:
@@ -53,7 +61,13 @@ def check_words(lines: list[str], places: Places, machine: Machine) -> None:
             raise _reason(lines[number - 1], number, machine)
     if not machine.comments:
         _check_no_comments(lines)
-    bad = re.compile(rf"^(?!(?:{own})$).*$", re.MULTILINE).search("\n".join(lines[places.head : last])) if places.head < last else None
+    bad = (
+        re.compile(rf"^(?!(?:{own})$).*$", re.MULTILINE).search(
+            "\n".join(lines[places.head : last])
+        )
+        if places.head < last
+        else None
+    )
     if bad is not None:
         number = places.head + bad.string.count("\n", 0, bad.start()) + 1
         raise _reason(bad[0], number, machine)
@@ -67,7 +81,11 @@ def _own_lines(machine: Machine) -> str:
     words += [_COMMENT] if machine.comments else []
     word = f"(?:{'|'.join(words)})"
     lift = (*machine.lift.up, *machine.lift.down) if isinstance(machine.lift, ServoLift) else ()
-    silent = [line for line in (*machine.prologue, *machine.setup, *machine.epilogue) if key(line) in ("", "%")]
+    silent = [
+        line
+        for line in (*machine.prologue, *machine.setup, *machine.epilogue)
+        if key(line) in ("", "%")
+    ]
     return "|".join([rf"{word}(?: {word})*", *(re.escape(line) for line in (*lift, *silent))])
 
 
@@ -79,7 +97,9 @@ def _number(machine: Machine) -> str:
 
 
 def _check_no_comments(lines: list[str]) -> None:
-    number = next((index for index, line in enumerate(lines, 1) if "(" in line or ";" in line), None)
+    number = next(
+        (index for index, line in enumerate(lines, 1) if "(" in line or ";" in line), None
+    )
     if number is not None:
         raise refused("a comment, which this machine does not take (comments=False)", line=number)
 
@@ -88,12 +108,18 @@ def _reason(text: str, line: int, machine: Machine) -> ProofError:
     """Why a line is not one of a drawing's."""
     bare = re.sub(_COMMENT, "", text)
     if any(sign in bare for sign in "();"):
-        return refused(f"the comment in {text!r} holds other characters than letters, digits, blanks and . , : -", line=line)
+        return refused(
+            f"the comment in {text!r} holds other characters than letters, digits, blanks and . , "
+            f": -",
+            line=line,
+        )
     for word in re.findall(r"[A-Z][-+]?[\d.]*", key(bare)):
         reason = _word_reason(word, machine)
         if reason:
             return refused(f"{word}: {reason}", line=line)
-    return refused(f"{text!r} is not written as a drawing's lines are: words parted by one blank", line=line)
+    return refused(
+        f"{text!r} is not written as a drawing's lines are: words parted by one blank", line=line
+    )
 
 
 def _word_reason(word: str, machine: Machine) -> str | None:

@@ -1,4 +1,6 @@
-"""The moves of a written program: by the right word, inside the envelope, no faster than declared."""
+"""The moves of a written program: by the right word, inside the envelope, no faster than
+declared.
+"""
 
 from __future__ import annotations
 
@@ -20,10 +22,14 @@ _EXACT = 1e-9  # relative, for quotients of whole numbers
 
 def check_motion_words(path: Toolpath, machine: Machine) -> None:
     """Ink by G1, travel by the declared word; no arcs."""
-    moves, free = path.moves, _declared(path)
+    moves = path.moves
+    free = _declared(path)
     drawn = np.flatnonzero(moves.down & moves.rapid)
     if len(drawn):
-        raise refused("moves by G0 with the pen down: the pen-up before it is missing", line=moves.line[drawn[0]])
+        raise refused(
+            "moves by G0 with the pen down: the pen-up before it is missing",
+            line=moves.line[drawn[0]],
+        )
     bent = np.flatnonzero(moves.arc & ~free)
     if len(bent):
         raise refused("an arc: drawings are written in straight lines", line=moves.line[bent[0]])
@@ -41,21 +47,34 @@ def check_envelope(path: Toolpath, source: Source, machine: Machine) -> None:
         by = f"{out.excess:.{machine.decimals}f} mm on the {out.side}"
         raise refused(f"leaves the bed by {by}, at {out.place}", line=out.line, side=out.side)
     units = machine.to_units(np.concatenate([path.moves.start, path.moves.end, path.points]))
-    if len(units) and ((units < 0) | (units > machine.to_units([machine.width, machine.height]))).any():
+    if (
+        len(units)
+        and ((units < 0) | (units > machine.to_units([machine.width, machine.height]))).any()
+    ):
         raise refused("leaves the bed by less than a float can tell")
     _check_controller(source, machine)
     hit = trespass(path, machine)
     if hit is not None:
         by = f"{hit.excess:.{machine.decimals}f} mm"
-        raise refused(f"goes {by} through a keep-out, on the way to {hit.place}", line=hit.line, side=hit.side)
+        raise refused(
+            f"goes {by} through a keep-out, on the way to {hit.place}", line=hit.line, side=hit.side
+        )
 
 
 def _check_controller(source: Source, machine: Machine) -> None:
-    """The very words that the controller gets, whatever they lead to, against the bed's edges as the controller counts them."""
+    """The very words that the controller gets, whatever they lead to, against the bed's edges as
+    the controller counts them.
+    """
     axes = (("X", source.x, machine.x, machine.width), ("Y", source.y, machine.y, machine.height))
-    others = [index for index in np.flatnonzero(source.kind < 0).tolist() if "X" in source.lines[index] or "Y" in source.lines[index]]
+    others = [
+        index
+        for index in np.flatnonzero(source.kind < 0).tolist()
+        if "X" in source.lines[index] or "Y" in source.lines[index]
+    ]
     for k, (letter, column, axis, size) in enumerate(axes):
-        edges = sorted((edge - machine.zero[k]) * (-1 if axis.reversed else 1) for edge in (0.0, size))
+        edges = sorted(
+            (edge - machine.zero[k]) * (-1 if axis.reversed else 1) for edge in (0.0, size)
+        )
         low, high = machine.to_units(edges)
         said = column.copy()
         for index in others:
@@ -66,7 +85,10 @@ def _check_controller(source: Source, machine: Machine) -> None:
         if len(over) and over.max() > 0:
             line = int(lines[np.argmax(over)])
             by = f"{machine.to_mm(over.max()):g} mm"
-            raise refused(f"{letter}{said[line]:g} is {by} outside what the controller may count", line=line + 1)
+            raise refused(
+                f"{letter}{said[line]:g} is {by} outside what the controller may count",
+                line=line + 1,
+            )
 
 
 def _said(letter: str, line: str) -> float:
@@ -77,22 +99,33 @@ def _said(letter: str, line: str) -> float:
 
 def check_feeds(path: Toolpath, plot: Plot) -> None:
     """No feed above the pen's, the travel's, or what the axes can do in that direction."""
-    machine, moves = plot.machine, path.moves
+    machine = plot.machine
+    moves = path.moves
     limit = _axis_limit(moves.end - moves.start, machine)
-    _refuse_fast(path, limit, "what the axes can do in that direction", np.ones(len(limit), np.bool_))
+    _refuse_fast(
+        path, limit, "what the axes can do in that direction", np.ones(len(limit), np.bool_)
+    )
     pens = np.array([pen.feed or machine.feed for pen in plot.drawing.pens])
     feed = np.zeros(len(limit))
     feed[moves.down] = np.repeat(pens[plot.drawing.pen_index], np.diff(path.offsets) - 1)
     _refuse_fast(path, feed, "the pen's feed", moves.down)
     if machine.travel_feed is not None:
-        _refuse_fast(path, np.full(len(limit), machine.travel_feed), "the travel feed", ~moves.down & ~_declared(path))
+        _refuse_fast(
+            path,
+            np.full(len(limit), machine.travel_feed),
+            "the travel feed",
+            ~moves.down & ~_declared(path),
+        )
 
 
 def _refuse_fast(path: Toolpath, limit: FloatArray, name: str, where: BoolArray) -> None:
     fast = np.flatnonzero(where & (path.moves.feed > limit * (1 + _EXACT)))
     if len(fast):
         at = fast[0]
-        raise refused(f"F {path.moves.feed[at]:g} is too fast: {name} is {limit[at]:g} mm/min", line=path.moves.line[at])
+        raise refused(
+            f"F {path.moves.feed[at]:g} is too fast: {name} is {limit[at]:g} mm/min",
+            line=path.moves.line[at],
+        )
 
 
 def _axis_limit(way: FloatArray, machine: Machine) -> FloatArray:
@@ -100,7 +133,9 @@ def _axis_limit(way: FloatArray, machine: Machine) -> FloatArray:
     length = np.hypot(way[:, 0], way[:, 1])[:, None]
     part = np.abs(way)
     with np.errstate(divide="ignore", invalid="ignore"):
-        limits = np.where(part > 0, np.array([machine.x.rate, machine.y.rate]) * length / part, np.inf)
+        limits = np.where(
+            part > 0, np.array([machine.x.rate, machine.y.rate]) * length / part, np.inf
+        )
     fastest: FloatArray = limits.min(axis=1)
     return fastest
 

@@ -1,4 +1,6 @@
-"""The pen in a written program: lifted as declared, settled after every change, and told again after every stop."""
+"""The pen in a written program: lifted as declared, settled after every change, and told again
+after every stop.
+"""
 
 from __future__ import annotations
 
@@ -13,9 +15,13 @@ _EXACT = 1e-9  # relative, for sums of decimals
 
 
 def check_pen(path: Toolpath, machine: Machine) -> None:
-    """Every clause about the pen that does not need the plan; ProofError for the first that fails."""
+    """Every clause about the pen that does not need the plan; ProofError for the first that
+    fails.
+    """
     if path.finish.down is False and path.finish.end_down:
-        raise refused("the epilogue lowers the pen, or lets it drop when the program's end stops the spindle")
+        raise refused(
+            "the epilogue lowers the pen, or lets it drop when the program's end stops the spindle"
+        )
     declared = np.isin(path.pens.line, list(path.places.names))
     _check_heights(path, machine, declared)
     _check_whole(path)
@@ -26,16 +32,23 @@ def check_pen(path: Toolpath, machine: Machine) -> None:
 def _check_heights(path: Toolpath, machine: Machine, declared: BoolArray) -> None:
     if isinstance(machine.lift, ServoLift):
         return
-    pens, lift = path.pens, machine.lift
+    pens = path.pens
+    lift = machine.lift
     both = pens.line[~declared & np.isin(pens.line, path.moves.line)]
     if len(both):
         raise refused("moves Z together with X or Y: the pen would drag", line=both[0])
     odd = np.flatnonzero(~pens.whole & ~declared)
     if len(odd):
-        raise refused(f"Z {pens.height[odd[0]]:g} is neither up ({lift.up:g}) nor down ({lift.down:g})", line=pens.line[odd[0]])
+        raise refused(
+            f"Z {pens.height[odd[0]]:g} is neither up ({lift.up:g}) nor down ({lift.down:g})",
+            line=pens.line[odd[0]],
+        )
     fast = np.flatnonzero((pens.feed > lift.feed * (1 + _EXACT)) & ~declared)
     if len(fast):
-        raise refused(f"F {pens.feed[fast[0]]:g} is above the lift's feed of {lift.feed:g} mm/min", line=pens.line[fast[0]])
+        raise refused(
+            f"F {pens.feed[fast[0]]:g} is above the lift's feed of {lift.feed:g} mm/min",
+            line=pens.line[fast[0]],
+        )
 
 
 def _check_whole(path: Toolpath) -> None:
@@ -44,18 +57,23 @@ def _check_whole(path: Toolpath) -> None:
     last = np.searchsorted(path.pens.line, lines, side="right") - 1
     part = np.flatnonzero((last < 0) | ~np.append(path.pens.whole, False)[last])
     if len(part):
-        raise refused("moves after a lift that is not the declared one in full", line=lines[part[0]])
+        raise refused(
+            "moves after a lift that is not the declared one in full", line=lines[part[0]]
+        )
     starts = path.point_lines[path.offsets[:-1]]
     whole = path.pens.line[path.pens.whole & path.pens.down]
     found = np.searchsorted(whole, np.append(starts, np.iinfo(np.int64).max))
     missing = np.flatnonzero(np.diff(found) == 0)
     if len(missing):
-        raise refused("the pen is lowered otherwise than by the declared lines", line=starts[missing[0]])
+        raise refused(
+            "the pen is lowered otherwise than by the declared lines", line=starts[missing[0]]
+        )
 
 
 def _check_rests(path: Toolpath, machine: Machine, declared: BoolArray) -> None:
     """After each declared change the pen settles before anything else happens."""
-    pens, lift = path.pens, machine.lift
+    pens = path.pens
+    lift = machine.lift
     rest = _rest(path)
     wanted = np.where(pens.down, lift.settle_down, lift.settle_up)
     due = pens.whole & ~declared & ~_covered(path, machine)
@@ -65,7 +83,9 @@ def _check_rests(path: Toolpath, machine: Machine, declared: BoolArray) -> None:
         at = short[0]
         state = "down" if pens.down[at] else "up"
         raise refused(
-            f"the dwell after pen {state} is missing or too short: {rest[at]:g} s, settle_{state} is {wanted[at]:g} s", line=pens.line[at]
+            f"the dwell after pen {state} is missing or too short: {rest[at]:g} s, settle_{state} "
+            f"is {wanted[at]:g} s",
+            line=pens.line[at],
         )
 
 
@@ -78,7 +98,10 @@ def _rest(path: Toolpath) -> FloatArray:
         padded = np.append(other, limit)
         following = np.minimum(following, padded[np.searchsorted(other, lines, side="right")])
     total = np.concatenate([[0.0], np.cumsum(path.dwells.seconds)])
-    rest: FloatArray = total[np.searchsorted(path.dwells.line, following)] - total[np.searchsorted(path.dwells.line, lines, side="right")]
+    rest: FloatArray = (
+        total[np.searchsorted(path.dwells.line, following)]
+        - total[np.searchsorted(path.dwells.line, lines, side="right")]
+    )
     return np.maximum(np.round(rest, 9), 0.0)
 
 
@@ -92,7 +115,9 @@ def _moves_next(path: Toolpath) -> BoolArray:
 
 
 def _covered(path: Toolpath, machine: Machine) -> BoolArray:
-    """Changes (P,) that are the first lines of a longer declared change, such as a ramp that starts from the other state's line."""
+    """Changes (P,) that are the first lines of a longer declared change, such as a ramp that starts
+    from the other state's line.
+    """
     covered = np.zeros(len(path.pens.line), np.bool_)
     if isinstance(machine.lift, ServoLift) and len(covered):
         pens = path.pens
@@ -102,15 +127,22 @@ def _covered(path: Toolpath, machine: Machine) -> BoolArray:
 
 
 def _check_after_stops(path: Toolpath) -> None:
-    """After a stop the operator may have changed anything: pen, distance mode and feed are said again before they are used."""
-    pens, moves = path.pens, path.moves
+    """After a stop the operator may have changed anything: pen, distance mode and feed are said
+    again before they are used.
+    """
+    pens = path.pens
+    moves = path.moves
     if not len(path.stops.line):
         return
     axes = np.sort(np.concatenate([moves.line, pens.line[~np.isnan(pens.height)]]))
     fed = np.sort(np.concatenate([moves.line[~moves.rapid], pens.line[~np.isnan(pens.feed)]]))
     raised = pens.line[pens.whole & ~pens.down & pens.known]
     for line in path.stops.line.tolist():
-        for use, said, what in ((moves.line, raised, "pen up"), (axes, _said(path, "G90"), "G90"), (fed, _said(path, "F"), "the feed")):
+        for use, said, what in (
+            (moves.line, raised, "pen up"),
+            (axes, _said(path, "G90"), "G90"),
+            (fed, _said(path, "F"), "the feed"),
+        ):
             first = _next(use, line)
             if first is not None and (_next(said, line) or first + 1) > first:
                 raise refused(f"{what} is not said again after the stop on line {line}", line=first)

@@ -14,29 +14,35 @@ from plotlib.gcode.toolpath import Toolpath
 from plotlib.machine import Machine
 
 
-def read(path_or_text: Path | str, machine: Machine, *, ignore: str | Iterable[str] = ()) -> Toolpath:
+def read(
+    path_or_text: Path | str, machine: Machine, *, ignore: str | Iterable[str] = ()
+) -> Toolpath:
     r"""Interpret a program strictly, as the open standard (RS274NGC) has it, for one machine.
 
     Parameters
     ----------
     path_or_text : Path or str
-        The program. A str with a line end in it is the program's text; a Path, or a str without line end, names a file.
+        The program. A str with a line end in it is the program's text; a Path, or a str without
+        line end, names a file.
     machine : Machine
-        Whose lift words, declared lines, zero and axis directions count. A line that the machine declares is legal in its place even
-        when its words are unknown. After the prologue, or at the start without one, the carriage stands at home.
+        Whose lift words, declared lines, zero and axis directions count. A line that the machine
+        declares is legal in its place even when its words are unknown. After the prologue, or at
+        the start without one, the carriage stands at home.
     ignore : str or iterable of str, default ()
-        What to overlook in files from elsewhere, by the names that ``plotlib.gcode.tolerances.TOLERANCES`` explains.
+        What to overlook in files from elsewhere, by the names that
+        ``plotlib.gcode.tolerances.TOLERANCES`` explains.
 
     Returns
     -------
     Toolpath
-        Ink, travel, lifts and bounds in bed mm, each event with its line. Whether it stays on the bed is for
-        ``plotlib.gcode.envelope.excess`` to tell.
+        Ink, travel, lifts and bounds in bed mm, each event with its line. Whether it stays on the
+        bed is for ``plotlib.gcode.envelope.excess`` to tell.
 
     Raises
     ------
     GcodeError
-        For the first line (``error.line``, from 1) that breaks a rule; also for a file that cannot be read.
+        For the first line (``error.line``, from 1) that breaks a rule; also for a file that cannot
+        be read.
     UnknownName
         For a name in ``ignore`` that is none.
     InvalidValue
@@ -51,19 +57,25 @@ def read(path_or_text: Path | str, machine: Machine, *, ignore: str | Iterable[s
     (5.0, 10.0, (0.0, 0.0, 13.0, 4.0))
     """
     if not isinstance(machine, Machine):
-        raise InvalidValue(f"machine must be a Machine, got {type(machine).__name__}", name="machine")
+        raise InvalidValue(
+            f"machine must be a Machine, got {type(machine).__name__}", name="machine"
+        )
     names = tolerances(ignore)
     source = Source.of(text_of_file(path_or_text))
     return run(source, machine, places_of(source.lines, machine), names)
 
 
 def text_of_file(path_or_text: Path | str) -> str:
-    """The text, read from its file where a file is meant; bytes that are not UTF-8 may stand in comments."""
+    """The text, read from its file where a file is meant; bytes that are not UTF-8 may stand in
+    comments.
+    """
     if isinstance(path_or_text, str) and ("\n" in path_or_text or "\r" in path_or_text):
         return path_or_text
     try:
         return Path(path_or_text).read_bytes().decode("utf-8", errors="surrogateescape")
     except (OSError, TypeError, ValueError) as error:
         raise GcodeError(
-            f"cannot read {str(path_or_text)[:200]!r} as a file ({error}); a program given as text must hold at least one line end", line=0
+            f"cannot read {str(path_or_text)[:200]!r} as a file ({error}); a program given as "
+            f"text must hold at least one line end",
+            line=0,
         ) from error

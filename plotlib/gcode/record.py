@@ -30,9 +30,13 @@ class Record:
         self.feed: array[float] = array("d")
         self.line: array[int] = array("q")
         self.rapid: array[int] = array("b")
-        self.jumps: dict[int, tuple[float, float]] = {}  # moves that do not start where the one before ended
+        self.jumps: dict[
+            int, tuple[float, float]
+        ] = {}  # moves that do not start where the one before ended
         self.arcs: list[tuple[int, int, float]] = []  # first move, number of chords, length
-        self.runs: list[tuple[int, int, float, float]] = []  # of each stroke: first move, line, where the pen went down
+        self.runs: list[
+            tuple[int, int, float, float]
+        ] = []  # of each stroke: first move, line, where the pen went down
         self.ends: list[int] = []  # of each stroke: the move before which the pen went up
         self.pens: list[tuple[int, bool | None, bool, float, float]] = []
         self.stops: list[tuple[int, float, float, bool, str]] = []
@@ -80,12 +84,26 @@ class Record:
         last = np.array(self.ends + [len(ends)] * (len(first) - len(self.ends)), np.int64)
         starts = self._starts(ends, machine)
         arc, length = self._lengths(starts, ends)
-        moves = Moves(starts, ends, length, np.where(rapid, math.nan, feed), rapid, arc, _within(first, last, len(ends)), line)
-        lowered = _to_bed(np.array([run[2:] for run in self.runs], np.float64).reshape(-1, 2), machine)
+        moves = Moves(
+            starts,
+            ends,
+            length,
+            np.where(rapid, math.nan, feed),
+            rapid,
+            arc,
+            _within(first, last, len(ends)),
+            line,
+        )
+        lowered = _to_bed(
+            np.array([run[2:] for run in self.runs], np.float64).reshape(-1, 2), machine
+        )
         at = np.array([run[1] for run in self.runs], np.int64)
         points, offsets = _interleaved(lowered, ends, first, last)
         point_lines = _interleaved(at[:, None], line[:, None], first, last)[0][:, 0]
-        place, end_place = (_to_bed(np.array([spot]), machine)[0].tolist() for spot in (finish.place, finish.end_place))
+        place, end_place = (
+            _to_bed(np.array([spot]), machine)[0].tolist()
+            for spot in (finish.place, finish.end_place)
+        )
         finish = Finish(tuple(place), finish.down, tuple(end_place), finish.end_down)
         tables = (self._pens(), self._stops(machine), self._dwells(), self._said())
         path = Toolpath(points, offsets, point_lines, moves, *tables, places, finish)
@@ -103,14 +121,24 @@ class Record:
     def _merged(self) -> tuple[FloatArray, FloatArray, IntArray, BoolArray]:
         """End, feed, line and kind of all moves, those of plain lines among the others."""
         x, y, feed, line, rapid = self._source.moves(self._spans)
-        others = (np.array(self.x), np.array(self.y), np.array(self.feed), np.array(self.line, np.int64), np.array(self.rapid, np.bool_))
-        columns = [np.concatenate(pair) for pair in zip((x, y, feed, line, rapid), others, strict=True)]
+        others = (
+            np.array(self.x),
+            np.array(self.y),
+            np.array(self.feed),
+            np.array(self.line, np.int64),
+            np.array(self.rapid, np.bool_),
+        )
+        columns = [
+            np.concatenate(pair) for pair in zip((x, y, feed, line, rapid), others, strict=True)
+        ]
         order = np.argsort(columns[3], kind="stable")
         x, y, feed, line, rapid = (column[order] for column in columns)
         return np.column_stack([x, y]), feed, line, rapid
 
     def _lengths(self, starts: FloatArray, ends: FloatArray) -> tuple[BoolArray, FloatArray]:
-        """Which moves are chords of arcs, and the lengths of all, along the arc where there is one."""
+        """Which moves are chords of arcs, and the lengths of all, along the arc where there is
+        one.
+        """
         length = np.hypot(*(ends - starts).T)
         arc = np.zeros(len(ends), np.bool_)
         for first, count, whole in self.arcs:
@@ -124,13 +152,25 @@ class Record:
         known = np.array([state is not None for state in down], np.bool_)
         states = np.array([bool(state) for state in down], np.bool_)
         return PenChanges(
-            np.array(line, np.int64), states, known, np.array(whole, np.bool_), np.array(height, np.float64), np.array(feed, np.float64)
+            np.array(line, np.int64),
+            states,
+            known,
+            np.array(whole, np.bool_),
+            np.array(height, np.float64),
+            np.array(feed, np.float64),
         )
 
     def _stops(self, machine: Machine) -> Stops:
-        places = _to_bed(np.array([stop[1:3] for stop in self.stops], np.float64).reshape(-1, 2), machine)
+        places = _to_bed(
+            np.array([stop[1:3] for stop in self.stops], np.float64).reshape(-1, 2), machine
+        )
         down = np.array([stop[3] for stop in self.stops], np.bool_)
-        return Stops(np.array([stop[0] for stop in self.stops], np.int64), places, down, tuple(stop[4] for stop in self.stops))
+        return Stops(
+            np.array([stop[0] for stop in self.stops], np.int64),
+            places,
+            down,
+            tuple(stop[4] for stop in self.stops),
+        )
 
     def _dwells(self) -> Dwells:
         line, seconds = zip(*self.dwells, strict=True) if self.dwells else ((), ())
@@ -138,13 +178,21 @@ class Record:
 
     def _said(self) -> dict[str, IntArray]:
         said = {word: np.array(lines, np.int64) for word, lines in self.said.items()}
-        first, end = np.array([(span.first, span.end) for span in self._spans], np.int64).reshape(-1, 2).T
+        first, end = (
+            np.array([(span.first, span.end) for span in self._spans], np.int64).reshape(-1, 2).T
+        )
         plain = _within(first, end, len(self._source.lines)) & ~np.isnan(self._source.feed)
-        return said | {"F": np.sort(np.concatenate([np.flatnonzero(plain) + 1, said.get("F", np.zeros(0, np.int64))]))}
+        return said | {
+            "F": np.sort(
+                np.concatenate([np.flatnonzero(plain) + 1, said.get("F", np.zeros(0, np.int64))])
+            )
+        }
 
 
 def _to_bed(spots: FloatArray, machine: Machine) -> FloatArray:
-    """Controller millimetres (n, 2) as bed millimetres; where that is on the grid, the grid's own floats."""
+    """Controller millimetres (n, 2) as bed millimetres; where that is on the grid, the grid's own
+    floats.
+    """
     sign = np.where([machine.x.reversed, machine.y.reversed], -1.0, 1.0)
     bed: FloatArray = np.asarray(machine.zero) + sign * spots
     scale = 10.0**machine.decimals
@@ -166,13 +214,19 @@ def _interleaved(heads: Any, rows: Any, first: IntArray, last: IntArray) -> tupl
     offsets = offsets_of(counts)
     step = np.arange(offsets[-1]) - np.repeat(offsets[:-1], counts)
     picked = np.repeat(first, counts) + step - 1
-    out = rows[np.maximum(picked, 0)] if len(rows) else np.zeros((len(picked), *heads.shape[1:]), heads.dtype)
+    out = (
+        rows[np.maximum(picked, 0)]
+        if len(rows)
+        else np.zeros((len(picked), *heads.shape[1:]), heads.dtype)
+    )
     out[offsets[:-1]] = heads
     return out, offsets
 
 
 def _freeze(path: Toolpath) -> None:
     tables = (path.moves, path.pens, path.stops, path.dwells)
-    arrays = [value for table in tables for value in vars(table).values() if isinstance(value, np.ndarray)]
+    arrays = [
+        value for table in tables for value in vars(table).values() if isinstance(value, np.ndarray)
+    ]
     for value in (*arrays, path.points, path.offsets, path.point_lines, *path.said.values()):
         value.flags.writeable = False

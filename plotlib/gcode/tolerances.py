@@ -12,7 +12,8 @@ from plotlib.errors import InvalidValue
 TOLERANCES: Final = MappingProxyType(
     {
         "arc radii": "arcs whose ends are not at the same distance from their centre",
-        "deleted lines": "lines that start with / are left out, as if the operator's switch for them were on",
+        "deleted lines": "lines that start with / are left out, as if the operator's switch for "
+        "them were on",
         "idle motion words": "G0, G1, G2 or G3 without an axis word only sets the mode",
         "long lines": "lines of more than 256 characters",
         "missing end": "no M2 or M30, or only one %",
@@ -20,7 +21,8 @@ TOLERANCES: Final = MappingProxyType(
         "semicolon comments": "text after a semicolon is a comment",
         "text after the end": "lines after M2 or M30 are not run and not read",
         "tool words": "T and M6 do nothing",
-        "unknown words": "words that the interpreter does not know do nothing; after an unknown G word the place is unknown",
+        "unknown words": "words that the interpreter does not know do nothing; after an unknown G "
+        "word the place is unknown",
         "unsaid modes": "millimetres and absolute coordinates where the file does not say them",
         "unsaid pen": "the pen is up until the file says something about it",
         "z words": "Z does nothing on a machine that has a servo",

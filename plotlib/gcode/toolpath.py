@@ -1,4 +1,6 @@
-"""The Toolpath: what a program makes the carriage and the pen do, as arrays, every event with the line that causes it."""
+"""The Toolpath: what a program makes the carriage and the pen do, as arrays, every event with the
+line that causes it.
+"""
 
 from __future__ import annotations
 
@@ -48,7 +50,8 @@ class PenChanges:
     down : (P,) whether the pen is down after it; what is not exactly up is down.
     known : (P,) False where the words leave the pen's state unknown.
     whole : (P,) whether the change is one that the machine declares, said in full.
-    height, feed : (P,) Z in mm and its feed in mm/min (not a number for G0); not a number for a servo.
+    height, feed : (P,) Z in mm and its feed in mm/min (not a number for G0); not a number for a
+    servo.
     """
 
     line: IntArray
@@ -79,7 +82,9 @@ class Dwells:
 
 @dataclass(frozen=True)
 class Finish:
-    """How things stand before the epilogue and at the end: places in bed mm, pen states (None: unknown)."""
+    """How things stand before the epilogue and at the end: places in bed mm, pen states (None:
+    unknown).
+    """
 
     place: tuple[float, float]
     down: bool | None
@@ -120,9 +125,11 @@ class Toolpath:
 
     @cached_property
     def drawing(self) -> Drawing:
-        """The ink in bed mm: a stroke for each pen-down run, a dot where the pen goes down without moving.
+        """The ink in bed mm: a stroke for each pen-down run, a dot where the pen goes down without
+        moving.
 
-        All strokes are of the default pen, or, where stops part them, of "pen 1", "pen 2" and so on.
+        All strokes are of the default pen, or, where stops part them, of "pen 1", "pen 2" and so
+        on.
         """
         points, offsets = ragged.without_repeats(self.points, self.offsets)
         group = np.unique(self.stops_before, return_inverse=True)[1]
@@ -131,18 +138,29 @@ class Toolpath:
         ends = [*np.flatnonzero(np.diff(group, prepend=-1)), len(group)]
         parts = []
         for number, (first, last) in enumerate(itertools.pairwise(ends), 1):
-            low, high = offsets[first], offsets[last]
-            parts.append(Drawing.from_arrays(points[low:high].copy(), offsets[first : last + 1] - low, pen=Pen(f"pen {number}")))
+            low = offsets[first]
+            high = offsets[last]
+            parts.append(
+                Drawing.from_arrays(
+                    points[low:high].copy(),
+                    offsets[first : last + 1] - low,
+                    pen=Pen(f"pen {number}"),
+                )
+            )
         return Drawing(parts)
 
     @property
     def stops_before(self) -> IntArray:
         """How many stops (M,) come before each stroke."""
-        return np.searchsorted(self.stops.line, self.point_lines[self.offsets[:-1]]).astype(np.int64)
+        return np.searchsorted(self.stops.line, self.point_lines[self.offsets[:-1]]).astype(
+            np.int64
+        )
 
     @property
     def bounds(self) -> Bounds | None:
-        """(left, bottom, right, top) of all motion in bed mm, travel and the bulge of arcs included; None without motion."""
+        """(left, bottom, right, top) of all motion in bed mm, travel and the bulge of arcs
+        included; None without motion.
+        """
         return ragged.bounds(np.concatenate([self.moves.start, self.moves.end, self.points]))
 
     @property

@@ -19,7 +19,9 @@ UNKNOWN = math.nan
 
 @dataclass
 class Spot:
-    """Controller coordinates in mm, those of the program plus ``offset`` (G92); not a number where unknown."""
+    """Controller coordinates in mm, those of the program plus ``offset`` (G92); not a number where
+    unknown.
+    """
 
     at: dict[str, float] = field(default_factory=lambda: dict.fromkeys("XYZ", UNKNOWN))
     offset: dict[str, float] = field(default_factory=lambda: dict.fromkeys("XYZ", 0.0))
@@ -29,7 +31,9 @@ class Spot:
         goal = dict(self.at)
         for axis in "XYZ":
             if axis in values:
-                goal[axis] = values[axis] * scale + (self.offset[axis] if absolute else self.at[axis])
+                goal[axis] = values[axis] * scale + (
+                    self.offset[axis] if absolute else self.at[axis]
+                )
         return goal
 
 
@@ -37,12 +41,19 @@ class Track:
     """Place, pen, modes and notes of a run, and the moves that change them."""
 
     def __init__(self, source: Source, machine: Machine, ignore: frozenset[str]) -> None:
-        self.machine, self.ignore, self.source, self.record = machine, ignore, source, Record(source)
+        self.machine = machine
+        self.ignore = ignore
+        self.source = source
+        self.record = Record(source)
         self.modes = Modes.at_start(machine, given="unsaid modes" in ignore)
         self.spot = Spot()
         self.pen = pen_state(machine)
-        self.line, self.prologue, self.declared = 0, False, False
-        self.handled = True  # whether somebody may have moved the pen since the program last told it up
+        self.line = 0
+        self.prologue = False
+        self.declared = False
+        self.handled = (
+            True  # whether somebody may have moved the pen since the program last told it up
+        )
         self.command = Command("", {}, {})
         if "unsaid pen" in ignore:
             self.pen.down = False
@@ -73,29 +84,43 @@ class Track:
         if arc is not None:
             self.record.arc(arc.points(), self.line, feed=feed, length=arc.length)
         elif self.is_placed:
-            self.record.move(goal["X"], goal["Y"], self.line, rapid=self.modes.motion == "G0", feed=feed)
+            self.record.move(
+                goal["X"], goal["Y"], self.line, rapid=self.modes.motion == "G0", feed=feed
+            )
         if not falls and goal["Z"] != self.spot.at["Z"] and not math.isnan(goal["Z"]):
             self.lift(goal, feed)
 
     def _falls(self, goal: dict[str, float]) -> bool:
-        return goal["Z"] != self.spot.at["Z"] and not math.isnan(goal["Z"]) and self.pen.down is False
+        return (
+            goal["Z"] != self.spot.at["Z"] and not math.isnan(goal["Z"]) and self.pen.down is False
+        )
 
     def lift(self, goal: dict[str, float], feed: float) -> None:
-        before, self.spot.at["Z"] = self.pen.down, goal["Z"]
+        before = self.pen.down
+        self.spot.at["Z"] = goal["Z"]
         if self.pen.moved(goal["Z"]):
             self.pen_changed(before, height=goal["Z"] - self.spot.offset["Z"], feed=feed)
 
     def _check_pen(self, goal: dict[str, float]) -> None:
         if self.pen.down is None and not self.prologue:
-            raise Fault('moves before the pen is known to be up; raise it first, or read with ignore={"unsaid pen"}')
+            raise Fault(
+                "moves before the pen is known to be up; raise it first, or read with "
+                'ignore={"unsaid pen"}'
+            )
         lost = not self.is_placed or math.isnan(goal["X"] + goal["Y"])
         if lost and self.pen.down and not (self.prologue and self.pen.rises(self.command)):
-            raise Fault("draws from an unknown place; raise the pen and move to an absolute place first")
+            raise Fault(
+                "draws from an unknown place; raise the pen and move to an absolute place first"
+            )
 
-    def pen_changed(self, before: bool | None, *, height: float = UNKNOWN, feed: float = UNKNOWN) -> None:
+    def pen_changed(
+        self, before: bool | None, *, height: float = UNKNOWN, feed: float = UNKNOWN
+    ) -> None:
         if self.prologue and self.pen.down:
             if not self.pen.rises(self.command):
-                raise Fault("the prologue lowers the pen; nothing may lower it before the first stroke")
+                raise Fault(
+                    "the prologue lowers the pen; nothing may lower it before the first stroke"
+                )
             return
         if self.pen.down and (before is None or self.handled) and self.pen.rises(self.command):
             self.pen.down = None  # on the way up from a place that nobody knows

@@ -1,6 +1,7 @@
 """The words that the interpreter knows, by modal group, and a line's words sorted into a command.
 
-After tables 4 and 8 of RS274NGC (NISTIR 6556): one G word of each modal group on a line, at most four M words, one of each other letter.
+After tables 4 and 8 of RS274NGC (NISTIR 6556): one G word of each modal group on a line, at most
+four M words, one of each other letter.
 """
 
 from __future__ import annotations
@@ -27,7 +28,9 @@ _GROUPS: Final = {
     "path": "G61 G61.1 G64",
     "overrides": "M48 M49",
 }
-GROUP: Final = MappingProxyType({word: group for group, words in _GROUPS.items() for word in words.split()})
+GROUP: Final = MappingProxyType(
+    {word: group for group, words in _GROUPS.items() for word in words.split()}
+)
 _COOLANT: Final = frozenset({"M7", "M8", "M9"})
 _TOOL: Final = frozenset({"M6"})
 _LETTERS: Final = frozenset("FIJPRSXYZ")
@@ -35,7 +38,14 @@ _LETTERS: Final = frozenset("FIJPRSXYZ")
 _SAID: Final = frozenset({"units", "distance", "plane", "feed mode"})
 _TOUCHED: Final = MappingProxyType(
     {group: group for group in ("spindle", "dwell", "offset", "motion")}
-    | {"feed mode": "feed", "F": "feed", "S": "spindle", "P": "dwell", "units": "geometry", "distance": "geometry"}
+    | {
+        "feed mode": "feed",
+        "F": "feed",
+        "S": "spindle",
+        "P": "dwell",
+        "units": "geometry",
+        "distance": "geometry",
+    }
     | dict.fromkeys("IJRXYZ", "motion")
 )
 
@@ -117,14 +127,22 @@ def _sorted(line: Line, name: str) -> Command:
             unknown.append(word)
     if sum(letter == "M" for letter, _ in line.words) > 4:
         raise Fault("more than four M words on one line; use several lines")
-    said = (*(word for group, word in modal.items() if group in _SAID), *("F" if "F" in values else ""))
+    said = (
+        *(word for group, word in modal.items() if group in _SAID),
+        *("F" if "F" in values else ""),
+    )
     touches = frozenset(_TOUCHED[word] for word in (*modal, *values) if word in _TOUCHED)
-    return Command(name, modal, values, tuple(unknown), tuple(tools), line.message, line.deleted, touches, said)
+    return Command(
+        name, modal, values, tuple(unknown), tuple(tools), line.message, line.deleted, touches, said
+    )
 
 
 def _put(modal: dict[str, str], group: str, word: str) -> None:
     if group in modal:
-        raise Fault(f"{modal[group]} and {word} on one line: both are {group} words, and a line takes one; use two lines")
+        raise Fault(
+            f"{modal[group]} and {word} on one line: both are {group} words, and a line takes "
+            f"one; use two lines"
+        )
     modal[group] = word
 
 

@@ -1,4 +1,6 @@
-"""The writer: a plot as G-code in the words of RS274NGC (NISTIR 6556, 2000) and of the machine's own declared lines."""
+"""The writer: a plot as G-code in the words of RS274NGC (NISTIR 6556, 2000) and of the machine's
+own declared lines.
+"""
 
 from __future__ import annotations
 
@@ -13,8 +15,10 @@ from plotlib.planning.clock import clock
 from plotlib.planning.plot import Plot
 
 _CAUTIONS = (
-    "Caution: make the first run with the pen lifted or taken out. Keep the mains plug within reach.",
-    "Keep fingers, long hair, cords and sleeves out of carriage and belts. Never leave a moving machine alone.",
+    "Caution: make the first run with the pen lifted or taken out. Keep the mains plug within "
+    "reach.",
+    "Keep fingers, long hair, cords and sleeves out of carriage and belts. Never leave a moving "
+    "machine alone.",
     "The instructions of the machine maker and local rules come first.",
 )
 
@@ -22,8 +26,9 @@ _CAUTIONS = (
 def write(plot: Plot, path: PathLike, *, title: str = "", date: str = "") -> None:
     r"""Write a plot as a G-code file that has been proven before it is kept.
 
-    The text is read back by an independent interpreter and must replay to the plot, point for point on the grid, inside the envelope.
-    The file appears whole or not at all; an existing one stays as it was when the proof fails.
+    The text is read back by an independent interpreter and must replay to the plot, point for point
+    on the grid, inside the envelope. The file appears whole or not at all; an existing one stays as
+    it was when the proof fails.
 
     Parameters
     ----------
@@ -32,7 +37,8 @@ def write(plot: Plot, path: PathLike, *, title: str = "", date: str = "") -> Non
     path : path
         Where to write; plain ASCII, ``\n`` line ends on every system.
     title, date : str, optional
-        For the comment header; no date is written unless given, so that the same plot gives the same bytes.
+        For the comment header; no date is written unless given, so that the same plot gives the
+        same bytes.
 
     Raises
     ------
@@ -42,7 +48,9 @@ def write(plot: Plot, path: PathLike, *, title: str = "", date: str = "") -> Non
         If ``plot`` is no Plot, ``title`` or ``date`` no text.
     """
     if not isinstance(plot, Plot):
-        raise InvalidValue(f"gcode.write takes a Plot, made by plan(drawing, machine); got {type(plot).__name__}")
+        raise InvalidValue(
+            f"gcode.write takes a Plot, made by plan(drawing, machine); got {type(plot).__name__}"
+        )
     for name, value in (("title", title), ("date", date)):
         if not isinstance(value, str):
             raise InvalidValue(f"{name} must be text, got {value!r:.100}", name=name, value=value)
@@ -60,12 +68,21 @@ def _header(plot: Plot, title: str, date: str) -> list[str]:
     machine = plot.machine
     if not machine.comments:
         return []
-    facts = [title, date, f"made by plotlib {_version()} for {machine.name}", *_facts(plot), *_CAUTIONS]
-    return [line for fact in facts if fact for line in comment_lines(fact, longest=machine.longest_line)]
+    facts = [
+        title,
+        date,
+        f"made by plotlib {_version()} for {machine.name}",
+        *_facts(plot),
+        *_CAUTIONS,
+    ]
+    return [
+        line for fact in facts if fact for line in comment_lines(fact, longest=machine.longest_line)
+    ]
 
 
 def _facts(plot: Plot) -> list[str]:
-    bounds, places = plot.drawing.bounds, plot.machine.decimals
+    bounds = plot.drawing.bounds
+    places = plot.machine.decimals
     if bounds is None:
         return ["empty drawing"]
     left, bottom, right, top = (f"{value:.{places}f}" for value in bounds)

@@ -17,7 +17,8 @@ class Axis:
     rate : float
         Top rate in mm/min, 0.001 to 1e9.
     acceleration : float, optional
-        In mm/s², 0.001 to 1e9. Not declared means infinite: times are then the shortest possible ones.
+        In mm/s², 0.001 to 1e9. Not declared means infinite: times are then the shortest possible
+        ones.
     reversed : bool, default False
         Whether the controller counts against the bed's direction.
 
@@ -34,6 +35,8 @@ class Axis:
     def __post_init__(self) -> None:
         object.__setattr__(self, "rate", rate("axis rate", self.rate))
         if self.acceleration is not None:
-            object.__setattr__(self, "acceleration", rate("axis acceleration", self.acceleration, unit="mm/s²"))
+            object.__setattr__(
+                self, "acceleration", rate("axis acceleration", self.acceleration, unit="mm/s²")
+            )
         if not isinstance(self.reversed, bool):
             raise InvalidValue(f"axis reversed must be True or False, got {self.reversed!r}")

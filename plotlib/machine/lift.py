@@ -14,20 +14,22 @@ from plotlib.machine.words import bare, lift_lines, spindle_after
 class ServoLift:
     """A lift that answers to words, such as a hobby servo on the spindle output.
 
-    Which word lifts differs from machine to machine, so nothing is assumed: try both by hand, with the pen taken out.
+    Which word lifts differs from machine to machine, so nothing is assumed: try both by hand, with
+    the pen taken out.
 
     Parameters
     ----------
     up, down : str or sequence of str
         The line, or the lines in order (a ramp), that raise and lower the pen.
     settle_up, settle_down : float, default 0.2
-        Seconds to wait after each, 0 to 3600. A marker that rests adds a blot: keep ``settle_down`` short.
+        Seconds to wait after each, 0 to 3600. A marker that rests adds a blot: keep ``settle_down``
+        short.
 
     Raises
     ------
     InvalidValue
-        For lines that do nothing, move X or Y, stop the program, change what coordinates mean, are not plain ASCII, or leave the pen in
-        the same state.
+        For lines that do nothing, move X or Y, stop the program, change what coordinates mean, are
+        not plain ASCII, or leave the pen in the same state.
 
     Examples
     --------
@@ -47,10 +49,16 @@ class ServoLift:
         object.__setattr__(self, "settle_down", _settle("settle_down", self.settle_down))
         both = min(len(self.up), len(self.down))
         if list(map(bare, self.up[-both:])) == list(map(bare, self.down[-both:])):
-            raise InvalidValue(f"lift up {list(self.up)!r} and down {list(self.down)!r} end with the same lines: the pen would not move")
+            raise InvalidValue(
+                f"lift up {list(self.up)!r} and down {list(self.down)!r} end with the same lines: "
+                f"the pen would not move"
+            )
         state = spindle_after(self.up)
         if state is not None and state == spindle_after(self.down):
-            raise InvalidValue(f"lift up {list(self.up)!r} and down {list(self.down)!r} leave the same state: the pen would not move")
+            raise InvalidValue(
+                f"lift up {list(self.up)!r} and down {list(self.down)!r} leave the same state: "
+                f"the pen would not move"
+            )
 
     @property
     def seconds_up(self) -> float:
@@ -64,7 +72,9 @@ class ServoLift:
 
     @property
     def holds_after_end(self) -> bool:
-        """Whether the pen stays up when a program end (M2) also stops the spindle, as the standard has it."""
+        """Whether the pen stays up when a program end (M2) also stops the spindle, as the standard
+        has it.
+        """
         state = spindle_after(self.up)
         return state[0] == "M5" if state else spindle_after(self.down) is None
 

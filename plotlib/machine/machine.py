@@ -21,13 +21,17 @@ from plotlib.machine.axis import Axis
 from plotlib.machine.lift import ServoLift, ZLift
 from plotlib.machine.words import check_program, declared, words
 
-_FARTHEST = 1e9  # mm: whole micrometres beyond it no longer fit floats and integers with room to spare
+_FARTHEST = (
+    1e9  # mm: whole micrometres beyond it no longer fit floats and integers with room to spare
+)
 _SETUP = ("G21", "G90", "G17", "G94")
 
 
 @dataclass(frozen=True)
 class KeepOut:
-    """An area of the bed, in bed mm, that takes no ink; with ``travel=False`` the carriage may not pass over it either."""
+    """An area of the bed, in bed mm, that takes no ink; with ``travel=False`` the carriage may not
+    pass over it either.
+    """
 
     area: Polygon | MultiPolygon
     travel: bool = True
@@ -65,8 +69,9 @@ class Machine:
     dwell : {"seconds", "milliseconds"}, default "seconds"
         What the controller takes G4 P for; the standard says seconds.
     prologue, setup, epilogue : str or sequence of str
-        Lines before everything, lines that set units and modes, and lines at the end. The default epilogue is M2 where that leaves the pen
-        up, else nothing: by the standard a program end stops the spindle, which may drop a servo.
+        Lines before everything, lines that set units and modes, and lines at the end. The default
+        epilogue is M2 where that leaves the pen up, else nothing: by the standard a program end
+        stops the spindle, which may drop a servo.
     decimals : int, default 3
         Decimals of every coordinate, 0 … 6: the grid.
     longest_line : int, default 70
@@ -87,7 +92,8 @@ class Machine:
     Raises
     ------
     InvalidValue
-        For whatever cannot be: a bed without size or off its grid, a rate that is not positive, lines that are not ASCII or too long …
+        For whatever cannot be: a bed without size or off its grid, a rate that is not positive,
+        lines that are not ASCII or too long …
 
     Examples
     --------
@@ -133,7 +139,13 @@ class Machine:
         self._check_stands()
         put(self, "dwell", one_of("dwell", self.dwell, ("seconds", "milliseconds")))
         put(self, "longest_line", whole("longest_line", self.longest_line, low=20, high=256))
-        put(self, "link", None if self.link is None else between("link", positive("link", self.link), 1.0, 1e12, unit="bits per second"))
+        put(
+            self,
+            "link",
+            None
+            if self.link is None
+            else between("link", positive("link", self.link), 1.0, 1e12, unit="bits per second"),
+        )
         put(self, "corner", not_negative("corner", self.corner, unit="mm"))
         put(self, "queue", whole("queue", whole("queue", self.queue, low=1), low=1, high=1_000_000))
         put(self, "keep_outs", _areas(self.keep_outs))
@@ -148,12 +160,24 @@ class Machine:
 
     def _check_keep_outs(self) -> None:
         for number, item in enumerate(self.keep_outs):
-            if any(shapely.is_empty(shapely.buffer(shapely.get_parts(item.area), -self.unit, join_style="mitre"))):
-                raise InvalidValue(f"keep-out {number} is thinner than two units of the last decimal ({2 * self.unit:g} mm); make it wider")
+            if any(
+                shapely.is_empty(
+                    shapely.buffer(shapely.get_parts(item.area), -self.unit, join_style="mitre")
+                )
+            ):
+                raise InvalidValue(
+                    f"keep-out {number} is thinner than two units of the last decimal "
+                    f"({2 * self.unit:g} mm); make it wider"
+                )
         for key in ("home", "park"):
             for number, item in enumerate(self.keep_outs):
-                if not item.travel and shapely.contains_properly(item.area, shapely.Point(getattr(self, key))):
-                    raise InvalidValue(f"{key} lies in keep-out {number}, which the carriage may not pass over", name=key)
+                if not item.travel and shapely.contains_properly(
+                    item.area, shapely.Point(getattr(self, key))
+                ):
+                    raise InvalidValue(
+                        f"{key} lies in keep-out {number}, which the carriage may not pass over",
+                        name=key,
+                    )
 
     def _check_parts(self) -> None:
         for key in ("x", "y"):
@@ -163,7 +187,10 @@ class Machine:
             raise InvalidValue(f"lift must be a ServoLift or a ZLift, got {self.lift!r}")
         one_of("travel", self.travel, ("G0", "G1"))
         if (self.travel == "G1") != (self.travel_feed is not None):
-            raise InvalidValue("travel by G1 needs a travel_feed, and travel by G0 has none: it goes at the axes' rates")
+            raise InvalidValue(
+                "travel by G1 needs a travel_feed, and travel by G0 has none: it goes at the "
+                "axes' rates"
+            )
         if self.travel_feed is not None:
             object.__setattr__(self, "travel_feed", rate("travel_feed", self.travel_feed))
         if not isinstance(self.comments, bool):
@@ -181,7 +208,11 @@ class Machine:
 
     def _check_grid(self, key: str, value: float) -> None:
         if Decimal(repr(value)) != round(Decimal(repr(value)), self.decimals):
-            raise InvalidValue(f"{key} {value!r} mm is off the grid of {self.decimals} decimals; round it or raise decimals", name=key)
+            raise InvalidValue(
+                f"{key} {value!r} mm is off the grid of {self.decimals} decimals; round it or "
+                f"raise decimals",
+                name=key,
+            )
 
     def _check_stands(self) -> None:
         for key in ("width", "height"):
@@ -189,7 +220,11 @@ class Machine:
         for key in ("home", "park"):
             across, up = getattr(self, key)
             if not (0 <= across <= self.width and 0 <= up <= self.height):
-                raise InvalidValue(f"{key} ({across:g}, {up:g}) is off the bed of {self.width:g} x {self.height:g} mm", name=key)
+                raise InvalidValue(
+                    f"{key} ({across:g}, {up:g}) is off the bed of {self.width:g} x "
+                    f"{self.height:g} mm",
+                    name=key,
+                )
         if isinstance(self.lift, ZLift):
             self._check_grid("lift up", self.lift.up)
             self._check_grid("lift down", self.lift.down)
@@ -202,12 +237,23 @@ class Machine:
         lift = (*self.lift.up, *self.lift.down) if isinstance(self.lift, ServoLift) else ()
         for line in (*self.prologue, *self.setup, *lift, *self.epilogue):
             if len(line) > self.longest_line:
-                raise InvalidValue(f"the line {line!r} has {len(line)} characters; longest_line allows {self.longest_line}")
+                raise InvalidValue(
+                    f"the line {line!r} has {len(line)} characters; longest_line allows "
+                    f"{self.longest_line}"
+                )
             if not self.comments and ("(" in line or ";" in line):
-                raise InvalidValue(f"the declared line {line!r} holds a comment, which this machine does not take (comments=False)")
+                raise InvalidValue(
+                    f"the declared line {line!r} holds a comment, which this machine does not "
+                    f"take (comments=False)"
+                )
         check_program(self.prologue, self.setup, self.epilogue)
-        if not self.lift.holds_after_end and any(word in (("M", 2), ("M", 30)) for line in self.epilogue for word in words(line)):
-            raise InvalidValue("an epilogue with M2 or M30 stops the spindle, which does not hold this lift up; leave it out")
+        if not self.lift.holds_after_end and any(
+            word in (("M", 2), ("M", 30)) for line in self.epilogue for word in words(line)
+        ):
+            raise InvalidValue(
+                "an epilogue with M2 or M30 stops the spindle, which does not hold this lift up; "
+                "leave it out"
+            )
 
     # ---- facts
 
@@ -233,7 +279,9 @@ class Machine:
 
     @classmethod
     def load(cls, path: str | Path) -> Machine:
-        """A machine from a TOML profile; ProfileError names the key that is wrong and what it should hold."""
+        """A machine from a TOML profile; ProfileError names the key that is wrong and what it
+        should hold.
+        """
         table = dict(profile.read(path))
         for key in ("x", "y"):
             if key in table:
@@ -242,16 +290,27 @@ class Machine:
             table["lift"] = _read_lift(table["lift"], f"{path}, table lift")
         if "keep_outs" in table:
             if not isinstance(table["keep_outs"], list):
-                raise ProfileError(f"{path}: the key 'keep_outs' must hold a list of tables with an area", key="keep_outs")
-            table["keep_outs"] = [_read_keep_out(item, f"{path}, keep_outs") for item in table["keep_outs"]]
+                raise ProfileError(
+                    f"{path}: the key 'keep_outs' must hold a list of tables with an area",
+                    key="keep_outs",
+                )
+            table["keep_outs"] = [
+                _read_keep_out(item, f"{path}, keep_outs") for item in table["keep_outs"]
+            ]
         return profile.build(cls, table, where=str(path))
 
     def save(self, path: str | Path) -> None:
         """Write the machine as a TOML profile that ``load`` reads back to an equal machine."""
         table = {field.name: getattr(self, field.name) for field in dataclasses.fields(self)}
         table |= {"x": dataclasses.asdict(self.x), "y": dataclasses.asdict(self.y)}
-        table["lift"] = {"kind": "servo" if isinstance(self.lift, ServoLift) else "z", **dataclasses.asdict(self.lift)}
-        table["keep_outs"] = [{"area": shapely.to_wkt(item.area, rounding_precision=-1), "travel": item.travel} for item in self.keep_outs]
+        table["lift"] = {
+            "kind": "servo" if isinstance(self.lift, ServoLift) else "z",
+            **dataclasses.asdict(self.lift),
+        }
+        table["keep_outs"] = [
+            {"area": shapely.to_wkt(item.area, rounding_precision=-1), "travel": item.travel}
+            for item in self.keep_outs
+        ]
         profile.write(path, table)
 
 
@@ -260,7 +319,9 @@ def _areas(value: Any) -> tuple[KeepOut, ...]:
     if isinstance(value, (KeepOut, Polygon, MultiPolygon)):
         value = (value,)
     if isinstance(value, (str, bytes)) or not isinstance(value, Iterable):
-        raise InvalidValue(f"keep_outs must be areas or KeepOuts, got {value!r:.100}", name="keep_outs")
+        raise InvalidValue(
+            f"keep_outs must be areas or KeepOuts, got {value!r:.100}", name="keep_outs"
+        )
     return tuple(item if isinstance(item, KeepOut) else KeepOut(item) for item in value)
 
 
@@ -268,7 +329,11 @@ def _read_lift(table: Any, where: str) -> ServoLift | ZLift:
     if not isinstance(table, dict) or table.get("kind") not in ("servo", "z"):
         raise ProfileError(f'{where}: the key \'kind\' must hold "servo" or "z"', key="kind")
     rest = {key: value for key, value in table.items() if key != "kind"}
-    return profile.build(ServoLift, rest, where=where) if table["kind"] == "servo" else profile.build(ZLift, rest, where=where)
+    return (
+        profile.build(ServoLift, rest, where=where)
+        if table["kind"] == "servo"
+        else profile.build(ZLift, rest, where=where)
+    )
 
 
 def _read_keep_out(table: Any, where: str) -> KeepOut:
@@ -276,5 +341,8 @@ def _read_keep_out(table: Any, where: str) -> KeepOut:
         try:
             table = {**table, "area": shapely.from_wkt(table["area"])}
         except shapely.errors.ShapelyError as error:
-            raise ProfileError(f"{where}: the key 'area' must hold a POLYGON as well-known text: {error}", key="area") from error
+            raise ProfileError(
+                f"{where}: the key 'area' must hold a POLYGON as well-known text: {error}",
+                key="area",
+            ) from error
     return profile.build(KeepOut, table, where=where)

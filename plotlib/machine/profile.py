@@ -33,13 +33,23 @@ def build(kind: type[T], table: Any, *, where: str) -> T:
     """A value of the dataclass ``kind`` from a TOML table; every fault names its key."""
     fields = {field.name: field for field in dataclasses.fields(kind) if field.init}  # type: ignore[arg-type]
     if not isinstance(table, dict):
-        raise ProfileError(f"{where} must be a table with the keys {', '.join(fields)}; got {table!r}", key=where)
+        raise ProfileError(
+            f"{where} must be a table with the keys {', '.join(fields)}; got {table!r}", key=where
+        )
     for key in table:
         if key not in fields:
-            raise ProfileError(f"{where}: unknown key {key!r}; known are {', '.join(fields)}", key=key)
+            raise ProfileError(
+                f"{where}: unknown key {key!r}; known are {', '.join(fields)}", key=key
+            )
     for key, field in fields.items():
-        if key not in table and field.default is dataclasses.MISSING and field.default_factory is dataclasses.MISSING:
-            raise ProfileError(f"{where}: the key {key!r} is missing; it must hold {field.type}", key=key)
+        if (
+            key not in table
+            and field.default is dataclasses.MISSING
+            and field.default_factory is dataclasses.MISSING
+        ):
+            raise ProfileError(
+                f"{where}: the key {key!r} is missing; it must hold {field.type}", key=key
+            )
     try:
         return kind(**table)
     except PlotlibError as error:
@@ -48,7 +58,9 @@ def build(kind: type[T], table: Any, *, where: str) -> T:
 
 def _guilty(kind: type[Any], table: dict[str, Any], message: str) -> str:
     """The key that a message speaks of, for ``error.key``."""
-    return next((key for key in sorted(table, key=len, reverse=True) if key in message), kind.__name__)
+    return next(
+        (key for key in sorted(table, key=len, reverse=True) if key in message), kind.__name__
+    )
 
 
 def _without_none(value: Any) -> Any:

@@ -1,8 +1,9 @@
 """Numbers at an address, for the innermost loops.
 
-A compiled function that hands arrays to another counts their references with locked instructions and corrects every index for its
-sign; in loops of a few nanoseconds that is most of the time (measured here: three quarters). The search therefore works on addresses.
-The caller holds the arrays, and nothing checks a bound: only the kernels of this room may use it.
+A compiled function that hands arrays to another counts their references with locked instructions
+and corrects every index for its sign; in loops of a few nanoseconds that is most of the time
+(measured here: three quarters). The search therefore works on addresses. The caller holds the
+arrays, and nothing checks a bound: only the kernels of this room may use it.
 """
 
 from __future__ import annotations

@@ -1,6 +1,8 @@
-"""Very long tours: blocks of the plane in a winding row, each a path from seam to seam, then the seams (after Karp 1977).
+"""Very long tours: blocks of the plane in a winding row, each a path from seam to seam, then the
+seams (after Karp 1977).
 
-Blocks do not depend on each other, so two run side by side; the result is the same on any number of cores.
+Blocks do not depend on each other, so two run side by side; the result is the same on any number of
+cores.
 """
 
 from __future__ import annotations
@@ -39,7 +41,9 @@ def winding_blocks(middle: FloatArray, home: FloatArray, finish: FloatArray) -> 
     columns = int(np.clip(np.rint(np.sqrt(count * wide / high)), 1, count))
     rows = max(1, int(np.rint(count / columns)))
     ordered = []
-    for number, column in enumerate(np.array_split(np.argsort(middle[:, 0], kind="stable"), columns)):
+    for number, column in enumerate(
+        np.array_split(np.argsort(middle[:, 0], kind="stable"), columns)
+    ):
         upward = column[np.argsort(middle[column, 1], kind="stable")]
         ordered += np.array_split(upward if number % 2 == 0 else upward[::-1], rows)
     seams = [home, *(_seam(middle, one, two) for one, two in pairwise(ordered)), finish]
@@ -54,8 +58,18 @@ def _seam(middle: FloatArray, one: IntArray, two: IntArray) -> FloatArray:
     return seam
 
 
-def in_blocks(metric: FloatArray, xy: FloatArray, solve: Solver, *, kicks: float, seed: int, go_on: GoOn = None) -> Tour:
-    """A tour through all strokes, the depot (the last stroke, entered at the finish, left at home) first."""
+def in_blocks(
+    metric: FloatArray,
+    xy: FloatArray,
+    solve: Solver,
+    *,
+    kicks: float,
+    seed: int,
+    go_on: GoOn = None,
+) -> Tour:
+    """A tour through all strokes, the depot (the last stroke, entered at the finish, left at home)
+    first.
+    """
     depot = len(xy) // 2 - 1
     middle = (xy[0:-2:2] + xy[1:-2:2]) / 2
     blocks = winding_blocks(middle, xy[-1], xy[-2])
@@ -65,7 +79,8 @@ def in_blocks(metric: FloatArray, xy: FloatArray, solve: Solver, *, kicks: float
         strokes = block.strokes
         part = np.empty((2 * len(strokes) + 2, 2))
         part[0:-2:2], part[1:-2:2] = xy[2 * strokes], xy[2 * strokes + 1]
-        part[-2], part[-1] = block.end, block.begin
+        part[-2] = block.end
+        part[-1] = block.begin
         tour = opened(solve(part, seed + number))
         return np.asarray(2 * strokes[tour >> 1] + (tour & 1), np.int32)
 
@@ -82,7 +97,12 @@ def in_blocks(metric: FloatArray, xy: FloatArray, solve: Solver, *, kicks: float
         labels = cells(scaled, SEAM, shift)
         for label in _mixed(labels, member):
             if work.goes_on():
-                seq = tile_search(ground, seq, labels == label, work.part(0.0, 1.0, seed + 1_000_003 * number + int(label)))
+                seq = tile_search(
+                    ground,
+                    seq,
+                    labels == label,
+                    work.part(0.0, 1.0, seed + 1_000_003 * number + int(label)),
+                )
     return seq
 
 
@@ -98,7 +118,9 @@ def _mixed(labels: IntArray, member: IntArray) -> IntArray:
 
 
 def opened(tour: Tour) -> Tour:
-    """The path of a tour that begins after the depot (the last stroke), in the direction in which the depot is entered at its first end."""
+    """The path of a tour that begins after the depot (the last stroke), in the direction in which
+    the depot is entered at its first end.
+    """
     depot = len(tour) - 1
     at = int(np.flatnonzero(tour >> 1 == depot)[0])
     tour = np.roll(tour, -at)

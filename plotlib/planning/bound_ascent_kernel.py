@@ -1,4 +1,6 @@
-"""Kernels of the bound on a sparse graph: multipliers that make the least spanning tree look like a tour."""
+"""Kernels of the bound on a sparse graph: multipliers that make the least spanning tree look like a
+tour.
+"""
 
 from __future__ import annotations
 
@@ -36,17 +38,28 @@ def ascend(
 ) -> tuple[float, FloatArray, FloatArray, bool]:
     """Move the multipliers along the surplus of links, each step aiming at a gain of ``steps[k]``.
 
-    ``start`` holds those of the points (pi), of the slots (rho) and of the odd sets (zeta), one after the other. ``mean``, how often each
-    link was taken of late, and ``tide`` (see :func:`~plotlib.planning.bound_levels_kernel.spread`) go on in place. The best value on the
-    sparse graph, its multipliers, the last multipliers, and whether the 1-tree came to be a tour, which nothing can improve.
+    ``start`` holds those of the points (pi), of the slots (rho) and of the odd sets (zeta), one
+    after the other. ``mean``, how often each link was taken of late, and ``tide`` (see
+    :func:`~plotlib.planning.bound_levels_kernel.spread`) go on in place. The best value on the
+    sparse graph, its multipliers, the last multipliers, and whether the 1-tree came to be a tour,
+    which nothing can improve.
     """
-    points, slotted = len(share), len(share) + len(owner)
+    points = len(share)
+    slotted = len(share) + len(owner)
     last = start.copy()
-    pi, rho, zeta = last[:points], last[points:slotted], last[slotted:]
-    best, peak, move = -np.inf, start.copy(), np.zeros(len(start), np.float64)
-    degree, target = np.zeros(points, np.int64), np.zeros(points, np.int64)
-    filled, held = np.zeros(len(owner), np.int64), np.zeros(len(room), np.int64)
-    weights, taken, push = np.empty(len(edges), np.float64), np.empty(len(edges), np.bool_), np.zeros(len(above), np.float64)
+    pi = last[:points]
+    rho = last[points:slotted]
+    zeta = last[slotted:]
+    best = -np.inf
+    peak = start.copy()
+    move = np.zeros(len(start), np.float64)
+    degree = np.zeros(points, np.int64)
+    target = np.zeros(points, np.int64)
+    filled = np.zeros(len(owner), np.int64)
+    held = np.zeros(len(room), np.int64)
+    weights = np.empty(len(edges), np.float64)
+    taken = np.empty(len(edges), np.bool_)
+    push = np.zeros(len(above), np.float64)
     groups = np.empty(edges.shape, np.int32)
     for e in range(len(edges)):
         groups[e, 0], groups[e, 1] = group[edges[e, 0]], group[edges[e, 1]]
@@ -58,7 +71,12 @@ def ascend(
         u, v = two_links(first, second, pi, group)
         degree[u] += 1
         degree[v] += 1
-        value += first[u] + pi[u] + (second[v] + pi[v]) - wanted(pi, rho, owner, group, share, runs, target)
+        value += (
+            first[u]
+            + pi[u]
+            + (second[v] + pi[v])
+            - wanted(pi, rho, owner, group, share, runs, target)
+        )
         if value > best:
             best = value
             peak[:] = last
@@ -70,7 +88,8 @@ def ascend(
         if excess == 0:
             return value, last, last, True
         within = spread(degree, group, above, runs, tide, push)
-        size, now = steps[k] / (excess + within), NOW if k else 1.0
+        size = steps[k] / (excess + within)
+        now = NOW if k else 1.0
         for p in range(points):
             move[p] += now * (degree[p] + push[group[p]] - move[p])
             pi[p] += size * move[p]
@@ -83,8 +102,12 @@ def ascend(
 
 
 @compiled
-def raised(weights: FloatArray, zeta: FloatArray, sets: IntArray, inside: IntArray, room: IntArray) -> float:
-    """Let the links inside of sets weigh their multipliers more; what a tour with full sets weighs more at most."""
+def raised(
+    weights: FloatArray, zeta: FloatArray, sets: IntArray, inside: IntArray, room: IntArray
+) -> float:
+    """Let the links inside of sets weigh their multipliers more; what a tour with full sets weighs
+    more at most.
+    """
     price = 0.0
     for s in range(len(room)):
         if zeta[s] > 0.0:
@@ -95,8 +118,17 @@ def raised(weights: FloatArray, zeta: FloatArray, sets: IntArray, inside: IntArr
 
 
 @compiled
-def _beyond(held: IntArray, zeta: FloatArray, sets: IntArray, inside: IntArray, room: IntArray, taken: BoolArray) -> int:
-    """Fill in the links taken beyond the room of each set; the sum of the squares of those that count."""
+def _beyond(
+    held: IntArray,
+    zeta: FloatArray,
+    sets: IntArray,
+    inside: IntArray,
+    room: IntArray,
+    taken: BoolArray,
+) -> int:
+    """Fill in the links taken beyond the room of each set; the sum of the squares of those that
+    count.
+    """
     total = 0
     for s in range(len(room)):
         held[s] = -room[s]
@@ -108,7 +140,14 @@ def _beyond(held: IntArray, zeta: FloatArray, sets: IntArray, inside: IntArray, 
 
 
 @compiled
-def _overfull(filled: IntArray, rho: FloatArray, slots: IntArray, owner: IntArray, taken: BoolArray, target: IntArray) -> int:
+def _overfull(
+    filled: IntArray,
+    rho: FloatArray,
+    slots: IntArray,
+    owner: IntArray,
+    taken: BoolArray,
+    target: IntArray,
+) -> int:
     """Fill in the surplus of links in each slot; the sum of the squares of those that count."""
     for slot in range(len(rho)):
         filled[slot] = -(target[owner[slot]] // 2)

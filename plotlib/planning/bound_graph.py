@@ -16,7 +16,8 @@ class Problem:
 
     xy: FloatArray
     group: IntArray  # run of each end
-    share: IntArray  # links that a tour has at each end: 2 dot, 1 end of an open run, 0 vertex of a closed one
+    # links that a tour has at each end: 2 dot, 1 end of an open run, 0 vertex of a closed one
+    share: IntArray
     runs: int
     first: FloatArray  # cost of the link from home to each end; 0 where home is free
     second: FloatArray
@@ -27,7 +28,9 @@ class Problem:
 
 @dataclass(frozen=True)
 class Graph:
-    """Links a < b between ends of different runs, sorted, and their slots (see :func:`plotlib.planning.bound_kernel.weigh`)."""
+    """Links a < b between ends of different runs, sorted, and their slots (see
+    :func:`plotlib.planning.bound_kernel.weigh`).
+    """
 
     edges: IntArray
     costs: FloatArray
@@ -37,7 +40,9 @@ class Graph:
 
 
 def graph_of(problem: Problem, edges: IntArray) -> Graph:
-    """The slots of the links: one for each vertex of a closed run and each other run that links lead to."""
+    """The slots of the links: one for each vertex of a closed run and each other run that links
+    lead to.
+    """
     from plotlib.planning import bound_kernel
 
     costs = bound_kernel.costs_of(problem.metric, problem.xy, edges)
@@ -64,7 +69,8 @@ def union(edges: IntArray, links: IntArray) -> IntArray:
 def places(graph: Graph, links: IntArray) -> IntArray:
     """Where each link stands among the edges of the graph; -1 where it is missing."""
     count = int(max(graph.edges.max(initial=0), links.max(initial=0))) + 1
-    key, wanted = graph.edges[:, 0] * count + graph.edges[:, 1], np.sort(links, axis=1) @ np.array([count, 1])
+    key = graph.edges[:, 0] * count + graph.edges[:, 1]
+    wanted = np.sort(links, axis=1) @ np.array([count, 1])
     at = np.minimum(np.searchsorted(key, wanted), max(len(key) - 1, 0))
     return np.where(key[at] == wanted, at, -1) if len(key) else np.full(len(links), -1)
 

@@ -10,14 +10,26 @@ from plotlib.planning.metric import move_cost
 
 
 @compiled
-def two_links(first: FloatArray, second: FloatArray, pi: FloatArray, group: IntArray) -> tuple[int, int]:
-    """The cheapest pair of points of two runs for the links from home (``first``: their costs) and to the finish."""
-    ones, others = _two_best(first, pi, group), _two_best(second, pi, group)
-    best, pair = np.inf, (0, 0)
+def two_links(
+    first: FloatArray, second: FloatArray, pi: FloatArray, group: IntArray
+) -> tuple[int, int]:
+    """The cheapest pair of points of two runs for the links from home (``first``: their costs) and
+    to the finish.
+    """
+    ones = _two_best(first, pi, group)
+    others = _two_best(second, pi, group)
+    best = np.inf
+    pair = (0, 0)
     for u in ones:
         for v in others:
-            if u >= 0 and v >= 0 and group[u] != group[v] and first[u] + pi[u] + (second[v] + pi[v]) < best:
-                best, pair = first[u] + pi[u] + (second[v] + pi[v]), (u, v)
+            if (
+                u >= 0
+                and v >= 0
+                and group[u] != group[v]
+                and first[u] + pi[u] + (second[v] + pi[v]) < best
+            ):
+                best = first[u] + pi[u] + (second[v] + pi[v])
+                pair = (u, v)
     return pair
 
 
@@ -37,11 +49,21 @@ def _two_best(cost: FloatArray, pi: FloatArray, group: IntArray) -> tuple[int, i
 
 
 @compiled
-def wanted(pi: FloatArray, rho: FloatArray, owner: IntArray, group: IntArray, share: IntArray, runs: int, target: IntArray) -> float:
-    """How many links a tour has at each point for the sum of the multipliers' gains to be greatest; that sum.
+def wanted(
+    pi: FloatArray,
+    rho: FloatArray,
+    owner: IntArray,
+    group: IntArray,
+    share: IntArray,
+    runs: int,
+    target: IntArray,
+) -> float:
+    """How many links a tour has at each point for the sum of the multipliers' gains to be greatest;
+    that sum.
 
-    ``share`` is 2 for a dot, 1 for an end of an open run, and 0 for a vertex of a closed one, whose two links meet at one vertex: the
-    one with the greatest gain, 2 pi and the rho of all that it owns.
+    ``share`` is 2 for a dot, 1 for an end of an open run, and 0 for a vertex of a closed one, whose
+    two links meet at one vertex: the one with the greatest gain, 2 pi and the rho of all that it
+    owns.
     """
     worth = 2.0 * pi
     for slot in range(len(rho)):
@@ -61,11 +83,18 @@ def wanted(pi: FloatArray, rho: FloatArray, owner: IntArray, group: IntArray, sh
 
 
 @compiled
-def weigh(weights: FloatArray, pi: FloatArray, rho: FloatArray, edges: IntArray, slots: IntArray, costs: FloatArray) -> None:
+def weigh(
+    weights: FloatArray,
+    pi: FloatArray,
+    rho: FloatArray,
+    edges: IntArray,
+    slots: IntArray,
+    costs: FloatArray,
+) -> None:
     """Fill in what each link weighs: its cost and the multipliers of its ends and slots.
 
-    A slot stands for the links from one vertex of a closed run to one other run: no more than one of them is taken, and only where
-    the vertex is the chosen one.
+    A slot stands for the links from one vertex of a closed run to one other run: no more than one
+    of them is taken, and only where the vertex is the chosen one.
     """
     for e in range(len(edges)):
         weights[e] = pi[edges[e, 0]] + pi[edges[e, 1]] + costs[e]
@@ -89,6 +118,7 @@ def costs_of(metric: FloatArray, xy: FloatArray, edges: IntArray) -> FloatArray:
     """Cost of each link."""
     costs = np.empty(len(edges), np.float64)
     for e in range(len(edges)):
-        a, b = edges[e, 0], edges[e, 1]
+        a = edges[e, 0]
+        b = edges[e, 1]
         costs[e] = move_cost(metric, xy[a, 0] - xy[b, 0], xy[a, 1] - xy[b, 1])
     return costs

@@ -1,8 +1,10 @@
-"""Kernels of the bound: surplus links of whole areas of the sheet, so that their multipliers move together.
+"""Kernels of the bound: surplus links of whole areas of the sheet, so that their multipliers move
+together.
 
-Subgradient steps on single ends hardly move a cluster or a hatch against the rest. Borůvka's rounds along a spanning tree make a hierarchy
-of components: node ``k`` is run ``k`` for ``k < runs``, the components of the first round follow, then those of the second, …;
-``above`` holds the component that each node is part of, -1 for those below the whole.
+Subgradient steps on single ends hardly move a cluster or a hatch against the rest. Borůvka's rounds
+along a spanning tree make a hierarchy of components: node ``k`` is run ``k`` for ``k < runs``, the
+components of the first round follow, then those of the second, …; ``above`` holds the component
+that each node is part of, -1 for those below the whole.
 """
 
 from __future__ import annotations
@@ -20,11 +22,16 @@ WEIGHT = 1.0  # of the surplus of a component beside that of an end
 @compiled
 def levels(links: IntArray, weights: FloatArray, group: IntArray, runs: int) -> IntArray:
     """The hierarchy ``above`` of the runs along a spanning tree of links."""
-    above, label, part = np.full(2 * runs, -1, np.int64), np.arange(runs), group.copy()
+    above = np.full(2 * runs, -1, np.int64)
+    label = np.arange(runs)
+    part = group.copy()
     scrap = np.empty((runs, 2), np.int64)
-    active, base, parts = np.arange(len(links)), 0, runs
+    active = np.arange(len(links))
+    base = 0
+    parts = runs
     while True:
-        best, chosen = np.full(parts, np.inf), np.full((parts, 2), -1, np.int64)
+        best = np.full(parts, np.inf)
+        chosen = np.full((parts, 2), -1, np.int64)
         active = best_edges(active, links, weights, part, best, chosen)
         before = label.copy()
         fewer, _ = merged(label, parts, chosen, part, scrap, 0)
@@ -34,15 +41,25 @@ def levels(links: IntArray, weights: FloatArray, group: IntArray, runs: int) -> 
             above[base + before[run]] = base + parts + label[run]
         for u in range(len(part)):
             part[u] = label[group[u]]
-        base, parts = base + parts, fewer
+        base = base + parts
+        parts = fewer
 
 
 @compiled
-def spread(surplus: IntArray, group: IntArray, above: IntArray, runs: int, tide: FloatArray, push: FloatArray) -> float:
-    """Fill ``push`` with the lasting surplus of all components that each node is part of; the sum of their squares.
+def spread(
+    surplus: IntArray,
+    group: IntArray,
+    above: IntArray,
+    runs: int,
+    tide: FloatArray,
+    push: FloatArray,
+) -> float:
+    """Fill ``push`` with the lasting surplus of all components that each node is part of; the sum
+    of their squares.
 
-    ``tide`` (2, nodes) goes on in place: the mean of the surplus of late and of its square. Where the surplus only swings to and fro the
-    first is small beside the second, and the component is left alone.
+    ``tide`` (2, nodes) goes on in place: the mean of the surplus of late and of its square. Where
+    the surplus only swings to and fro the first is small beside the second, and the component is
+    left alone.
     """
     push[:] = 0.0
     for u in range(len(surplus)):

@@ -12,10 +12,11 @@ from plotlib.planning.bound_graph import Graph
 
 @dataclass(frozen=True)
 class OddSets:
-    """Sets of ends (handles) with some links out of them (teeth): no tour takes more links inside and on the teeth than there is room.
+    """Sets of ends (handles) with some links out of them (teeth): no tour takes more links inside
+    and on the teeth than there is room.
 
-    Each set has a multiplier ``zeta`` >= 0. Its links, as far as the graph has them, weigh that much more, and the bound pays it for
-    each link that there is room for.
+    Each set has a multiplier ``zeta`` >= 0. Its links, as far as the graph has them, weigh that
+    much more, and the bound pays it for each link that there is room for.
     """
 
     rows: IntArray  # (a, a) an end of the handle; (a, b) a tooth from end a to end b outside
@@ -31,12 +32,25 @@ class OddSets:
         """Some of the sets, by a truth value for each."""
         size = np.diff(self.starts)
         starts = np.concatenate([[0], np.cumsum(size[is_kept])])
-        return OddSets(self.rows[np.repeat(is_kept, size)], starts, self.room[is_kept], self.marks[is_kept], self.zeta[is_kept])
+        return OddSets(
+            self.rows[np.repeat(is_kept, size)],
+            starts,
+            self.room[is_kept],
+            self.marks[is_kept],
+            self.zeta[is_kept],
+        )
 
     def __add__(self, other: OddSets) -> OddSets:
         starts = np.concatenate([self.starts, self.starts[-1] + other.starts[1:]])
-        rows, room = np.concatenate([self.rows, other.rows]), np.concatenate([self.room, other.room])
-        return OddSets(rows, starts, room, np.concatenate([self.marks, other.marks]), np.concatenate([self.zeta, other.zeta]))
+        rows = np.concatenate([self.rows, other.rows])
+        room = np.concatenate([self.room, other.room])
+        return OddSets(
+            rows,
+            starts,
+            room,
+            np.concatenate([self.marks, other.marks]),
+            np.concatenate([self.zeta, other.zeta]),
+        )
 
 
 def no_sets() -> OddSets:
@@ -46,19 +60,25 @@ def no_sets() -> OddSets:
 
 
 def separated(sets: OddSets, graph: Graph, share: IntArray, mean: FloatArray) -> OddSets:
-    """The sets that have a multiplier, and new ones that the 1-trees overfill: ``mean`` is how often each link is taken of late."""
+    """The sets that have a multiplier, and new ones that the 1-trees overfill: ``mean`` is how
+    often each link is taken of late.
+    """
     from plotlib.planning import bound_sets_kernel as kernel
 
     telling = np.flatnonzero((mean > kernel.NEVER) & (mean < kernel.ALWAYS))
     order = telling[np.argsort(-mean[telling], kind="stable")]
-    rows, starts, room, marks = kernel.find(graph.edges, mean, order, share, *kernel.touching(graph.edges, len(share)))
+    rows, starts, room, marks = kernel.find(
+        graph.edges, mean, order, share, *kernel.touching(graph.edges, len(share))
+    )
     kept = sets.picked(sets.zeta > 0)
     found = OddSets(rows, starts, room, marks, np.zeros(len(room)))
     return kept + found.picked(~np.isin(marks, kept.marks))
 
 
 def inside(sets: OddSets, graph: Graph, count: int) -> tuple[IntArray, IntArray]:
-    """The links of the graph that each set holds, see :func:`plotlib.planning.bound_sets_kernel.within`."""
+    """The links of the graph that each set holds, see
+    :func:`plotlib.planning.bound_sets_kernel.within`.
+    """
     from plotlib.planning import bound_sets_kernel as kernel
 
     if len(sets) == 0:

@@ -1,7 +1,9 @@
-"""Directions and start vertices along a given sequence: dynamic programming, exact for open runs, dots and closed runs of any size.
+"""Directions and start vertices along a given sequence: dynamic programming, exact for open runs,
+dots and closed runs of any size.
 
-A state of a run is the point at which the pen enters it; entering at point p the pen leaves at ``leave[p]``. Between two large closed
-runs the least ``value[u] + cost(u, v)`` is found in a binary tree over the vertices of the first, so no pair is left out and few are tried.
+A state of a run is the point at which the pen enters it; entering at point p the pen leaves at
+``leave[p]``. Between two large closed runs the least ``value[u] + cost(u, v)`` is found in a binary
+tree over the vertices of the first, so no pair is left out and few are tried.
 """
 
 from __future__ import annotations
@@ -26,8 +28,12 @@ def link_costs(metric: FloatArray, from_xy: FloatArray, to_xy: FloatArray) -> Fl
 
 
 @compiled
-def _grow_tree(xy: FloatArray, leave: IntArray, value: FloatArray, low: int, high: int, tree: FloatArray) -> int:
-    """Boxes of the leaving points and least value for each node over the states low:high; returns the number of leaves."""
+def _grow_tree(
+    xy: FloatArray, leave: IntArray, value: FloatArray, low: int, high: int, tree: FloatArray
+) -> int:
+    """Boxes of the leaving points and least value for each node over the states low:high; returns
+    the number of leaves.
+    """
     leaves = 1
     while leaves * LEAF < high - low:
         leaves *= 2
@@ -54,7 +60,9 @@ def _grow_tree(xy: FloatArray, leave: IntArray, value: FloatArray, low: int, hig
 @compiled
 def _node_bound(metric: FloatArray, tree: FloatArray, node: int, x: float, y: float) -> float:
     box = tree[node]
-    bound: float = box[4] + move_cost(metric, max(0.0, box[0] - x, x - box[2]), max(0.0, box[1] - y, y - box[3]))
+    bound: float = box[4] + move_cost(
+        metric, max(0.0, box[0] - x, x - box[2]), max(0.0, box[1] - y, y - box[3])
+    )
     return bound
 
 
@@ -72,7 +80,9 @@ def _least(
     y: float,
     guess: int,
 ) -> int:
-    """The state u in low:high with the least value[u] + cost(leave[u], (x, y)); ``guess`` is tried first."""
+    """The state u in low:high with the least value[u] + cost(leave[u], (x, y)); ``guess`` is tried
+    first.
+    """
     stack = np.empty(128, np.int64)
     best = value[guess] + move_cost(metric, xy[leave[guess], 0] - x, xy[leave[guess], 1] - y)
     found = guess
@@ -103,7 +113,14 @@ def _least(
 
 
 @compiled
-def best_states(metric: FloatArray, xy: FloatArray, first: IntArray, leave: IntArray, sequence: IntArray, ends: FloatArray) -> IntArray:
+def best_states(
+    metric: FloatArray,
+    xy: FloatArray,
+    first: IntArray,
+    leave: IntArray,
+    sequence: IntArray,
+    ends: FloatArray,
+) -> IntArray:
     """The state of every run of ``sequence`` (a point index each) that together cost the least.
 
     ``ends`` is (home x, home y, finish x, finish y), nan where that end is free.
@@ -128,7 +145,9 @@ def best_states(metric: FloatArray, xy: FloatArray, first: IntArray, leave: IntA
             for v in range(low, high):
                 least = np.inf
                 for u in range(before, after):
-                    cost = value[u] + move_cost(metric, xy[leave[u], 0] - xy[v, 0], xy[leave[u], 1] - xy[v, 1])
+                    cost = value[u] + move_cost(
+                        metric, xy[leave[u], 0] - xy[v, 0], xy[leave[u], 1] - xy[v, 1]
+                    )
                     if cost < least:
                         least = cost
                         back[v] = u
@@ -137,9 +156,13 @@ def best_states(metric: FloatArray, xy: FloatArray, first: IntArray, leave: IntA
         leaves = _grow_tree(xy, leave, value, before, after, tree)
         guess = before
         for v in range(low, high):
-            guess = _least(metric, xy, leave, value, before, after, tree, leaves, xy[v, 0], xy[v, 1], guess)
+            guess = _least(
+                metric, xy, leave, value, before, after, tree, leaves, xy[v, 0], xy[v, 1], guess
+            )
             back[v] = guess
-            value[v] = value[guess] + move_cost(metric, xy[leave[guess], 0] - xy[v, 0], xy[leave[guess], 1] - xy[v, 1])
+            value[v] = value[guess] + move_cost(
+                metric, xy[leave[guess], 0] - xy[v, 0], xy[leave[guess], 1] - xy[v, 1]
+            )
     states = np.empty(len(sequence), np.int64)
     if len(sequence) == 0:
         return states

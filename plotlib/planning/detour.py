@@ -17,7 +17,8 @@ _MANY_CORNERS = 300  # beyond, the way leads around the convex hull of each part
 
 
 def around(legs: Legs, machine: Machine) -> Legs:
-    """The same legs, those that pass over a no-travel keep-out replaced by the shortest way along its corners.
+    """The same legs, those that pass over a no-travel keep-out replaced by the shortest way along
+    its corners.
 
     Raises
     ------
@@ -51,7 +52,8 @@ class _Streets:
     """Corners around the areas, and which of them see each other."""
 
     def __init__(self, area: Any, machine: Machine) -> None:
-        self.area, self.machine = area, machine
+        self.area = area
+        self.machine = machine
         if shapely.get_num_coordinates(area) > _MANY_CORNERS:
             area = shapely.union_all(shapely.convex_hull(shapely.get_parts(area)))
         ring = shapely.buffer(area, 2 * machine.unit, join_style="mitre")
@@ -64,7 +66,10 @@ class _Streets:
 
     def _lengths(self, starts: IntArray, ends: IntArray) -> FloatArray:
         """Distance (S, E) between points that see each other, 0 elsewhere."""
-        a, b = (grid.ravel() for grid in np.meshgrid(np.arange(len(starts)), np.arange(len(ends)), indexing="ij"))
+        a, b = (
+            grid.ravel()
+            for grid in np.meshgrid(np.arange(len(starts)), np.arange(len(ends)), indexing="ij")
+        )
         lengths = np.hypot(*(starts[a] - ends[b]).T.astype(np.float64))
         lengths[_passes(starts[a], ends[b], self.area, self.machine)] = 0.0
         return np.asarray(lengths.reshape(len(starts), len(ends)))
@@ -77,17 +82,21 @@ class _Streets:
         count = len(self.corners)
         graph = np.zeros((count + 2, count + 2))
         graph[:count, :count] = self.seen
-        graph[count, :count], graph[:count, count + 1] = self._lengths(np.stack([begin, end]), self.corners)
+        graph[count, :count], graph[:count, count + 1] = self._lengths(
+            np.stack([begin, end]), self.corners
+        )
         shortest: Any = dijkstra(csr_array(graph), indices=count, return_predecessors=True)  # type: ignore[call-overload]
         before = shortest[1]
-        trail, at = [], int(before[count + 1])
+        trail = []
+        at = int(before[count + 1])
         while at >= 0 and at != count:
             trail.append(at)
             at = int(before[at])
         if at != count:
             x, y = self.machine.to_mm(end)
             raise OutsideEnvelope(
-                f"there is no pen-up way to ({x:g}, {y:g}) that stays on the bed and off the keep-outs with travel=False; "
+                f"there is no pen-up way to ({x:g}, {y:g}) that stays on the bed and off the "
+                f"keep-outs with travel=False; "
                 "make the keep-outs smaller, or move the drawing",
                 stroke=-1,
                 side="keep-out",
@@ -98,7 +107,9 @@ class _Streets:
 
 
 def _replaced(legs: Legs, ways: dict[int, IntArray]) -> Legs:
-    begins, ends, strokes = [], [], []
+    begins = []
+    ends = []
+    strokes = []
     for leg in range(len(legs.stroke)):
         stops = [legs.begin[leg], *ways.get(leg, ()), legs.end[leg]]
         for start, stop in pairwise(stops):

@@ -1,6 +1,7 @@
 """The optimum for a few runs, closed ones of any size included.
 
-Which sequence is cheapest is decided by a depth-first search with lower bounds; which states along it, by dynamic programming.
+Which sequence is cheapest is decided by a depth-first search with lower bounds; which states along
+it, by dynamic programming.
 """
 
 from __future__ import annotations
@@ -16,8 +17,12 @@ FINE = 80  # where there are many vertices
 MANY = 20_000
 
 
-def exact_order(states: States, metric: FloatArray, ends: FloatArray, labels: IntArray, known: IntArray) -> IntArray:
-    """States entered in the cheapest order of at most ten runs; ``known`` is a good order (its states entered)."""
+def exact_order(
+    states: States, metric: FloatArray, ends: FloatArray, labels: IntArray, known: IntArray
+) -> IntArray:
+    """States entered in the cheapest order of at most ten runs; ``known`` is a good order (its
+    states entered).
+    """
     from plotlib.planning.closed_kernel import best_states
     from plotlib.planning.exact_kernel import cheapest_sequence, rest_costs
 
@@ -33,7 +38,9 @@ def exact_order(states: States, metric: FloatArray, ends: FloatArray, labels: In
     leave = _boxes(states.xy[states.leave], low)
     rest, gaps = rest_costs(metric, enter, leave, first, needs, np.tile(ends[2:], 2))
     limit = states_cost(states, known, metric, ends) * (1 - 1e-12)
-    sequence = cheapest_sequence(metric, states.xy, states.leave, low, enter, first, needs, ends, rest, gaps, limit)
+    sequence = cheapest_sequence(
+        metric, states.xy, states.leave, low, enter, first, needs, ends, rest, gaps, limit
+    )
     if sequence[0] < 0:
         return known
     return best_states(metric, states.xy, states.first, states.leave, sequence, ends)
@@ -41,4 +48,6 @@ def exact_order(states: States, metric: FloatArray, ends: FloatArray, labels: In
 
 def _boxes(xy: FloatArray, low: IntArray) -> FloatArray:
     """Box of the points low[k]:low[k + 1] for each k."""
-    return np.concatenate([np.minimum.reduceat(xy, low[:-1]), np.maximum.reduceat(xy, low[:-1])], axis=1)
+    return np.concatenate(
+        [np.minimum.reduceat(xy, low[:-1]), np.maximum.reduceat(xy, low[:-1])], axis=1
+    )

@@ -1,6 +1,8 @@
-"""The cheapest order of a few runs: lower bounds by dynamic programming over subsets (Bellman 1962; Held and Karp 1962), then a search.
+"""The cheapest order of a few runs: lower bounds by dynamic programming over subsets (Bellman 1962;
+Held and Karp 1962), then a search.
 
-A closed run of many vertices is taken as stretches of its vertices, each with a box; a gap between boxes never overestimates a move.
+A closed run of many vertices is taken as stretches of its vertices, each with a box; a gap between
+boxes never overestimates a move.
 """
 
 from __future__ import annotations
@@ -14,7 +16,9 @@ from plotlib.planning.metric import move_cost
 
 @compiled
 def gap_cost(metric: FloatArray, one: FloatArray, two: FloatArray) -> float:
-    """Least cost of a move from a point of box ``one`` to a point of box ``two``; boxes are (x0, y0, x1, y1)."""
+    """Least cost of a move from a point of box ``one`` to a point of box ``two``; boxes are (x0,
+    y0, x1, y1).
+    """
     dx = max(0.0, two[0] - one[2], one[0] - two[2])
     dy = max(0.0, two[1] - one[3], one[1] - two[3])
     return move_cost(metric, dx, dy)
@@ -22,12 +26,19 @@ def gap_cost(metric: FloatArray, one: FloatArray, two: FloatArray) -> float:
 
 @compiled
 def rest_costs(
-    metric: FloatArray, enter: FloatArray, leave: FloatArray, first: IntArray, needs: IntArray, finish: FloatArray
+    metric: FloatArray,
+    enter: FloatArray,
+    leave: FloatArray,
+    first: IntArray,
+    needs: IntArray,
+    finish: FloatArray,
 ) -> tuple[FloatArray, FloatArray]:
-    """Lower bound on what is left to pay after the runs of a subset, the last in stretch c: shape (2^runs, stretches); and all gaps.
+    """Lower bound on what is left to pay after the runs of a subset, the last in stretch c: shape
+    (2^runs, stretches); and all gaps.
 
-    Stretch c of run r (``first[r] <= c < first[r + 1]``) is entered in the box ``enter[c]`` and left from the box ``leave[c]``; run r may
-    come only after all runs of the bit set ``needs[r]``. ``finish`` is a box, nan where the end is free.
+    Stretch c of run r (``first[r] <= c < first[r + 1]``) is entered in the box ``enter[c]`` and
+    left from the box ``leave[c]``; run r may come only after all runs of the bit set ``needs[r]``.
+    ``finish`` is a box, nan where the end is free.
     """
     runs = len(first) - 1
     count = first[runs]
@@ -67,9 +78,11 @@ def _extend(
     onward: FloatArray,
     limit: float,
 ) -> float:
-    """Exact cost of reaching the states of stretches ``new`` from those of ``before``, where an order through them can beat ``limit``.
+    """Exact cost of reaching the states of stretches ``new`` from those of ``before``, where an
+    order through them can beat ``limit``.
 
-    ``value[p]`` is the cost so far of each state, ``floor[c]`` the least in each stretch (inf: none). Returns a bound on the whole order.
+    ``value[p]`` is the cost so far of each state, ``floor[c]`` the least in each stretch (inf:
+    none). Returns a bound on the whole order.
     """
     bound = np.inf
     for v in range(new[0], new[1]):
@@ -87,7 +100,9 @@ def _extend(
                     continue
                 for o in range(low[u], low[u + 1]):
                     if value[o] < least:
-                        cost = value[o] + move_cost(metric, xy[exit_of[o], 0] - x, xy[exit_of[o], 1] - y)
+                        cost = value[o] + move_cost(
+                            metric, xy[exit_of[o], 0] - x, xy[exit_of[o], 1] - y
+                        )
                         least = min(least, cost)
             value[p] = least
             floor[v] = min(floor[v], least)
@@ -109,9 +124,11 @@ def cheapest_sequence(
     gaps: FloatArray,
     known: float,
 ) -> IntArray:
-    """The sequence of runs whose best states cost the least, where that is below ``known``; else -1 in the first place.
+    """The sequence of runs whose best states cost the least, where that is below ``known``; else -1
+    in the first place.
 
-    Depth first over sequences; the costs of all states along the sequence are exact, what is left is bounded by ``rest``.
+    Depth first over sequences; the costs of all states along the sequence are exact, what is left
+    is bounded by ``rest``.
     """
     runs = len(first) - 1
     value = np.empty((runs, len(xy)))
@@ -136,19 +153,37 @@ def cheapest_sequence(
             for c in range(first[q], first[q + 1]):
                 floor[0, c] = np.inf
                 for p in range(low[c], low[c + 1]):
-                    value[0, p] = 0.0 if np.isnan(ends[0]) else move_cost(metric, xy[p, 0] - ends[0], xy[p, 1] - ends[1])
+                    value[0, p] = (
+                        0.0
+                        if np.isnan(ends[0])
+                        else move_cost(metric, xy[p, 0] - ends[0], xy[p, 1] - ends[1])
+                    )
                     floor[0, c] = min(floor[0, c], value[0, p])
                 bound = min(bound, floor[0, c] + onward[c])
         else:
             r = sequence[depth - 1]
-            # the states of a run keep their values per depth: copy those that the next run starts from
+            # the states of a run keep their values per depth: copy those that the next run starts
+            # from
             for p in range(low[first[r]], low[first[r + 1]]):
                 value[depth, p] = value[depth - 1, p]
             for c in range(first[r], first[r + 1]):
                 floor[depth, c] = floor[depth - 1, c]
             before = (first[r], first[r + 1])
             new = (first[q], first[q + 1])
-            bound = _extend(metric, xy, exit_of, low, enter, gaps, value[depth], floor[depth], before, new, onward, known)
+            bound = _extend(
+                metric,
+                xy,
+                exit_of,
+                low,
+                enter,
+                gaps,
+                value[depth],
+                floor[depth],
+                before,
+                new,
+                onward,
+                known,
+            )
         if bound >= known:
             continue
         if depth < runs - 1:
@@ -162,7 +197,9 @@ def cheapest_sequence(
             for p in range(low[c], low[c + 1]):
                 total = value[depth, p]
                 if not np.isnan(ends[2]):
-                    total += move_cost(metric, xy[exit_of[p], 0] - ends[2], xy[exit_of[p], 1] - ends[3])
+                    total += move_cost(
+                        metric, xy[exit_of[p], 0] - ends[2], xy[exit_of[p], 1] - ends[3]
+                    )
                 cost = min(cost, total)
         if cost < known:
             known = cost

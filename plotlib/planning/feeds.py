@@ -10,16 +10,28 @@ from plotlib.pen import Pen
 
 
 def direction_limits(steps: IntArray, machine: Machine) -> FloatArray:
-    """The highest feed (N,) in mm/min along each step (N, 2) that keeps both axes within their rates; infinite for no step."""
+    """The highest feed (N,) in mm/min along each step (N, 2) that keeps both axes within their
+    rates; infinite for no step.
+    """
     dx, dy = np.abs(steps).T.astype(np.float64)
     length = np.sqrt(dx * dx + dy * dy)
     with np.errstate(divide="ignore", invalid="ignore"):
-        limits = np.minimum(np.where(dx > 0, length / dx * machine.x.rate, np.inf), np.where(dy > 0, length / dy * machine.y.rate, np.inf))
+        limits = np.minimum(
+            np.where(dx > 0, length / dx * machine.x.rate, np.inf),
+            np.where(dy > 0, length / dy * machine.y.rate, np.inf),
+        )
     return np.asarray(limits)
 
 
-def stroke_feeds(points: IntArray, offsets: IntArray, pen_index: IntArray, pens: tuple[Pen, ...], machine: Machine) -> FloatArray:
-    """Drawing feed (M,) of each stroke in mm/min: the pen's (else the machine's), or less where an axis could not follow.
+def stroke_feeds(
+    points: IntArray,
+    offsets: IntArray,
+    pen_index: IntArray,
+    pens: tuple[Pen, ...],
+    machine: Machine,
+) -> FloatArray:
+    """Drawing feed (M,) of each stroke in mm/min: the pen's (else the machine's), or less where an
+    axis could not follow.
 
     Feeds are whole thousandths, rounded down.
     """

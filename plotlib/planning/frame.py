@@ -40,8 +40,9 @@ class Frame:
 def frame(thing: Plot | Drawing, *, page: RegionLike | None = None) -> Frame:
     """The page that ``thing`` is shown on.
 
-    Without ``page`` it is the sheet of a Plot, else its bed; for a Drawing its bounds and half the width of its widest pen. With ``page``
-    it is a whole Sheet or the bounding box of an area, in the mm of the drawing (for a Plot bed mm, where a Sheet lies ``at`` its place).
+    Without ``page`` it is the sheet of a Plot, else its bed; for a Drawing its bounds and half the
+    width of its widest pen. With ``page`` it is a whole Sheet or the bounding box of an area, in
+    the mm of the drawing (for a Plot bed mm, where a Sheet lies ``at`` its place).
 
     Raises
     ------

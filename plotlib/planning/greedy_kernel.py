@@ -9,7 +9,9 @@ from plotlib.compiled import compiled
 
 
 @compiled
-def candidate_links(row: AnyInts, near: AnyInts, far: FloatArray, ends: AnyInts) -> tuple[AnyInts, AnyInts, FloatArray]:
+def candidate_links(
+    row: AnyInts, near: AnyInts, far: FloatArray, ends: AnyInts
+) -> tuple[AnyInts, AnyInts, FloatArray]:
     """Every listed link between two ends once, from the lists of ``ends``."""
     count = 0
     room = len(ends) * near.shape[1]
@@ -48,7 +50,9 @@ def _root(parent: AnyInts, s: int) -> int:
 
 @compiled
 def join_links(one: AnyInts, two: AnyInts, ranked: AnyInts, mates: AnyInts, parent: AnyInts) -> int:
-    """Take the links in the order ``ranked`` where both ends are still free and no ring closes; returns how many were taken."""
+    """Take the links in the order ``ranked`` where both ends are still free and no ring closes;
+    returns how many were taken.
+    """
     taken = 0
     for k in ranked:
         e = one[k]

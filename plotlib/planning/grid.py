@@ -1,4 +1,6 @@
-"""Onto the grid: every point is rounded once to whole units of the machine's last decimal, in bed coordinates."""
+"""Onto the grid: every point is rounded once to whole units of the machine's last decimal, in bed
+coordinates.
+"""
 
 from __future__ import annotations
 
@@ -15,7 +17,9 @@ from plotlib.sheet import Sheet
 
 @dataclass(frozen=True)
 class GridStrokes:
-    """Strokes in whole grid units: ``points`` (N, 2), ``offsets`` (M + 1,), ``pen_index`` (M,); no point equals the one before it."""
+    """Strokes in whole grid units: ``points`` (N, 2), ``offsets`` (M + 1,), ``pen_index`` (M,); no
+    point equals the one before it.
+    """
 
     points: IntArray
     offsets: IntArray
@@ -31,7 +35,9 @@ class GridStrokes:
 
 
 def to_grid(drawing: Drawing, machine: Machine, sheet: Sheet | None) -> GridStrokes:
-    """The drawing, moved to where the sheet lies, in whole units of the bed; points that fall together are dropped."""
+    """The drawing, moved to where the sheet lies, in whole units of the bed; points that fall
+    together are dropped.
+    """
     at = (0.0, 0.0) if sheet is None else sheet.at
     units = machine.to_units(drawing.points + np.asarray(at))
     points, offsets = ragged.without_repeats(units, drawing.offsets)

@@ -1,10 +1,13 @@
-"""Joining strokes into the fewest pen-down runs: each lift that is saved is time saved and a blot less.
+"""Joining strokes into the fewest pen-down runs: each lift that is saved is time saved and a blot
+less.
 
-The strokes are a graph: the nodes are grid points, an edge is a stroke between its end points (loops and parallel edges are welcome).
-By Euler's theorem a connected part with 2k nodes of odd degree is drawn in max(1, k) runs and no fewer. The runs come from pairing
-the ends at each node, straightest pair first, which leaves one end alone at each odd node; what then closes on itself is merged into
-any other trail that passes through one of its points, interior points of strokes included, where the least turning is added. So a
-stroke is only ever cut where that saves a lift. Doubled strokes stay doubled, and dots stay dots.
+The strokes are a graph: the nodes are grid points, an edge is a stroke between its end points
+(loops and parallel edges are welcome). By Euler's theorem a connected part with 2k nodes of odd
+degree is drawn in max(1, k) runs and no fewer. The runs come from pairing the ends at each node,
+straightest pair first, which leaves one end alone at each odd node; what then closes on itself is
+merged into any other trail that passes through one of its points, interior points of strokes
+included, where the least turning is added. So a stroke is only ever cut where that saves a lift.
+Doubled strokes stay doubled, and dots stay dots.
 """
 
 from __future__ import annotations
@@ -27,7 +30,8 @@ class Joined:
     offsets : ndarray (M + 1,) of int64
         Run ``k`` is ``points[offsets[k]:offsets[k + 1]]``.
     source : ndarray (M,) of int64
-        The lowest index of the given strokes in each run; the runs are in this order, and this stroke keeps its direction.
+        The lowest index of the given strokes in each run; the runs are in this order, and this
+        stroke keeps its direction.
     least : int
         The fewest runs that any way of drawing the same ink can have (Euler), dots counted in.
     linked : float
@@ -65,14 +69,15 @@ def join(points: IntArray, offsets: IntArray, *, tolerance: float = 0.0) -> Join
     offsets : ndarray (M + 1,) of int64
         Stroke ``k`` is ``points[offsets[k]:offsets[k + 1]]``; one point alone is a dot.
     tolerance : float, default 0.0
-        In grid units: ends of strokes up to this far apart may be linked by a straight piece of new ink, shortest first, where that
-        saves a lift.
+        In grid units: ends of strokes up to this far apart may be linked by a straight piece of new
+        ink, shortest first, where that saves a lift.
 
     Returns
     -------
     Joined
-        The same segments as given, each as often as given, plus the links. Interior points of strokes take part: a closed
-        outline that meets another stroke at any of their common points is drawn with it.
+        The same segments as given, each as often as given, plus the links. Interior points of
+        strokes take part: a closed outline that meets another stroke at any of their common points
+        is drawn with it.
 
     Raises
     ------
@@ -87,7 +92,8 @@ def join(points: IntArray, offsets: IntArray, *, tolerance: float = 0.0) -> Join
     ([[0, 0], [5, 0], [5, 5]], [0, 3], 1)
     """
     tolerance = not_negative("tolerance", tolerance, unit="grid units")
-    points, offsets = np.asarray(points, dtype=np.int64).reshape(-1, 2), np.asarray(offsets, dtype=np.int64)
+    points = np.asarray(points, dtype=np.int64).reshape(-1, 2)
+    offsets = np.asarray(offsets, dtype=np.int64)
     is_dot = np.diff(offsets) == 1
     inked = np.flatnonzero(~is_dot)
     dots = np.flatnonzero(is_dot)
@@ -97,11 +103,15 @@ def join(points: IntArray, offsets: IntArray, *, tolerance: float = 0.0) -> Join
         links = _links(lines, line_offsets, tolerance)
         linked = float(np.hypot(*(links[:, 1] - links[:, 0]).T).sum())
         lines = np.concatenate([lines, links.reshape(-1, 2)])
-        line_offsets = np.concatenate([line_offsets, line_offsets[-1] + 2 * np.arange(1, len(links) + 1)])
+        line_offsets = np.concatenate(
+            [line_offsets, line_offsets[-1] + 2 * np.arange(1, len(links) + 1)]
+        )
     runs, run_offsets, first, least = _euler(lines, line_offsets)
     source = inked[first]
     joined, joined_offsets = _with_dots(runs, run_offsets, source, points[offsets[dots]], dots)
-    return Joined(joined, joined_offsets, np.sort(np.concatenate([source, dots])), least + len(dots), linked)
+    return Joined(
+        joined, joined_offsets, np.sort(np.concatenate([source, dots])), least + len(dots), linked
+    )
 
 
 def _taken(points: IntArray, offsets: IntArray, strokes: IntArray) -> tuple[IntArray, IntArray]:
@@ -116,7 +126,11 @@ def _numbered(points: IntArray) -> IntArray:
     """Equal points get equal numbers 0, 1, 2, … in the order of x, then y."""
     order = np.lexsort((points[:, 1], points[:, 0]))
     ranked = points[order]
-    is_new = np.concatenate([[False], (ranked[1:] != ranked[:-1]).any(axis=1)]) if len(points) else np.zeros(0, dtype=bool)
+    is_new = (
+        np.concatenate([[False], (ranked[1:] != ranked[:-1]).any(axis=1)])
+        if len(points)
+        else np.zeros(0, dtype=bool)
+    )
     node = np.empty(len(points), dtype=np.int64)
     node[order] = np.cumsum(is_new)
     return node
@@ -125,15 +139,19 @@ def _numbered(points: IntArray) -> IntArray:
 def _network(points: IntArray, offsets: IntArray) -> _Network:
     node = _numbered(points)
     met = np.bincount(node)[node] > 1 if len(node) else np.zeros(0, dtype=bool)
-    is_first, is_last = np.zeros(len(points), dtype=bool), np.zeros(len(points), dtype=bool)
+    is_first = np.zeros(len(points), dtype=bool)
+    is_last = np.zeros(len(points), dtype=bool)
     is_first[offsets[:-1]] = True
     is_last[offsets[1:] - 1] = True
-    starts, stops = np.flatnonzero((met | is_first) & ~is_last), np.flatnonzero((met | is_last) & ~is_first)
+    starts = np.flatnonzero((met | is_first) & ~is_last)
+    stops = np.flatnonzero((met | is_last) & ~is_first)
     return _Network(node, starts, stops, np.searchsorted(offsets, starts, side="right") - 1)
 
 
 def _mates_in_strokes(network: _Network) -> IntArray:
-    """The pen goes through the cuts inside a stroke as the stroke does; the ends of strokes are free."""
+    """The pen goes through the cuts inside a stroke as the stroke does; the ends of strokes are
+    free.
+    """
     mate = np.full(2 * len(network.starts), -1, dtype=np.int64)
     inside = np.flatnonzero(network.stroke[1:] == network.stroke[:-1])
     mate[2 * inside + 1] = 2 * inside + 2
@@ -165,19 +183,31 @@ def _euler(points: IntArray, offsets: IntArray) -> tuple[IntArray, IntArray, Int
     entries, run_starts = kernel.walk(mate)
     runs, run_offsets = _gathered(points, network, entries, run_starts)
     component, count = _components(network)
-    return runs, run_offsets, _lowest(network, entries, run_starts), _least(component, count, _odd_nodes(network.node, offsets))
+    return (
+        runs,
+        run_offsets,
+        _lowest(network, entries, run_starts),
+        _least(component, count, _odd_nodes(network.node, offsets)),
+    )
 
 
-def _gathered(points: IntArray, network: _Network, entries: IntArray, run_starts: IntArray) -> tuple[IntArray, IntArray]:
-    """Points of the runs; an edge after the first of its run leaves out the point that it shares with the one before."""
-    edge, backwards = entries >> 1, entries & 1
+def _gathered(
+    points: IntArray, network: _Network, entries: IntArray, run_starts: IntArray
+) -> tuple[IntArray, IntArray]:
+    """Points of the runs; an edge after the first of its run leaves out the point that it shares
+    with the one before.
+    """
+    edge = entries >> 1
+    backwards = entries & 1
     is_later = np.ones(len(entries), dtype=np.int64)
     is_later[run_starts[:-1]] = 0
     sizes = network.stops[edge] - network.starts[edge] + 1 - is_later
     ends = np.concatenate([[0], np.cumsum(sizes)]).astype(np.int64)
     step = 1 - 2 * backwards
     first = np.where(backwards == 1, network.stops[edge], network.starts[edge]) + step * is_later
-    where = np.repeat(first, sizes) + np.repeat(step, sizes) * (np.arange(ends[-1]) - np.repeat(ends[:-1], sizes))
+    where = np.repeat(first, sizes) + np.repeat(step, sizes) * (
+        np.arange(ends[-1]) - np.repeat(ends[:-1], sizes)
+    )
     return points[where], ends[run_starts]
 
 
@@ -195,24 +225,34 @@ def _components(network: _Network) -> tuple[IntArray, int]:
     nodes = int(network.node.max(initial=-1)) + 1
     if nodes == 0:
         return np.zeros(0, dtype=np.int64), 0
-    a, b = network.node[:-1], network.node[1:]
+    a = network.node[:-1]
+    b = network.node[1:]
     within = np.ones(len(a), dtype=bool)
     is_cut = np.flatnonzero(np.diff(network.stroke)) + 1
     within[network.starts[is_cut] - 1] = False
-    a, b = a[within], b[within]
-    count, component = connected_components(coo_array((np.ones(len(a), dtype=np.int8), (a, b)), shape=(nodes, nodes)), directed=False)
+    a = a[within]
+    b = b[within]
+    count, component = connected_components(
+        coo_array((np.ones(len(a), dtype=np.int8), (a, b)), shape=(nodes, nodes)), directed=False
+    )
     return component.astype(np.int64), int(count)
 
 
 def _odd_nodes(node: IntArray, offsets: IntArray) -> IntArray:
-    """1 for each node where an odd number of strokes end, else 0 (passing through a node adds two)."""
+    """1 for each node where an odd number of strokes end, else 0 (passing through a node adds
+    two).
+    """
     ends = np.concatenate([node[offsets[:-1]], node[offsets[1:] - 1]])
     return np.bincount(ends, minlength=int(node.max(initial=-1)) + 1).astype(np.int64) % 2
 
 
 def _least(component: IntArray, count: int, odd: IntArray) -> int:
     """Euler: max(1, odd nodes / 2) runs for each connected part."""
-    return int(np.maximum(1, np.bincount(component, weights=odd, minlength=count).astype(np.int64) // 2).sum())
+    return int(
+        np.maximum(
+            1, np.bincount(component, weights=odd, minlength=count).astype(np.int64) // 2
+        ).sum()
+    )
 
 
 def _links(points: IntArray, offsets: IntArray, tolerance: float) -> IntArray:
@@ -228,7 +268,9 @@ def _links(points: IntArray, offsets: IntArray, tolerance: float) -> IntArray:
     node, first = np.unique(network.node[at], return_index=True)
     place = points[at[first]]
     links = []
-    radius = tolerance / 64.0  # in growing rings, so that ends that are already linked breed no more pairs
+    radius = (
+        tolerance / 64.0
+    )  # in growing rings, so that ends that are already linked breed no more pairs
     while radius <= tolerance:
         useful = np.flatnonzero((is_odd[node] == 1) | (odd[_roots(parent)[component[node]]] == 0))
         pairs = _pairs_within(place, useful, radius)
@@ -239,7 +281,9 @@ def _links(points: IntArray, offsets: IntArray, tolerance: float) -> IntArray:
 
 
 def _pairs_within(place: IntArray, useful: IntArray, radius: float) -> IntArray:
-    """Pairs of the useful places that are at most ``radius`` apart, the closest first, ties by index."""
+    """Pairs of the useful places that are at most ``radius`` apart, the closest first, ties by
+    index.
+    """
     from scipy.spatial import KDTree
 
     if len(useful) < 2:
@@ -259,7 +303,9 @@ def _roots(parent: IntArray) -> IntArray:
         parent = above
 
 
-def _with_dots(runs: IntArray, offsets: IntArray, source: IntArray, dots: IntArray, dot_source: IntArray) -> tuple[IntArray, IntArray]:
+def _with_dots(
+    runs: IntArray, offsets: IntArray, source: IntArray, dots: IntArray, dot_source: IntArray
+) -> tuple[IntArray, IntArray]:
     """Runs and dots together, in the order of the given strokes."""
     order = np.argsort(np.concatenate([source, dot_source]), kind="stable")
     every = np.concatenate([offsets, offsets[-1] + 1 + np.arange(len(dots))]).astype(np.int64)

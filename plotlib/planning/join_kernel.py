@@ -1,7 +1,8 @@
 """Kernels of joining: pairing ends at nodes, merging closed trails, walking the runs.
 
-An *edge* is a piece of a stroke, its *ends* are ``2 * edge`` (where it starts) and ``2 * edge + 1``. ``mate[end]`` is the end that
-the pen goes on with at the same node, or -1 where a run begins or stops. A set of mates splits the edges into open and closed trails.
+An *edge* is a piece of a stroke, its *ends* are ``2 * edge`` (where it starts) and ``2 * edge +
+1``. ``mate[end]`` is the end that the pen goes on with at the same node, or -1 where a run begins
+or stops. A set of mates splits the edges into open and closed trails.
 """
 
 from __future__ import annotations
@@ -11,12 +12,15 @@ import numpy as np
 from plotlib.checks import AnyInts, FloatArray, IntArray
 from plotlib.compiled import compiled
 
-FEW = 16  # ends at a node up to which every pair is looked at; beyond, a turn by half the sorted directions
+# ends at a node up to which every pair is looked at; beyond, a turn by half the sorted directions
+FEW = 16
 
 
 @compiled
 def turn(heading: FloatArray, a: int, b: int) -> float:
-    """How sharply the pen turns when it comes in along end ``a`` and leaves along end ``b``: -1 straight on, 1 straight back."""
+    """How sharply the pen turns when it comes in along end ``a`` and leaves along end ``b``: -1
+    straight on, 1 straight back.
+    """
     bend: float = heading[a, 0] * heading[b, 0] + heading[a, 1] * heading[b, 1]
     return bend
 
@@ -28,7 +32,9 @@ def _half(heading: FloatArray, end: int) -> int:
 
 @compiled
 def _before(heading: FloatArray, a: int, b: int) -> bool:
-    """Whether end ``a`` comes before end ``b`` when turning counter-clockwise from the x axis; ties by index."""
+    """Whether end ``a`` comes before end ``b`` when turning counter-clockwise from the x axis; ties
+    by index.
+    """
     if _half(heading, a) != _half(heading, b):
         return _half(heading, a) < _half(heading, b)
     cross = heading[a, 0] * heading[b, 1] - heading[a, 1] * heading[b, 0]
@@ -39,12 +45,15 @@ def _before(heading: FloatArray, a: int, b: int) -> bool:
 def _sorted_by_angle(heading: FloatArray, ends: IntArray) -> IntArray:
     """Bottom-up merge sort of the ends around one node."""
     count = len(ends)
-    source, target = ends.copy(), ends.copy()
+    source = ends.copy()
+    target = ends.copy()
     width = 1
     while width < count:
         for low in range(0, count, 2 * width):
-            middle, high = min(low + width, count), min(low + 2 * width, count)
-            i, j = low, middle
+            middle = min(low + width, count)
+            high = min(low + 2 * width, count)
+            i = low
+            j = middle
             for k in range(low, high):
                 if i < middle and (j >= high or not _before(heading, source[j], source[i])):
                     target[k] = source[i]
@@ -61,7 +70,9 @@ def _sorted_by_angle(heading: FloatArray, ends: IntArray) -> IntArray:
 def _pair_few(mate: IntArray, heading: FloatArray, ends: IntArray) -> None:
     """Straightest pair first, until one end or none is left."""
     for _ in range(len(ends) // 2):
-        best, first, second = 2.5, -1, -1
+        best = 2.5
+        first = -1
+        second = -1
         for i in range(len(ends)):
             if mate[ends[i]] >= 0:
                 continue
@@ -69,7 +80,9 @@ def _pair_few(mate: IntArray, heading: FloatArray, ends: IntArray) -> None:
                 if mate[ends[j]] < 0:
                     bend = turn(heading, ends[i], ends[j])
                     if bend < best:
-                        best, first, second = bend, ends[i], ends[j]
+                        best = bend
+                        first = ends[i]
+                        second = ends[j]
         mate[first] = second
         mate[second] = first
 
@@ -138,17 +151,29 @@ def root(parent: AnyInts, item: int) -> int:
 
 @compiled
 def _is_first(mate: IntArray, end: int) -> bool:
-    """One end stands for each passage through a node: its lower end, or the lone end of an open trail."""
+    """One end stands for each passage through a node: its lower end, or the lone end of an open
+    trail.
+    """
     is_first: bool = mate[end] < end
     return is_first
 
 
 @compiled
-def _meetings(mate: IntArray, trail: IntArray, is_open: IntArray, starts: IntArray, ends: IntArray, pairs: IntArray) -> int:
-    """Write the pairs of ends where a closed trail meets another one (if there is room for them); return how many there are."""
+def _meetings(
+    mate: IntArray,
+    trail: IntArray,
+    is_open: IntArray,
+    starts: IntArray,
+    ends: IntArray,
+    pairs: IntArray,
+) -> int:
+    """Write the pairs of ends where a closed trail meets another one (if there is room for them);
+    return how many there are.
+    """
     count = 0
     for node in range(len(starts) - 1):
-        low, high = starts[node], starts[node + 1]
+        low = starts[node]
+        high = starts[node + 1]
         few = high - low <= FEW
         for i in range(low, high):
             if not _is_first(mate, ends[i]):
@@ -156,7 +181,8 @@ def _meetings(mate: IntArray, trail: IntArray, is_open: IntArray, starts: IntArr
             for j in range(i + 1, high):
                 if not _is_first(mate, ends[j]):
                     continue
-                one, other = trail[ends[i] >> 1], trail[ends[j] >> 1]
+                one = trail[ends[i] >> 1]
+                other = trail[ends[j] >> 1]
                 if one != other and not (is_open[one] and is_open[other]):
                     if len(pairs):
                         pairs[count, 0], pairs[count, 1] = ends[i], ends[j]
@@ -168,20 +194,23 @@ def _meetings(mate: IntArray, trail: IntArray, is_open: IntArray, starts: IntArr
 
 @compiled
 def swap(mate: IntArray, heading: FloatArray, a: int, c: int, commit: bool) -> float:
-    """Turning added by joining the passages of ends ``a`` and ``c`` crosswise, the better of the ways; done if ``commit``.
+    """Turning added by joining the passages of ends ``a`` and ``c`` crosswise, the better of the
+    ways; done if ``commit``.
 
     A lone end has no mate: it takes one end of the other passage and leaves the other one lone.
     """
     if mate[a] < 0:
         a, c = c, a
-    b, d = mate[a], mate[c]
+    b = mate[a]
+    d = mate[c]
     before = turn(heading, a, b) + (turn(heading, c, d) if d >= 0 else 0.0)
     straight = turn(heading, a, c) + (turn(heading, b, d) if d >= 0 else 0.0)
     crossed = turn(heading, b, c) + (turn(heading, a, d) if d >= 0 else 0.0)
     if crossed < straight:
         a, b = b, a
     if commit:
-        mate[a], mate[c] = c, a
+        mate[a] = c
+        mate[c] = a
         mate[b] = d
         if d >= 0:
             mate[d] = b
@@ -190,21 +219,26 @@ def swap(mate: IntArray, heading: FloatArray, a: int, c: int, commit: bool) -> f
 
 @compiled
 def merge_closed(mate: IntArray, heading: FloatArray, starts: IntArray, ends: IntArray) -> None:
-    """Join every closed trail into a trail that it meets, least added turning first, until none of them can be joined."""
+    """Join every closed trail into a trail that it meets, least added turning first, until none of
+    them can be joined.
+    """
     trail, is_open = trails(mate)
     count = _meetings(mate, trail, is_open, starts, ends, np.empty((0, 2), np.int64))
     if count == 0:
         return
-    pairs, costs = np.empty((count, 2), np.int64), np.empty(count, np.float64)
+    pairs = np.empty((count, 2), np.int64)
+    costs = np.empty(count, np.float64)
     _meetings(mate, trail, is_open, starts, ends, pairs)
     for k in range(count):
         costs[k] = swap(mate, heading, pairs[k, 0], pairs[k, 1], False)
     parent = np.arange(len(is_open))
     for k in np.argsort(costs, kind="mergesort"):
-        one, other = root(parent, trail[pairs[k, 0] >> 1]), root(parent, trail[pairs[k, 1] >> 1])
+        one = root(parent, trail[pairs[k, 0] >> 1])
+        other = root(parent, trail[pairs[k, 1] >> 1])
         if one != other and not (is_open[one] and is_open[other]):
             swap(mate, heading, pairs[k, 0], pairs[k, 1], True)
-            low, high = min(one, other), max(one, other)
+            low = min(one, other)
+            high = max(one, other)
             parent[high] = low
             is_open[low] = max(is_open[low], is_open[high])
 
@@ -216,7 +250,8 @@ def walk(mate: IntArray) -> tuple[IntArray, IntArray]:
     The edge with the lowest index of a run is walked forwards, and a closed run begins with it.
     """
     edges = len(mate) // 2
-    entries, starts = np.empty(edges, np.int64), np.empty(edges + 1, np.int64)
+    entries = np.empty(edges, np.int64)
+    starts = np.empty(edges + 1, np.int64)
     seen = np.zeros(edges, np.bool_)
     count = runs = 0
     for edge in range(edges):
@@ -239,27 +274,34 @@ def walk(mate: IntArray) -> tuple[IntArray, IntArray]:
 
 
 @compiled
-def choose_links(pairs: IntArray, component: IntArray, parent: IntArray, odd: IntArray, is_odd: IntArray) -> IntArray:
-    """Which of the pairs of nodes, shortest first, save a lift when a link is drawn between them (indices of ``pairs``).
+def choose_links(
+    pairs: IntArray, component: IntArray, parent: IntArray, odd: IntArray, is_odd: IntArray
+) -> IntArray:
+    """Which of the pairs of nodes, shortest first, save a lift when a link is drawn between them
+    (indices of ``pairs``).
 
-    ``odd`` counts the odd nodes of each component; a component needs ``max(1, odd / 2)`` runs. ``parent`` (components), ``odd`` and
-    ``is_odd`` (nodes) are brought up to date.
+    ``odd`` counts the odd nodes of each component; a component needs ``max(1, odd / 2)`` runs.
+    ``parent`` (components), ``odd`` and ``is_odd`` (nodes) are brought up to date.
     """
     chosen = np.empty(len(pairs), np.int64)
     count = 0
     for k in range(len(pairs)):
-        p, q = pairs[k, 0], pairs[k, 1]
-        one, other = root(parent, component[p]), root(parent, component[q])
+        p = pairs[k, 0]
+        q = pairs[k, 1]
+        one = root(parent, component[p])
+        other = root(parent, component[q])
         change = 2 - 2 * (is_odd[p] + is_odd[q])
         before = max(1, odd[one] // 2)
         if one == other:
-            after, total = max(1, (odd[one] + change) // 2), odd[one] + change
+            after = max(1, (odd[one] + change) // 2)
+            total = odd[one] + change
         else:
             before += max(1, odd[other] // 2)
             total = odd[one] + odd[other] + change
             after = max(1, total // 2)
         if after < before:
-            low, high = min(one, other), max(one, other)
+            low = min(one, other)
+            high = max(one, other)
             parent[high] = low
             odd[low] = total
             is_odd[p], is_odd[q] = 1 - is_odd[p], 1 - is_odd[q]

@@ -1,4 +1,6 @@
-"""Legs: the pen-up moves of a plot, one after another, from home over the strokes and the park point to the end."""
+"""Legs: the pen-up moves of a plot, one after another, from home over the strokes and the park
+point to the end.
+"""
 
 from __future__ import annotations
 
@@ -8,7 +10,8 @@ import numpy as np
 
 from plotlib.checks import IntArray
 
-PARK, WAY_POINT = -1, -2
+PARK = -1
+WAY_POINT = -2
 
 
 @dataclass(frozen=True)
@@ -18,9 +21,11 @@ class Legs:
     Attributes
     ----------
     begin, end : ndarray (L, 2) of int64
-        Where each move begins and ends, in grid units, read-only; both may be equal: then nothing moves.
+        Where each move begins and ends, in grid units, read-only; both may be equal: then nothing
+        moves.
     stroke : ndarray (L,) of int64
-        The stroke that follows; PARK (-1) where the move ends at the park point, WAY_POINT (-2) at a corner of a detour.
+        The stroke that follows; PARK (-1) where the move ends at the park point, WAY_POINT (-2) at
+        a corner of a detour.
     """
 
     begin: IntArray
@@ -34,12 +39,17 @@ class Legs:
             object.__setattr__(self, name, own)
 
 
-def legs_of(points: IntArray, offsets: IntArray, pen_index: IntArray, home: IntArray, park: IntArray) -> Legs:
-    """The pen-up moves of ordered strokes: after the last stroke of each pen the carriage goes to the park point."""
+def legs_of(
+    points: IntArray, offsets: IntArray, pen_index: IntArray, home: IntArray, park: IntArray
+) -> Legs:
+    """The pen-up moves of ordered strokes: after the last stroke of each pen the carriage goes to
+    the park point.
+    """
     count = len(offsets) - 1
     if not count:
         return Legs(home[None], park[None], np.array([PARK]))
-    first, last = points[offsets[:-1]], points[offsets[1:] - 1]
+    first = points[offsets[:-1]]
+    last = points[offsets[1:] - 1]
     ends_pen = np.append(pen_index[1:] != pen_index[:-1], True)
     begin = np.vstack([home, np.where(ends_pen[:-1, None], park, last[:-1])])
     after = np.flatnonzero(ends_pen)

@@ -1,14 +1,18 @@
 """The time of a whole plot, as a controller with look-ahead plans it.
 
-A stroke is drawn from rest to rest. Along a straight move the limits of both axes are resolved for its direction: the speed is the
+A stroke is drawn from rest to rest. Along a straight move the limits of both axes are resolved for
+its direction: the speed is the
 least of the feed and rate / |cosine| of each axis, the acceleration the least of acceleration / |cosine|. A corner is taken on the
-circle that touches both segments and leaves the corner by the allowed deviation, at v = sqrt(a R) with the acceleration that the
-axes can give towards its centre anywhere on that arc; the circle stays within the nearer half of each segment, so that an arc in
-small pieces comes to the v = sqrt(a r) of its radius. A backward and a forward pass make every speed reachable, and the
-controller can always stop within the moves it knows. Pen-up ways are straight moves from rest to rest, at the rate of the axes.
+circle that touches both segments and leaves the corner by the allowed deviation, at v = sqrt(a R)
+with the acceleration that the axes can give towards its centre anywhere on that arc; the circle
+stays within the nearer half of each segment, so that an arc in small pieces comes to the v = sqrt(a
+r) of its radius. A backward and a forward pass make every speed reachable, and the controller can
+always stop within the moves it knows. Pen-up ways are straight moves from rest to rest, at the rate
+of the axes.
 
-Lines come over a link of 10 bits a byte (start bit, 8 data bits, stop bit). Where moves are so short that lines come too slowly, the
-pen stops and waits on the paper: such stretches are told, with the simplification that would mend them.
+Lines come over a link of 10 bits a byte (start bit, 8 data bits, stop bit). Where moves are so
+short that lines come too slowly, the pen stops and waits on the paper: such stretches are told,
+with the simplification that would mend them.
 """
 
 from __future__ import annotations
@@ -38,7 +42,8 @@ class Controller:
     corner : float, default 0.05
         Allowed deviation at corners in mm; 0 stops at every corner.
     queue : int, default 16
-        Moves that are known ahead, the one being made counted in; with 1 the pen stops at every point.
+        Moves that are known ahead, the one being made counted in; with 1 the pen stops at every
+        point.
     link : float, optional
         Bits per second of the link that the lines come over; None: they are always there.
 
@@ -67,7 +72,8 @@ class Controller:
 
 @dataclass(frozen=True)
 class Stutter:
-    """A stretch of a stroke where lines come too slowly, so that the pen stops and waits again and again.
+    """A stretch of a stroke where lines come too slowly, so that the pen stops and waits again and
+    again.
 
     Attributes
     ----------
@@ -82,7 +88,8 @@ class Stutter:
     spacing : float
         Length in mm that moves would need for the planned feed.
     tolerance : float
-        Least simplification (Douglas-Peucker, mm) of the stretch, timed again, with which the link keeps up.
+        Least simplification (Douglas-Peucker, mm) of the stretch, timed again, with which the link
+        keeps up.
     """
 
     run: int
@@ -97,9 +104,12 @@ class Stutter:
 
     def __str__(self) -> str:
         return (
-            f"stroke {self.run}, points {self.first} to {self.last}: {self.moves} moves come too thick for the link, the pen waits "
-            f"{self.waiting:.2f} s on the paper ({self.feed:.0f} instead of {self.planned:.0f} mm/min); "
-            f"moves of {self.spacing:.3f} mm would do, which a simplification by {self.tolerance:.3f} mm gives"
+            f"stroke {self.run}, points {self.first} to {self.last}: {self.moves} moves come too "
+            f"thick for the link, the pen waits "
+            f"{self.waiting:.2f} s on the paper ({self.feed:.0f} instead of {self.planned:.0f} "
+            f"mm/min); "
+            f"moves of {self.spacing:.3f} mm would do, which a simplification by "
+            f"{self.tolerance:.3f} mm gives"
         )
 
 
@@ -110,7 +120,8 @@ class MotionTimes:
     Attributes
     ----------
     drawing, travel, lifting, waiting : float
-        Seconds of pen-down moves, of pen-up ways, of lifting, lowering and settling, and of waiting for the link with the pen down.
+        Seconds of pen-down moves, of pen-up ways, of lifting, lowering and settling, and of waiting
+        for the link with the pen down.
     moves : ndarray (N,)
         Seconds of the pen-down move to each point, 0 for the first point of a stroke.
     speeds : ndarray (N,)
@@ -171,7 +182,8 @@ def motion_times(
     home, finish : (int, int), optional
         Where the carriage is before the first stroke and goes after the last one.
     ways : (points, offsets), optional
-        The pen-up ways as polylines, instead of straight ones from home over the strokes to the finish.
+        The pen-up ways as polylines, instead of straight ones from home over the strokes to the
+        finish.
     travel_feed : float, optional
         Feed of pen-up ways in mm/min; None: as fast as the axes go.
     lift : (float, float), default (0, 0)
@@ -200,7 +212,9 @@ def motion_times(
     feeds = _feeds(feed, len(offsets) - 1)
     moves, speeds = _timed(points, offsets, controller, unit, feeds)
     ways = _straight_ways(points, offsets, home, finish) if ways is None else ways
-    fastest = math.inf if travel_feed is None else positive("travel_feed", travel_feed, unit="mm/min")
+    fastest = (
+        math.inf if travel_feed is None else positive("travel_feed", travel_feed, unit="mm/min")
+    )
     way_moves, _ = _timed(*ways, controller, unit, np.full(len(ways[1]) - 1, fastest))
     way_seconds = np.add.reduceat(way_moves, ways[1][:-1]) if len(ways[1]) > 1 else np.zeros(0)
     waiting, stutters = _stutters(points, offsets, controller, unit, feeds, moves, line_bytes)
@@ -217,7 +231,8 @@ def motion_times(
 
 
 def bytes_of_lines(points: IntArray, *, decimals: int, more: int = 3) -> IntArray:
-    """Estimate the bytes of the line that moves to each point: an X and a Y word with all decimals, a line end, and ``more``.
+    """Estimate the bytes of the line that moves to each point: an X and a Y word with all decimals,
+    a line end, and ``more``.
 
     >>> bytes_of_lines(np.array([[-1500, 250_000]]), decimals=3, more=0).tolist()  # X-1.500Y250.000 and the line end
     [16]
@@ -232,19 +247,30 @@ def bytes_of_lines(points: IntArray, *, decimals: int, more: int = 3) -> IntArra
 def _feeds(feed: ArrayLike, count: int) -> FloatArray:
     feeds = np.asarray(feed, dtype=np.float64)
     if feeds.ndim and feeds.shape != (count,):
-        raise InvalidValue(f"feed must be one number or one for each of the {count} strokes, got shape {feeds.shape}", shape=feeds.shape)
+        raise InvalidValue(
+            f"feed must be one number or one for each of the {count} strokes, got shape "
+            f"{feeds.shape}",
+            shape=feeds.shape,
+        )
     bad = ~(np.isfinite(feeds) & (feeds > 0))
     if bad.any():
         value = float(feeds[bad].flat[0])
-        raise InvalidValue(f"feed must be greater than 0 and finite (mm/min), got {value!r}", name="feed", value=value)
+        raise InvalidValue(
+            f"feed must be greater than 0 and finite (mm/min), got {value!r}",
+            name="feed",
+            value=value,
+        )
     return np.ascontiguousarray(np.broadcast_to(feeds, (count,)))
 
 
-def _timed(points: IntArray, offsets: IntArray, controller: Controller, unit: float, feeds: FloatArray) -> tuple[FloatArray, FloatArray]:
+def _timed(
+    points: IntArray, offsets: IntArray, controller: Controller, unit: float, feeds: FloatArray
+) -> tuple[FloatArray, FloatArray]:
     """Seconds of each move and speeds (mm/min) at each point."""
     from plotlib.planning import motion_kernel as kernel
 
-    points, offsets = np.ascontiguousarray(points, dtype=np.int64), np.ascontiguousarray(offsets, dtype=np.int64)
+    points = np.ascontiguousarray(points, dtype=np.int64)
+    offsets = np.ascontiguousarray(offsets, dtype=np.int64)
     seconds, speeds = kernel.run_times(points, offsets, unit, feeds / 60.0, *_limits(controller))
     return seconds, 60.0 * speeds
 
@@ -252,11 +278,19 @@ def _timed(points: IntArray, offsets: IntArray, controller: Controller, unit: fl
 def _limits(controller: Controller) -> tuple[FloatArray, FloatArray, float, int]:
     """What the kernels want to know of a controller, in mm and s."""
     rates = np.array(controller.rates, dtype=np.float64) / 60.0
-    return rates, np.array(controller.accelerations, dtype=np.float64), float(controller.corner), int(controller.queue)
+    return (
+        rates,
+        np.array(controller.accelerations, dtype=np.float64),
+        float(controller.corner),
+        int(controller.queue),
+    )
 
 
 def _straight_ways(
-    points: IntArray, offsets: IntArray, home: tuple[int, int] | None, finish: tuple[int, int] | None
+    points: IntArray,
+    offsets: IntArray,
+    home: tuple[int, int] | None,
+    finish: tuple[int, int] | None,
 ) -> tuple[IntArray, IntArray]:
     """The ways home → first stroke → … → last stroke → finish, two points each."""
     before = np.array([] if home is None else [home], dtype=np.int64).reshape(-1, 2)
@@ -272,27 +306,50 @@ def _straight_ways(
 
 
 def _stutters(
-    points: IntArray, offsets: IntArray, controller: Controller, unit: float, feeds: FloatArray, moves: FloatArray, line_bytes: ArrayLike
+    points: IntArray,
+    offsets: IntArray,
+    controller: Controller,
+    unit: float,
+    feeds: FloatArray,
+    moves: FloatArray,
+    line_bytes: ArrayLike,
 ) -> tuple[float, tuple[Stutter, ...]]:
     """Seconds of waiting for the link, and the stretches where it happens."""
     from plotlib.planning import motion_kernel as kernel
 
     if controller.link is None:
         return 0.0, ()
-    sending = np.ascontiguousarray(np.broadcast_to(np.asarray(line_bytes, dtype=np.float64) * BITS_A_BYTE / controller.link, moves.shape))
+    sending = np.ascontiguousarray(
+        np.broadcast_to(
+            np.asarray(line_bytes, dtype=np.float64) * BITS_A_BYTE / controller.link, moves.shape
+        )
+    )
     wait = kernel.waits(moves, sending, offsets, int(controller.queue))
     stutters = []
     for first, last in kernel.stretches(wait, offsets, int(controller.queue)).tolist():
         run = int(np.searchsorted(offsets, first, side="right")) - 1
-        begin, stretch = int(offsets[run]), slice(first + 1, last + 1)
+        begin = int(offsets[run])
+        stretch = slice(first + 1, last + 1)
         filled = max(begin, first - int(controller.queue))  # where the queue was still full
-        line, seconds = np.ascontiguousarray(points[filled : last + 1]), float(sending[stretch].mean())
+        line = np.ascontiguousarray(points[filled : last + 1])
+        seconds = float(sending[stretch].mean())
         length = unit * float(np.hypot(*np.diff(points[first : last + 1], axis=0).T).sum())
-        planned, waiting = float(moves[stretch].sum()), float(wait[first:last].sum())
+        planned = float(moves[stretch].sum())
+        waiting = float(wait[first:last].sum())
         speed = length / planned if planned else 0.0
         tolerance = kernel.mending(line, unit, feeds[run] / 60.0, *_limits(controller), seconds)
         feed = 60.0 * length / (planned + waiting)
         stutters.append(
-            Stutter(run, first - begin, last - begin, last - first, waiting, feed, 60.0 * speed, seconds * speed, float(tolerance))
+            Stutter(
+                run,
+                first - begin,
+                last - begin,
+                last - first,
+                waiting,
+                feed,
+                60.0 * speed,
+                seconds * speed,
+                float(tolerance),
+            )
         )
     return float(wait.sum()), tuple(stutters)

@@ -1,4 +1,6 @@
-"""Kernels of the motion model: speeds at the points, seconds of the moves, and the link that feeds them. Units are mm and s."""
+"""Kernels of the motion model: speeds at the points, seconds of the moves, and the link that feeds
+them. Units are mm and s.
+"""
 
 from __future__ import annotations
 
@@ -9,20 +11,34 @@ from plotlib.compiled import compiled
 
 
 @compiled
-def corner_speed(ux: float, uy: float, wx: float, wy: float, shorter: float, corner: float, accelerations: FloatArray) -> float:
-    """Highest speed from unit direction u to unit direction w, on a circle that touches both segments.
+def corner_speed(
+    ux: float,
+    uy: float,
+    wx: float,
+    wy: float,
+    shorter: float,
+    corner: float,
+    accelerations: FloatArray,
+) -> float:
+    """Highest speed from unit direction u to unit direction w, on a circle that touches both
+    segments.
 
-    The circle leaves the corner by ``corner`` at most (R = d s / (1 - s), s = sin(angle between the segments / 2)) and touches
-    both segments within their nearer halves (``shorter`` is the length of the shorter one). The acceleration is what the axes can give
-    towards the centre all along the arc: the direction turns from the normal of u to the normal of w, and is the weakest at one
-    of them or where it passes along an axis.
+    The circle leaves the corner by ``corner`` at most (R = d s / (1 - s), s = sin(angle between the
+    segments / 2)) and touches both segments within their nearer halves (``shorter`` is the length
+    of the shorter one). The acceleration is what the axes can give towards the centre all along the
+    arc: the direction turns from the normal of u to the normal of w, and is the weakest at one of
+    them or where it passes along an axis.
     """
     bend = np.sqrt((wx - ux) ** 2 + (wy - uy) ** 2)
     if bend == 0.0:
         return np.inf
     s = 0.5 * np.sqrt((wx + ux) ** 2 + (wy + uy) ** 2)
-    radius = corner * s * 4.0 * (1.0 + s) / bend**2  # 1 - s = (bend / 2)² / (1 + s), without cancellation
-    radius = min(radius, shorter * s / bend)  # half of the segment is R tan(half the turn), and the tangent is (bend / 2) / s
+    radius = (
+        corner * s * 4.0 * (1.0 + s) / bend**2
+    )  # 1 - s = (bend / 2)² / (1 + s), without cancellation
+    radius = min(
+        radius, shorter * s / bend
+    )  # half of the segment is R tan(half the turn), and the tangent is (bend / 2) / s
     if radius == 0.0:
         return 0.0
     inward = min(accelerations[0] / max(abs(uy), abs(wy)), accelerations[1] / max(abs(ux), abs(wx)))
@@ -50,22 +66,37 @@ def trapezoid(length: float, limit: float, acceleration: float, v0: float, v1: f
 
 
 @compiled
-def _straights(points: IntArray, unit: float, feed: float, rates: FloatArray, accelerations: FloatArray, moves: FloatArray) -> None:
-    """Fill ``moves`` (length, direction x, direction y, speed limit, acceleration) of one run, axis limits resolved along each move."""
+def _straights(
+    points: IntArray,
+    unit: float,
+    feed: float,
+    rates: FloatArray,
+    accelerations: FloatArray,
+    moves: FloatArray,
+) -> None:
+    """Fill ``moves`` (length, direction x, direction y, speed limit, acceleration) of one run, axis
+    limits resolved along each move.
+    """
     for i in range(len(points) - 1):
-        dx, dy = unit * (points[i + 1, 0] - points[i, 0]), unit * (points[i + 1, 1] - points[i, 1])
+        dx = unit * (points[i + 1, 0] - points[i, 0])
+        dy = unit * (points[i + 1, 1] - points[i, 1])
         length = np.sqrt(dx * dx + dy * dy)
         moves[i, 0] = length
         if length == 0.0:
             continue  # it has no direction, and takes no time
-        moves[i, 1], moves[i, 2] = dx / length, dy / length
+        moves[i, 1] = dx / length
+        moves[i, 2] = dy / length
         moves[i, 3] = min(feed, rates[0] * length / abs(dx), rates[1] * length / abs(dy))
         moves[i, 4] = min(accelerations[0] * length / abs(dx), accelerations[1] * length / abs(dy))
 
 
 @compiled
-def _allowed(moves: FloatArray, count: int, corner: float, accelerations: FloatArray, squares: FloatArray) -> None:
-    """Fill ``squares`` with the square of the speed that limits and corners allow at each point; both ends are at rest."""
+def _allowed(
+    moves: FloatArray, count: int, corner: float, accelerations: FloatArray, squares: FloatArray
+) -> None:
+    """Fill ``squares`` with the square of the speed that limits and corners allow at each point;
+    both ends are at rest.
+    """
     squares[0] = squares[count] = 0.0
     before = -1  # the last move that has a length
     for i in range(count):
@@ -75,7 +106,13 @@ def _allowed(moves: FloatArray, count: int, corner: float, accelerations: FloatA
             continue
         if before >= 0:
             speed = corner_speed(
-                moves[before, 1], moves[before, 2], moves[i, 1], moves[i, 2], min(moves[before, 0], moves[i, 0]), corner, accelerations
+                moves[before, 1],
+                moves[before, 2],
+                moves[i, 1],
+                moves[i, 2],
+                min(moves[before, 0], moves[i, 0]),
+                corner,
+                accelerations,
             )
             squares[i] = min(speed, moves[before, 3], moves[i, 3]) ** 2
         before = i
@@ -89,8 +126,11 @@ def _gain(moves: FloatArray, i: int) -> float:
 
 @compiled
 def _within_queue(moves: FloatArray, count: int, known: int, squares: FloatArray) -> None:
-    """Where a move begins the controller must be able to stop within it and the next ones, ``known`` moves in all."""
-    total, endless = 0.0, 0
+    """Where a move begins the controller must be able to stop within it and the next ones,
+    ``known`` moves in all.
+    """
+    total = 0.0
+    endless = 0
     for i in range(count - 1, -1, -1):
         gain = _gain(moves, i)
         if gain == np.inf:
@@ -118,40 +158,51 @@ def run_times(
     corner: float,
     queue: int,
 ) -> tuple[FloatArray, FloatArray]:
-    """Seconds of the move to each point (0 for the first of a run) and speed at each point; each run from rest to rest."""
-    seconds, speeds = np.zeros(len(points), np.float64), np.zeros(len(points), np.float64)
+    """Seconds of the move to each point (0 for the first of a run) and speed at each point; each
+    run from rest to rest.
+    """
+    seconds = np.zeros(len(points), np.float64)
+    speeds = np.zeros(len(points), np.float64)
     longest = 1
     for run in range(len(offsets) - 1):
         longest = max(longest, offsets[run + 1] - offsets[run])
-    moves, squares = np.empty((longest, 5), np.float64), np.empty(longest + 1, np.float64)
+    moves = np.empty((longest, 5), np.float64)
+    squares = np.empty(longest + 1, np.float64)
     for run in range(len(offsets) - 1):
-        low, high = offsets[run], offsets[run + 1]
+        low = offsets[run]
+        high = offsets[run + 1]
         count = high - low - 1
         if count < 1:
             continue
         _straights(points[low:high], unit, feeds[run], rates, accelerations, moves)
         _allowed(moves, count, corner, accelerations, squares)
-        # While a move is made, the controller knows it and the next ones, ``queue`` in all: its end must leave room to stop.
+        # While a move is made, the controller knows it and the next ones, ``queue`` in all: its end
+        # must leave room to stop.
         _within_queue(moves, count, queue - 1, squares)
         for i in range(count - 1, 0, -1):
             squares[i] = min(squares[i], squares[i + 1] + _gain(moves, i))
         for i in range(count):
             squares[i + 1] = min(squares[i + 1], squares[i] + _gain(moves, i))
             speeds[low + i + 1] = np.sqrt(squares[i + 1])
-            seconds[low + i + 1] = trapezoid(moves[i, 0], moves[i, 3], moves[i, 4], speeds[low + i], speeds[low + i + 1])
+            seconds[low + i + 1] = trapezoid(
+                moves[i, 0], moves[i, 3], moves[i, 4], speeds[low + i], speeds[low + i + 1]
+            )
     return seconds, speeds
 
 
 @compiled
 def waits(seconds: FloatArray, sending: FloatArray, offsets: IntArray, queue: int) -> FloatArray:
-    """How long the pen waits at each point for the line that takes it on (0 at first points, and where the link keeps up).
+    """How long the pen waits at each point for the line that takes it on (0 at first points, and
+    where the link keeps up).
 
-    A run begins with a full queue (its lines come while the pen settles); a line is sent when the one before is, and there is room.
+    A run begins with a full queue (its lines come while the pen settles); a line is sent when the
+    one before is, and there is room.
     """
     wait = np.zeros(len(seconds), np.float64)
     done = np.zeros(queue, np.float64)  # when each of the last moves ended
     for run in range(len(offsets) - 1):
-        low, high = offsets[run], offsets[run + 1]
+        low = offsets[run]
+        high = offsets[run + 1]
         arrived = now = 0.0
         for i in range(high - low - 1):
             if i >= queue:
@@ -166,7 +217,9 @@ def waits(seconds: FloatArray, sending: FloatArray, offsets: IntArray, queue: in
 
 @compiled
 def stretches(wait: FloatArray, offsets: IntArray, queue: int) -> IntArray:
-    """Stretches (first, last) of points between which the pen keeps waiting, with no more than ``queue`` quiet moves in a row."""
+    """Stretches (first, last) of points between which the pen keeps waiting, with no more than
+    ``queue`` quiet moves in a row.
+    """
     found = np.empty((len(wait), 2), np.int64)
     count = 0
     for run in range(len(offsets) - 1):
@@ -184,7 +237,9 @@ def stretches(wait: FloatArray, offsets: IntArray, queue: int) -> IntArray:
 
 @compiled
 def significance(points: FloatArray) -> FloatArray:
-    """The tolerance up to which the Douglas-Peucker simplification of a line keeps each point (infinite for both ends)."""
+    """The tolerance up to which the Douglas-Peucker simplification of a line keeps each point
+    (infinite for both ends).
+    """
     value = np.zeros(len(points), np.float64)
     value[0] = value[-1] = np.inf
     stack = np.empty((len(points), 2), np.int64)
@@ -192,21 +247,28 @@ def significance(points: FloatArray) -> FloatArray:
     depth = 1
     while depth:
         depth -= 1
-        low, high = stack[depth, 0], stack[depth, 1]
+        low = stack[depth, 0]
+        high = stack[depth, 1]
         if high - low < 2:
             continue
-        dx, dy = points[high, 0] - points[low, 0], points[high, 1] - points[low, 1]
+        dx = points[high, 0] - points[low, 0]
+        dy = points[high, 1] - points[low, 1]
         span = dx * dx + dy * dy
-        far, where = -1.0, low
+        far = -1.0
+        where = low
         for i in range(low + 1, high):
-            px, py = points[i, 0] - points[low, 0], points[i, 1] - points[low, 1]
+            px = points[i, 0] - points[low, 0]
+            py = points[i, 1] - points[low, 1]
             along = min(max((px * dx + py * dy) / span, 0.0), 1.0) if span > 0.0 else 0.0
             away = (px - along * dx) ** 2 + (py - along * dy) ** 2
             if away > far:
-                far, where = away, i
+                far = away
+                where = i
         value[where] = min(np.sqrt(far), value[low], value[high])
-        stack[depth, 0], stack[depth, 1] = low, where
-        stack[depth + 1, 0], stack[depth + 1, 1] = where, high
+        stack[depth, 0] = low
+        stack[depth, 1] = where
+        stack[depth + 1, 0] = where
+        stack[depth + 1, 1] = high
         depth += 2
     return value
 
@@ -222,10 +284,14 @@ def mending(
     queue: int,
     sending: float,
 ) -> float:
-    """The least simplification after which the link, with ``sending`` seconds a line, keeps up with a stretch."""
+    """The least simplification after which the link, with ``sending`` seconds a line, keeps up with
+    a stretch.
+    """
     value = significance(unit * line.astype(np.float64))
     ranked = np.sort(value[1:-1])[::-1]
-    low, high = 0, len(ranked)  # so many points between the ends can be kept, so many can not
+    # so many points between the ends can be kept, so many can not
+    low = 0
+    high = len(ranked)
     feeds = np.full(1, feed)
     while high - low > 1:
         middle = (low + high) // 2

@@ -1,6 +1,8 @@
-"""Near points in the machine's own metric: a k-d tree over points, with boxes, for lists of neighbours and for the nearest-neighbour walk.
+"""Near points in the machine's own metric: a k-d tree over points, with boxes, for lists of
+neighbours and for the nearest-neighbour walk.
 
-The tree is complete: node i covers a range of the permuted points, its children 2i + 1 and 2i + 2 cover the two halves, all leaves lie on
+The tree is complete: node i covers a range of the permuted points, its children 2i + 1 and 2i + 2
+cover the two halves, all leaves lie on
 the last level. A move's cost never falls when |dx| or |dy| grows, so the gap to a box gives a lower bound in either metric.
 """
 
@@ -18,7 +20,9 @@ DEEPEST = 128
 
 @compiled
 def _select(perm: AnyInts, xy: FloatArray, axis: int, low: int, high: int, middle: int) -> None:
-    """Hoare's selection: afterwards perm[low:middle] <= perm[middle] <= perm[middle + 1:high] along ``axis``."""
+    """Hoare's selection: afterwards perm[low:middle] <= perm[middle] <= perm[middle + 1:high] along
+    ``axis``.
+    """
     high -= 1
     while low < high:
         pivot = xy[perm[(low + high) // 2], axis]
@@ -42,8 +46,12 @@ def _select(perm: AnyInts, xy: FloatArray, axis: int, low: int, high: int, middl
 
 
 @compiled
-def build_tree(xy: FloatArray, scale_x: float, scale_y: float) -> tuple[AnyInts, AnyInts, FloatArray]:
-    """Permutation of the points, range [begin, end) of every node, and box (x0, y0, x1, y1) of every node."""
+def build_tree(
+    xy: FloatArray, scale_x: float, scale_y: float
+) -> tuple[AnyInts, AnyInts, FloatArray]:
+    """Permutation of the points, range [begin, end) of every node, and box (x0, y0, x1, y1) of
+    every node.
+    """
     n = len(xy)
     leaves = 1
     while leaves * LEAF < n:
@@ -134,12 +142,20 @@ def _nearest_alive(
 
 @compiled
 def nearest_walk(
-    metric: FloatArray, xy: FloatArray, first: AnyInts, owner: AnyInts, leave: AnyInts, x: float, y: float, anywhere: bool
+    metric: FloatArray,
+    xy: FloatArray,
+    first: AnyInts,
+    owner: AnyInts,
+    leave: AnyInts,
+    x: float,
+    y: float,
+    anywhere: bool,
 ) -> AnyInts:
-    """Walk from (x, y) to the nearest point of a run not yet drawn, draw that run, and so on: the point entered, for each step.
+    """Walk from (x, y) to the nearest point of a run not yet drawn, draw that run, and so on: the
+    point entered, for each step.
 
-    Points of run m are ``first[m]:first[m + 1]``; entering at point p the pen leaves at ``leave[p]``. Where the start is ``anywhere`` the
-    walk begins with the first point of run 0.
+    Points of run m are ``first[m]:first[m + 1]``; entering at point p the pen leaves at
+    ``leave[p]``. Where the start is ``anywhere`` the walk begins with the first point of run 0.
     """
     scale_x = 1.0 if metric[0] == 0.0 else metric[1]
     scale_y = 1.0 if metric[0] == 0.0 else metric[2]
@@ -186,7 +202,9 @@ def _nearest(
     costs: FloatArray,
     slots: AnyInts,
 ) -> int:
-    """Fill ``costs`` and ``slots`` with the nearest points of a slot, nearest first; returns how many there are."""
+    """Fill ``costs`` and ``slots`` with the nearest points of a slot, nearest first; returns how
+    many there are.
+    """
     leaves = (len(ranges) + 1) // 2
     x = points[self_slot, 0]
     y = points[self_slot, 1]
@@ -249,9 +267,11 @@ def near_points(
     each: int,
     near: AnyInts,
 ) -> None:
-    """Rows of ``near`` for the slots low:high: of the ``searched`` nearest points ``each`` in every quadrant, then the nearest.
+    """Rows of ``near`` for the slots low:high: of the ``searched`` nearest points ``each`` in every
+    quadrant, then the nearest.
 
-    Points must be distinct. Where they lie in rows or clusters the nearest alone would all lie on one side. Rows end with -1.
+    Points must be distinct. Where they lie in rows or clusters the nearest alone would all lie on
+    one side. Rows end with -1.
     """
     keep = near.shape[1]
     costs = np.empty(max(searched, keep))
@@ -286,8 +306,12 @@ def near_points(
 
 
 @compiled
-def near_ends(near: AnyInts, begin: AnyInts, ends: AnyInts, twins: int, free: int, out: AnyInts) -> None:
-    """Rows of ends from rows of points: first the free end, then the ends at the point itself, then up to two of each near point."""
+def near_ends(
+    near: AnyInts, begin: AnyInts, ends: AnyInts, twins: int, free: int, out: AnyInts
+) -> None:
+    """Rows of ends from rows of points: first the free end, then the ends at the point itself, then
+    up to two of each near point.
+    """
     width = out.shape[1]
     for u in range(len(near)):
         k = 0
@@ -311,8 +335,12 @@ def near_ends(near: AnyInts, begin: AnyInts, ends: AnyInts, twins: int, free: in
 
 
 @compiled
-def row_costs(metric: FloatArray, xy: FloatArray, at: AnyInts, near: AnyInts, far: FloatArray) -> None:
-    """``far[u, j]``: cost of the link between the end ``at[u]`` and ``near[u, j]``; rows are put in order of it."""
+def row_costs(
+    metric: FloatArray, xy: FloatArray, at: AnyInts, near: AnyInts, far: FloatArray
+) -> None:
+    """``far[u, j]``: cost of the link between the end ``at[u]`` and ``near[u, j]``; rows are put in
+    order of it.
+    """
     for u in range(len(near)):
         x, y = xy[at[u]]
         for j in range(near.shape[1]):

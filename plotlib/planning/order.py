@@ -1,4 +1,6 @@
-"""The order of the pen: which run next, in which direction, from which vertex, so that pen-up moves cost the least."""
+"""The order of the pen: which run next, in which direction, from which vertex, so that pen-up moves
+cost the least.
+"""
 
 from __future__ import annotations
 
@@ -31,7 +33,8 @@ def order(
     keep: bool = False,
     seed: Seed = 0,
 ) -> Order:
-    """Find an order of the runs whose pen-up moves cost little; never worse than the given order or the nearest-neighbour order.
+    """Find an order of the runs whose pen-up moves cost little; never worse than the given order or
+    the nearest-neighbour order.
 
     Parameters
     ----------
@@ -40,9 +43,11 @@ def order(
     metric : FloatArray
         Shape (5,): what a pen-up move costs, see :func:`plotlib.planning.metric.move_cost`.
     home, finish : (int, int) or None
-        Where the carriage is before the first run and goes after the last, in grid units; None: it may start or stop anywhere.
+        Where the carriage is before the first run and goes after the last, in grid units; None: it
+        may start or stop anywhere.
     effort : {"quick", "normal", "best"} or float, default "normal"
-        Amount of work (0.2, 1 and 5): kicks of the search, not seconds, so that the same input gives the same order everywhere.
+        Amount of work (0.2, 1 and 5): kicks of the search, not seconds, so that the same input
+        gives the same order everywhere.
     time_limit : float, optional
         Seconds after which the search ends early; the order then depends on the machine.
     groups : array_like of int, shape (M,), optional
@@ -55,7 +60,8 @@ def order(
     Returns
     -------
     Order
-        Sequence, directions, start vertices and cost. Up to ten runs it is the optimum (subset dynamic programming).
+        Sequence, directions, start vertices and cost. Up to ten runs it is the optimum (subset
+        dynamic programming).
 
     Raises
     ------
@@ -66,9 +72,10 @@ def order(
 
     Notes
     -----
-    Shortest links first, then local search (2-opt, or-opt and their three-link kin on lists of near ends), then kicks that swap two
-    near runs of the tour, kept or undone by simulated annealing (Kirkpatrick, Gelatt and Vecchi, Science 220, 1983). Long tours are
-    searched in tiles of the plane that move from round to round; very long ones in blocks that are searched side by side.
+    Shortest links first, then local search (2-opt, or-opt and their three-link kin on lists of near
+    ends), then kicks that swap two near runs of the tour, kept or undone by simulated annealing
+    (Kirkpatrick, Gelatt and Vecchi, Science 220, 1983). Long tours are searched in tiles of the
+    plane that move from round to round; very long ones in blocks that are searched side by side.
 
     Examples
     --------
@@ -82,17 +89,28 @@ def order(
     ends = ends_array(home, finish)
     labels = _labels(groups, len(runs))
     if len(runs) == 0:
-        return states.order(np.zeros(0, np.int64), states_cost(states, np.zeros(0, np.int64), metric, ends))
+        return states.order(
+            np.zeros(0, np.int64), states_cost(states, np.zeros(0, np.int64), metric, ends)
+        )
     candidates = []
     if keep or (np.diff(labels) >= 0).all():
         candidates.append(states.first[:-1])
     if not keep:
         candidates.append(_nearest(states, metric, ends, labels))
     if not keep:
-        amount = EFFORTS[one_of("effort", effort, EFFORTS)] if isinstance(effort, str) else positive("effort", effort)
-        work = Work(effort=amount, seed=int(generator(seed).integers(2**31)), go_on=_clock(time_limit))
+        amount = (
+            EFFORTS[one_of("effort", effort, EFFORTS)]
+            if isinstance(effort, str)
+            else positive("effort", effort)
+        )
+        work = Work(
+            effort=amount, seed=int(generator(seed).integers(2**31)), go_on=_clock(time_limit)
+        )
         if len(runs) <= MOST:
-            known = min((_best_entered(states, entered, metric, ends) for entered in candidates), key=lambda pair: pair[1])[0]
+            known = min(
+                (_best_entered(states, entered, metric, ends) for entered in candidates),
+                key=lambda pair: pair[1],
+            )[0]
             candidates.append(exact_order(states, metric, ends, labels, known))
         else:
             candidates.append(_searched(states, candidates[-1], metric, ends, labels, work))
@@ -106,21 +124,40 @@ def order(
 
 
 def order_cost(
-    runs: Runs, sequence: IntArray, reverse: BoolArray, start: IntArray, metric: FloatArray, *, home: Place, finish: Place
+    runs: Runs,
+    sequence: IntArray,
+    reverse: BoolArray,
+    start: IntArray,
+    metric: FloatArray,
+    *,
+    home: Place,
+    finish: Place,
 ) -> float:
-    """Cost of the pen-up moves of a given order, the move from home and the move to the finish included."""
+    """Cost of the pen-up moves of a given order, the move from home and the move to the finish
+    included.
+    """
     states = States.of(runs)
-    entered = states.entered(np.asarray(sequence, np.int64), np.asarray(reverse, np.bool_), np.asarray(start, np.int64))
-    return states_cost(states, entered, np.asarray(metric, dtype=np.float64), ends_array(home, finish))
+    entered = states.entered(
+        np.asarray(sequence, np.int64), np.asarray(reverse, np.bool_), np.asarray(start, np.int64)
+    )
+    return states_cost(
+        states, entered, np.asarray(metric, dtype=np.float64), ends_array(home, finish)
+    )
 
 
-def naive_order(runs: Runs, metric: FloatArray, *, home: Place, finish: Place, groups: ArrayLike | None = None) -> Order:
-    """Always go to the nearest end of a run that is not drawn yet (the nearest vertex of a closed one); for comparison."""
+def naive_order(
+    runs: Runs, metric: FloatArray, *, home: Place, finish: Place, groups: ArrayLike | None = None
+) -> Order:
+    """Always go to the nearest end of a run that is not drawn yet (the nearest vertex of a closed
+    one); for comparison.
+    """
     metric = np.asarray(metric, dtype=np.float64)
     states = States.of(runs)
     ends = ends_array(home, finish)
     if len(runs) == 0:
-        return states.order(np.zeros(0, np.int64), states_cost(states, np.zeros(0, np.int64), metric, ends))
+        return states.order(
+            np.zeros(0, np.int64), states_cost(states, np.zeros(0, np.int64), metric, ends)
+        )
     entered = _nearest(states, metric, ends, _labels(groups, len(runs)))
     return states.order(entered, states_cost(states, entered, metric, ends))
 
@@ -132,7 +169,14 @@ def _clock(time_limit: float | None) -> Callable[[], bool] | None:
     return lambda: time.monotonic() < stop
 
 
-def _searched(states: States, entered: IntArray, metric: FloatArray, ends: FloatArray, labels: IntArray, work: Work) -> IntArray:
+def _searched(
+    states: States,
+    entered: IntArray,
+    metric: FloatArray,
+    ends: FloatArray,
+    labels: IntArray,
+    work: Work,
+) -> IntArray:
     """Search group after group, from where the last one ends, to where the next one begins."""
     found = _best_entered(states, entered, metric, ends)[0]
     groups = np.split(found, np.flatnonzero(np.diff(labels[states.owner[found]])) + 1)
@@ -143,7 +187,9 @@ def _searched(states: States, entered: IntArray, metric: FloatArray, ends: Float
         end = ends[2:] if k == len(groups) - 1 else states.xy[groups[k + 1][0]]
         local = np.empty(len(states.xy), np.int64)
         local[where] = np.arange(len(where))
-        groups[k] = where[search_order(part, local[group], metric, np.concatenate([begin, end]), work)]
+        groups[k] = where[
+            search_order(part, local[group], metric, np.concatenate([begin, end]), work)
+        ]
     return np.concatenate(groups)
 
 
@@ -152,7 +198,11 @@ def _labels(groups: ArrayLike | None, count: int) -> IntArray:
         return np.zeros(count, np.int64)
     labels = np.asarray(groups)
     if labels.shape != (count,) or labels.dtype.kind not in "iu":
-        raise InvalidValue(f"groups must be {count} whole numbers, one a run; got {labels.dtype} of shape {labels.shape}", name="groups")
+        raise InvalidValue(
+            f"groups must be {count} whole numbers, one a run; got {labels.dtype} of shape "
+            f"{labels.shape}",
+            name="groups",
+        )
     return labels.astype(np.int64)
 
 
@@ -164,7 +214,18 @@ def _nearest(states: States, metric: FloatArray, ends: FloatArray, labels: IntAr
     for label in np.unique(labels):
         chosen = np.flatnonzero(labels == label)
         part, where = subset(states, chosen)
-        walked = where[nearest_walk(metric, part.xy, part.first, part.owner, part.leave, at[0], at[1], bool(np.isnan(at[0])))]
+        walked = where[
+            nearest_walk(
+                metric,
+                part.xy,
+                part.first,
+                part.owner,
+                part.leave,
+                at[0],
+                at[1],
+                bool(np.isnan(at[0])),
+            )
+        ]
         at = tuple(states.xy[states.leave[walked[-1]]])
         parts.append(walked)
     return np.concatenate(parts)
@@ -179,14 +240,20 @@ def subset(states: States, chosen: IntArray) -> tuple[States, IntArray]:
     owner = np.repeat(np.arange(len(chosen)), counts)
     where = states.first[chosen][owner] + np.arange(first[-1]) - first[owner]
     leave = states.leave[where] - where + np.arange(first[-1])
-    return States(xy=states.xy[where], first=first, leave=leave, owner=owner, closed=states.closed[chosen]), where
+    return States(
+        xy=states.xy[where], first=first, leave=leave, owner=owner, closed=states.closed[chosen]
+    ), where
 
 
-def _with_best_states(states: States, entered: IntArray, metric: FloatArray, ends: FloatArray) -> Order:
+def _with_best_states(
+    states: States, entered: IntArray, metric: FloatArray, ends: FloatArray
+) -> Order:
     return states.order(*_best_entered(states, entered, metric, ends))
 
 
-def _best_entered(states: States, entered: IntArray, metric: FloatArray, ends: FloatArray) -> tuple[IntArray, float]:
+def _best_entered(
+    states: States, entered: IntArray, metric: FloatArray, ends: FloatArray
+) -> tuple[IntArray, float]:
     from plotlib.planning.closed_kernel import best_states
 
     plain = states_cost(states, entered, metric, ends)

@@ -12,12 +12,16 @@ from plotlib.checks import FloatArray, IntArray
 SEARCHED = 60  # nearest points looked at for a list
 EACH = 2  # taken in every quadrant
 KEPT = 10  # points in a list
-COARSER, DISTANT = 8, 4  # every eighth point of the tree ends its list with so many points among these, and so on
+# every eighth point of the tree ends its list with so many points among these, and so on
+COARSER = 8
+DISTANT = 4
 
 
 @dataclass(frozen=True)
 class Lists:
-    """``near[row[e]]`` are the ends near end e, nearest first, -1 after the last; ``far`` are the costs of the links to them."""
+    """``near[row[e]]`` are the ends near end e, nearest first, -1 after the last; ``far`` are the
+    costs of the links to them.
+    """
 
     row: NDArray[np.int32]
     near: NDArray[np.int32]
@@ -26,9 +30,16 @@ class Lists:
 
 
 def near_lists(
-    metric: FloatArray, xy: FloatArray, *, searched: int = SEARCHED, each: int = EACH, kept: int = KEPT, free: int = -1
+    metric: FloatArray,
+    xy: FloatArray,
+    *,
+    searched: int = SEARCHED,
+    each: int = EACH,
+    kept: int = KEPT,
+    free: int = -1,
 ) -> Lists:
-    """Lists for all ends ``xy`` (2n, 2); an end with x = nan is near nothing, and ``free`` (such an end) is near to all.
+    """Lists for all ends ``xy`` (2n, 2); an end with x = nan is near nothing, and ``free`` (such an
+    end) is near to all.
 
     Unless ``each`` is 0, some of the ends know a few that lie further off.
     """
@@ -58,9 +69,16 @@ def near_lists(
 
 
 def _near_points(
-    metric: FloatArray, points: FloatArray, scale: tuple[float, float], searched: int, each: int, kept: int
+    metric: FloatArray,
+    points: FloatArray,
+    scale: tuple[float, float],
+    searched: int,
+    each: int,
+    kept: int,
 ) -> tuple[NDArray[np.int32], IntArray]:
-    """For each point the points near it, nearest first, and the points in the order of their tree."""
+    """For each point the points near it, nearest first, and the points in the order of their
+    tree.
+    """
     from plotlib.planning.neighbours_kernel import build_tree, near_points
 
     perm, ranges, boxes = build_tree(points, *scale)
@@ -69,8 +87,16 @@ def _near_points(
     return near, perm
 
 
-def _look_further(metric: FloatArray, points: FloatArray, scale: tuple[float, float], near: NDArray[np.int32], chosen: IntArray) -> None:
-    """Let some points know points further off: where dots lie in clusters, near ones alone never lead out of a cluster."""
+def _look_further(
+    metric: FloatArray,
+    points: FloatArray,
+    scale: tuple[float, float],
+    near: NDArray[np.int32],
+    chosen: IntArray,
+) -> None:
+    """Let some points know points further off: where dots lie in clusters, near ones alone never
+    lead out of a cluster.
+    """
     while len(chosen) >= 2 * COARSER:
         chosen = chosen[COARSER // 2 :: COARSER]
         found, _ = _near_points(metric, points[chosen], scale, SEARCHED, 1, DISTANT)

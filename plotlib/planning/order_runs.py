@@ -16,7 +16,8 @@ Place = tuple[int, int] | None
 class Runs:
     """Pen-down runs of one pen, in whole grid units.
 
-    A run is closed when it has at least three points and the last equals the first; it may start at any vertex. One point is a dot.
+    A run is closed when it has at least three points and the last equals the first; it may start at
+    any vertex. One point is a dot.
 
     Attributes
     ----------
@@ -33,11 +34,16 @@ class Runs:
         points = np.asarray(self.points, dtype=np.int64).reshape(-1, 2)
         offsets = np.asarray(self.offsets, dtype=np.int64)
         if offsets.ndim != 1 or len(offsets) == 0 or offsets[0] != 0 or offsets[-1] != len(points):
-            raise InvalidValue(f"offsets must be one row of numbers from 0 to the number of points ({len(points)})", name="offsets")
+            raise InvalidValue(
+                f"offsets must be one row of numbers from 0 to the number of points ({len(points)})",
+                name="offsets",
+            )
         empty = np.diff(offsets) < 1
         if empty.any():
             worst = int(np.argmax(empty))
-            raise InvalidValue(f"run {worst} has no point; every run needs at least one", name="offsets", run=worst)
+            raise InvalidValue(
+                f"run {worst} has no point; every run needs at least one", name="offsets", run=worst
+            )
         object.__setattr__(self, "points", points)
         object.__setattr__(self, "offsets", offsets)
 
@@ -64,7 +70,8 @@ class Order:
     reverse : BoolArray
         Shape (M,): whether run ``sequence[k]`` is drawn backwards.
     start : IntArray
-        Shape (M,): for a closed run the vertex (counted in the run's points as given) at which it starts and ends; 0 for others.
+        Shape (M,): for a closed run the vertex (counted in the run's points as given) at which it
+        starts and ends; 0 for others.
     cost : float
         All pen-up moves, from home and to the finish included, in the unit of the metric.
     """
@@ -77,7 +84,8 @@ class Order:
 
 @dataclass(frozen=True)
 class States:
-    """Every point at which a run can be entered: both ends of an open run, every vertex of a closed one, the point of a dot.
+    """Every point at which a run can be entered: both ends of an open run, every vertex of a closed
+    one, the point of a dot.
 
     Attributes
     ----------
@@ -101,7 +109,9 @@ class States:
 
     @classmethod
     def of(cls, runs: Runs) -> States:
-        """All states of the runs: the vertices of closed runs in their order, the two ends of open ones."""
+        """All states of the runs: the vertices of closed runs in their order, the two ends of open
+        ones.
+        """
         sizes = np.diff(runs.offsets)
         closed = runs.closed
         counts = np.where(closed, sizes - 1, np.minimum(sizes, 2))
@@ -118,7 +128,9 @@ class States:
 
     def entered(self, sequence: IntArray, reverse: BoolArray, start: IntArray) -> IntArray:
         """The state of each step of an order."""
-        entered: IntArray = self.first[sequence] + np.where(self.closed[sequence], start, reverse.astype(np.int64))
+        entered: IntArray = self.first[sequence] + np.where(
+            self.closed[sequence], start, reverse.astype(np.int64)
+        )
         return entered
 
     def order(self, entered: IntArray, cost: float) -> Order:
@@ -126,13 +138,20 @@ class States:
         sequence = self.owner[entered]
         within = entered - self.first[sequence]
         closed = self.closed[sequence]
-        return Order(sequence=sequence, reverse=~closed & (within == 1), start=np.where(closed, within, 0), cost=cost)
+        return Order(
+            sequence=sequence,
+            reverse=~closed & (within == 1),
+            start=np.where(closed, within, 0),
+            cost=cost,
+        )
 
 
 def ends_array(home: Place, finish: Place) -> FloatArray:
     """(home x, home y, finish x, finish y), nan for an end that is free."""
     free = (np.nan, np.nan)
-    return np.array([*(free if home is None else home), *(free if finish is None else finish)], dtype=np.float64)
+    return np.array(
+        [*(free if home is None else home), *(free if finish is None else finish)], dtype=np.float64
+    )
 
 
 def states_cost(states: States, entered: IntArray, metric: FloatArray, ends: FloatArray) -> float:

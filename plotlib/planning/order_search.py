@@ -1,4 +1,6 @@
-"""From runs to a tour of strokes and back: the depot, dots in one place, closed runs, and how much work an effort is."""
+"""From runs to a tour of strokes and back: the depot, dots in one place, closed runs, and how much
+work an effort is.
+"""
 
 from __future__ import annotations
 
@@ -14,7 +16,8 @@ from plotlib.planning.order_tour import Annealing, GoOn, Search, Tour, greedy_to
 from plotlib.planning.tiles import TILE, Ground, in_tiles, long_links_search
 
 SPLIT = 75_000  # strokes from which on they are searched in blocks
-# kicks for each stroke at effort 1 (linear between): fewer for more strokes, so that the time grows gently; a kick of dots takes longer
+# kicks for each stroke at effort 1 (linear between): fewer for more strokes, so that the time grows
+# gently; a kick of dots takes longer
 STROKES = (1_500, 3_000, 6_000, 10_000, 20_000, 40_000, 100_000, 1_000_000)
 KICKS = (100.0, 100.0, 75.0, 45.0, 22.0, 11.0, 8.0, 1.5)
 KICKS_OF_DOTS = (93.0, 43.0, 27.5, 25.0, 12.8, 8.0, 8.0, 1.5)
@@ -23,7 +26,9 @@ ROUNDS = 3  # of search and choice of start vertices, where runs are closed
 
 @dataclass(frozen=True)
 class Work:
-    """How much to do: the effort, the seed, whether to go on (asked now and then), and of how many strokes this may be a part."""
+    """How much to do: the effort, the seed, whether to go on (asked now and then), and of how many
+    strokes this may be a part.
+    """
 
     effort: float
     seed: int
@@ -31,26 +36,39 @@ class Work:
     strokes: int = 0
 
     def kicks(self, strokes: int, *, dots: bool) -> float:
-        """Kicks for each of so many strokes; rounded, as is the warmth, since the same bytes are wanted on any machine."""
+        """Kicks for each of so many strokes; rounded, as is the warmth, since the same bytes are
+        wanted on any machine.
+        """
         of_one = np.interp(max(strokes, self.strokes), STROKES, KICKS_OF_DOTS if dots else KICKS)
         return self.effort * round(float(of_one), 3)
 
 
 def warmth(kicks: float, *, dots: bool) -> float:
-    """Mean links that the search bears to lose at first: much work bears a hot start, little work must start cool, and dots cooler."""
+    """Mean links that the search bears to lose at first: much work bears a hot start, little work
+    must start cool, and dots cooler.
+    """
     doublings = np.log2(kicks / 15)
     warm = np.clip(0.35 + doublings, 0.1, 0.9) if dots else np.clip(0.7 + 0.6 * doublings, 0.2, 1.3)
     return round(float(warm), 3)
 
 
 def solve_tour(metric: FloatArray, xy: FloatArray, work: Work, start: Tour | None = None) -> Tour:
-    """A good closed tour through strokes with the ends ``xy`` (2n, 2), from the tour ``start`` or from nothing; the last is the depot."""
+    """A good closed tour through strokes with the ends ``xy`` (2n, 2), from the tour ``start`` or
+    from nothing; the last is the depot.
+    """
     if len(xy) > 2 * SPLIT and start is None:
 
         def solve(part: FloatArray, seed: int) -> Tour:
             return solve_tour(metric, part, Work(work.effort, seed, work.go_on, len(xy) // 2))
 
-        return in_blocks(metric, xy, solve, kicks=work.kicks(len(xy) // 2, dots=False), seed=work.seed, go_on=work.go_on)
+        return in_blocks(
+            metric,
+            xy,
+            solve,
+            kicks=work.kicks(len(xy) // 2, dots=False),
+            seed=work.seed,
+            go_on=work.go_on,
+        )
     lists = near_lists(metric, xy, free=free_end(xy))
     seq = greedy_tour(metric, xy, lists) if start is None else start
     ends = np.stack([seq, seq ^ 1], axis=1).ravel()
@@ -58,7 +76,9 @@ def solve_tour(metric: FloatArray, xy: FloatArray, work: Work, start: Tour | Non
     lists = near_lists(metric, along, free=free_end(along))
     ground = Ground(metric, along, lists)
     search = _descended(ground, 2 * np.arange(len(seq), dtype=np.int32), work.seed)
-    search = _descended(ground, long_links_search(ground, search.best, work.seed, work.go_on), work.seed)
+    search = _descended(
+        ground, long_links_search(ground, search.best, work.seed, work.go_on), work.seed
+    )
     kicks = work.kicks(len(seq), dots=lists.twins)
     annealing = Annealing(kicks, warmth(kicks, dots=lists.twins), 0.0, work.seed, work.go_on)
     tour: Tour = ends[_annealed(search, ground, annealing)].astype(np.int32)
@@ -88,20 +108,36 @@ def free_end(xy: FloatArray) -> int:
     return int(free[0]) if len(free) else -1
 
 
-def search_order(states: States, entered: IntArray, metric: FloatArray, ends: FloatArray, work: Work) -> IntArray:
-    """Improve an order of all runs (the entered states, in drawing order) by search; the states entered in the order found."""
+def search_order(
+    states: States, entered: IntArray, metric: FloatArray, ends: FloatArray, work: Work
+) -> IntArray:
+    """Improve an order of all runs (the entered states, in drawing order) by search; the states
+    entered in the order found.
+    """
     rounds = ROUNDS if states.closed.any() else 1
     share = Work(work.effort / rounds, work.seed, work.go_on)
     for number in range(rounds):
-        entered = _one_round(states, entered, metric, ends, share, fresh=number == 0 and rounds == 1)
+        entered = _one_round(
+            states, entered, metric, ends, share, fresh=number == 0 and rounds == 1
+        )
         if rounds > 1:
             from plotlib.planning.closed_kernel import best_states
 
-            entered = best_states(metric, states.xy, states.first, states.leave, states.owner[entered], ends)
+            entered = best_states(
+                metric, states.xy, states.first, states.leave, states.owner[entered], ends
+            )
     return entered
 
 
-def _one_round(states: States, entered: IntArray, metric: FloatArray, ends: FloatArray, work: Work, *, fresh: bool) -> IntArray:
+def _one_round(
+    states: States,
+    entered: IntArray,
+    metric: FloatArray,
+    ends: FloatArray,
+    work: Work,
+    *,
+    fresh: bool,
+) -> IntArray:
     chosen = np.empty(len(entered), np.int64)
     chosen[states.owner[entered]] = entered
     forward = np.where(states.closed, chosen, states.first[:-1])
@@ -116,7 +152,9 @@ def _one_round(states: States, entered: IntArray, metric: FloatArray, ends: Floa
     return _as_entered(states, tour, kept, follower, forward)
 
 
-def _as_tour(states: States, entered: IntArray, kept: IntArray, head: IntArray, forward: IntArray) -> Tour:
+def _as_tour(
+    states: States, entered: IntArray, kept: IntArray, head: IntArray, forward: IntArray
+) -> Tour:
     """The tour of kept runs, the depot first, that an order stands for."""
     owner = states.owner[entered]
     mine = head[owner] == owner
@@ -128,8 +166,12 @@ def _as_tour(states: States, entered: IntArray, kept: IntArray, head: IntArray, 
     return tour
 
 
-def _as_entered(states: States, tour: Tour, kept: IntArray, follower: IntArray, forward: IntArray) -> IntArray:
-    """States entered along a tour, from the depot on, followers after the dot that they share a place with."""
+def _as_entered(
+    states: States, tour: Tour, kept: IntArray, follower: IntArray, forward: IntArray
+) -> IntArray:
+    """States entered along a tour, from the depot on, followers after the dot that they share a
+    place with.
+    """
     path = opened(tour)
     runs = kept[path >> 1]
     backwards = path & 1 == 1
@@ -145,7 +187,9 @@ def _as_entered(states: States, tour: Tour, kept: IntArray, follower: IntArray, 
 
 
 def _coincident(xy: FloatArray, is_dot: BoolArray) -> tuple[IntArray, IntArray]:
-    """For each run the first dot in the same place (itself where there is none), and the pairs (run, that dot) of all others."""
+    """For each run the first dot in the same place (itself where there is none), and the pairs
+    (run, that dot) of all others.
+    """
     head = np.arange(len(xy))
     dots = np.flatnonzero(is_dot)
     if len(dots) > 1:

@@ -14,14 +14,18 @@ from plotlib.planning.order_lists import Lists, near_lists
 Tour = NDArray[np.int32]
 GoOn = Callable[[], bool] | None
 DEEP = 5  # near points tried for the third link
-LONGEST, SHORTER = 50, 25  # strokes in a run that a kick swaps: of dots, and of strokes, whose other ends lie further off
+# strokes in a run that a kick swaps: of dots, and of strokes, whose other ends lie further off
+LONGEST = 50
+SHORTER = 25
 FEW = 8  # near ends looked at when paths are joined
 STEP = 20_000  # kicks between two looks at the clock
 
 
 @dataclass(frozen=True)
 class Annealing:
-    """Kicks for each stroke, and the loss that the search bears at the first and after the last, in mean links of what it searches."""
+    """Kicks for each stroke, and the loss that the search bears at the first and after the last, in
+    mean links of what it searches.
+    """
 
     kicks: float
     hot: float
@@ -40,7 +44,9 @@ class Annealing:
 
 
 def greedy_tour(metric: FloatArray, xy: FloatArray, lists: Lists) -> Tour:
-    """Entry ends of all strokes: the shortest listed links first, then the same for the ends that are left, until one path is left."""
+    """Entry ends of all strokes: the shortest listed links first, then the same for the ends that
+    are left, until one path is left.
+    """
     from plotlib.planning.greedy_kernel import candidate_links, join_links, walk_links
 
     mates = np.full(len(xy), -1, np.int32)
@@ -69,27 +75,43 @@ class Search:
         The best tour seen.
     """
 
-    def __init__(self, metric: FloatArray, xy: FloatArray, lists: Lists, seq: Tour, seed: int) -> None:
+    def __init__(
+        self, metric: FloatArray, xy: FloatArray, lists: Lists, seq: Tour, seed: int
+    ) -> None:
         from plotlib.planning import tour_kernel as kernel
 
         n = len(seq)
-        self.xy, self.lists = np.ascontiguousarray(xy), lists
+        self.xy = np.ascontiguousarray(xy)
+        self.lists = lists
         self.seq = seq.astype(np.int32)
         self.place = np.empty(n, np.int32)
         self.place[self.seq >> 1] = 2 * np.arange(n) + (self.seq & 1)
         self.best = self.seq.copy()
         self.queue = np.zeros(2 * n, np.int32)
         self.waiting = np.zeros(2 * n, np.int32)
-        self.mates, self.costs = np.empty(2 * n, np.int32), np.empty(2 * n)
+        self.mates = np.empty(2 * n, np.int32)
+        self.costs = np.empty(2 * n)
         self.turned = np.empty(3 * kernel.JOURNAL, np.int32)
-        self.cut, self.cut_costs = np.empty(2 * kernel.JOURNAL, np.int32), np.empty(kernel.JOURNAL)
+        self.cut = np.empty(2 * kernel.JOURNAL, np.int32)
+        self.cut_costs = np.empty(kernel.JOURNAL)
         self.whole = np.zeros(8, np.int64)
         self.real = np.zeros(5)
         tour = self.seq, self.place, self.mates, self.costs, self.best, self.queue, self.waiting
-        arrays = self.xy, lists.row, lists.near, lists.far, *tour, self.turned, self.cut, self.cut_costs
+        arrays = (
+            self.xy,
+            lists.row,
+            lists.near,
+            lists.far,
+            *tour,
+            self.turned,
+            self.cut,
+            self.cut_costs,
+        )
         deep = min(lists.near.shape[1], DEEP * (2 if lists.twins else 1))
         places = [array.ctypes.data for array in (*arrays, self.whole, self.real)]
-        self.tour = kernel.Tour(n, lists.near.shape[1], deep, LONGEST if lists.twins else SHORTER, *places)
+        self.tour = kernel.Tour(
+            n, lists.near.shape[1], deep, LONGEST if lists.twins else SHORTER, *places
+        )
         kind, px, py, qx, qy = (float(part) for part in metric)
         self.metric = kind, px, py, qx, qy
         self.whole[kernel.RANDOM] = (seed * 0x9E3779B97F4A7C15 + 0x2545F4914F6CDD1D) % 2**63 or 1
@@ -128,9 +150,11 @@ class Search:
         from plotlib.planning.search_kernel import anneal
 
         kicks = int(work.kicks * len(self.seq))
-        self.whole[kernel.KICK], self.whole[kernel.KICKS] = 0, kicks
+        self.whole[kernel.KICK] = 0
+        self.whole[kernel.KICKS] = kicks
         mean = self.cost() / len(self.seq)
-        self.real[kernel.HOT], self.real[kernel.COOL] = work.hot * mean, work.cool * mean
+        self.real[kernel.HOT] = work.hot * mean
+        self.real[kernel.COOL] = work.cool * mean
         step = kicks if work.go_on is None else STEP
         for until in range(step, kicks + step, step) if kicks > 0 else ():
             anneal(self.metric, self.tour, min(until, kicks))

@@ -36,21 +36,25 @@ class Plot:
     Attributes
     ----------
     drawing : Drawing
-        The strokes in drawing order, in bed mm, every point on the machine's grid; pens one after another.
+        The strokes in drawing order, in bed mm, every point on the machine's grid; pens one after
+        another.
     machine : Machine
         The machine it is planned for.
     sheet : Sheet or None
         The paper on the bed.
     metric : {"time", "distance"}
-        What the order was made for, and so the unit of ``cost``, ``bound`` and ``gap``: seconds or mm.
+        What the order was made for, and so the unit of ``cost``, ``bound`` and ``gap``: seconds or
+        mm.
     linked : float
         Ink in mm that joining added.
     cost : float
-        What the pen-up moves cost, in the unit of ``metric``; lifting and settling are told apart, in ``times``.
+        What the pen-up moves cost, in the unit of ``metric``; lifting and settling are told apart,
+        in ``times``.
     given : int
         How many strokes the drawing had before joining.
     least : int
-        The fewest pen-down runs that any joining of them could come to, by Euler's count; layers and areas are counted apart.
+        The fewest pen-down runs that any joining of them could come to, by Euler's count; layers
+        and areas are counted apart.
     """
 
     drawing: Drawing
@@ -74,16 +78,23 @@ class Plot:
 
     @cached_property
     def units(self) -> IntArray:
-        """The points (N, 2) in whole units of the machine's last decimal, bed coordinates; read-only."""
+        """The points (N, 2) in whole units of the machine's last decimal, bed coordinates;
+        read-only.
+        """
         units: IntArray = self.machine.to_units(self.drawing.points)
         units.flags.writeable = False
         return units
 
     @cached_property
     def legs(self) -> Legs:
-        """The pen-up moves in grid units, from home over the strokes and the park point to the end."""
+        """The pen-up moves in grid units, from home over the strokes and the park point to the
+        end.
+        """
         home, park = (np.array(place) for place in stands(self.machine))
-        return around(legs_of(self.units, self.drawing.offsets, self.drawing.pen_index, home, park), self.machine)
+        return around(
+            legs_of(self.units, self.drawing.offsets, self.drawing.pen_index, home, park),
+            self.machine,
+        )
 
     @cached_property
     def travel(self) -> float:
@@ -92,33 +103,58 @@ class Plot:
 
     @cached_property
     def times(self) -> MotionTimes:
-        """Seconds of drawing, travel, lifting and waiting for the link, as a controller with look-ahead plans them."""
+        """Seconds of drawing, travel, lifting and waiting for the link, as a controller with
+        look-ahead plans them.
+        """
         drawing = self.drawing
-        return times_of(self.units, drawing.offsets, drawing.pen_index, drawing.pens, self.legs, self.machine)
+        return times_of(
+            self.units, drawing.offsets, drawing.pen_index, drawing.pens, self.legs, self.machine
+        )
 
     @property
     def duration(self) -> float:
-        """Expected time of the whole plot in s, without the time that the user takes to change pens."""
+        """Expected time of the whole plot in s, without the time that the user takes to change
+        pens.
+        """
         return self.times.duration
 
     @cached_property
     def bound(self) -> float:
-        """What the pen-up moves cost at least in any order of these runs, proven, in the unit of ``metric``; computed when first asked."""
-        return min(self.cost, sum(lower_bound(*part, home=home, finish=finish) for part, home, finish in self._searches()))
+        """What the pen-up moves cost at least in any order of these runs, proven, in the unit of
+        ``metric``; computed when first asked.
+        """
+        return min(
+            self.cost,
+            sum(
+                lower_bound(*part, home=home, finish=finish)
+                for part, home, finish in self._searches()
+            ),
+        )
 
     @property
     def gap(self) -> float:
-        """How much ``cost`` may be above the best possible, as a share of ``bound``: 0.05 is 5 %."""
+        """How much ``cost`` may be above the best possible, as a share of ``bound``: 0.05 is 5
+        %.
+        """
         return (self.cost - self.bound) / self.bound if self.bound > 0 else 0.0
 
     @cached_property
     def naive(self) -> float:
-        """What the pen-up moves would cost from each end to the nearest next one, in the unit of ``metric``."""
-        return sum(naive_order(Runs(*part[:2]), part[2], home=home, finish=finish).cost for part, home, finish in self._searches())
+        """What the pen-up moves would cost from each end to the nearest next one, in the unit of
+        ``metric``.
+        """
+        return sum(
+            naive_order(Runs(*part[:2]), part[2], home=home, finish=finish).cost
+            for part, home, finish in self._searches()
+        )
 
-    def _searches(self) -> Iterator[tuple[tuple[IntArray, IntArray, FloatArray], tuple[int, int], tuple[int, int]]]:
+    def _searches(
+        self,
+    ) -> Iterator[tuple[tuple[IntArray, IntArray, FloatArray], tuple[int, int], tuple[int, int]]]:
         """The runs of each pen, the metric, and where the carriage comes from and goes to."""
-        drawing, machine, metric = self.drawing, self.machine, metric_of(self.machine, self.metric)
+        drawing = self.drawing
+        machine = self.machine
+        metric = metric_of(self.machine, self.metric)
         home, park = stands(machine)
         for number in range(len(drawing.pens)):
             rows, offsets = take(drawing.offsets, np.flatnonzero(drawing.pen_index == number))
@@ -132,41 +168,66 @@ class Plot:
         told = [str(stutter) for stutter in stutters[:_TOLD]]
         if len(stutters) > _TOLD:
             told.append(f"{len(stutters) - _TOLD:,} more stretches come too thick for the link")
-        return (*(["no acceleration declared: shortest possible time"] if undeclared else []), *told)
+        return (
+            *(["no acceleration declared: shortest possible time"] if undeclared else []),
+            *told,
+        )
 
     def __str__(self) -> str:
-        times, pens, changes = self.times, len(self.drawing.pens), self.changes
-        joined = "" if self.lifts == self.given else f", joined from {self.given:,} (fewest possible: {self.least:,})"
+        times = self.times
+        pens = len(self.drawing.pens)
+        changes = self.changes
+        joined = (
+            ""
+            if self.lifts == self.given
+            else f", joined from {self.given:,} (fewest possible: {self.least:,})"
+        )
         lines = [
-            f"plot for {self.machine.name}: {self.lifts:,} strokes of {pens} pen{'' if pens == 1 else 's'}{joined}",
+            f"plot for {self.machine.name}: {self.lifts:,} strokes of {pens} "
+            f"pen{'' if pens == 1 else 's'}{joined}",
             f"  ink     {self.drawing.length:>12,.1f} mm   {clock(times.drawing)}",
             f"  travel  {self.travel:>12,.1f} mm   {clock(times.travel)}",
             f"  lifts   {self.lifts:>12,}      {clock(times.lifting)}",
-            f"  time    {clock(times.duration)}" + (f", and {changes} pen change{'' if changes == 1 else 's'}" if changes else ""),
+            f"  time    {clock(times.duration)}"
+            + (f", and {changes} pen change{'' if changes == 1 else 's'}" if changes else ""),
         ]
         unit = "s" if self.metric == "time" else "mm"
         if self.lifts <= _BOUNDED or "bound" in vars(self):
             lines.append(
-                f"  pen-up moves cost {self.cost:,.1f} {unit}; no order can be below {self.bound:,.1f} {unit} (gap {self.gap:.1%})"
+                f"  pen-up moves cost {self.cost:,.1f} {unit}; no order can be below "
+                f"{self.bound:,.1f} {unit} (gap {self.gap:.1%})"
             )
         else:
-            lines.append(f"  pen-up moves cost {self.cost:,.1f} {unit}; ask plot.bound for how low they could be (it takes a while)")
+            lines.append(
+                f"  pen-up moves cost {self.cost:,.1f} {unit}; ask plot.bound for how low they "
+                f"could be (it takes a while)"
+            )
         if self.linked:
             lines.append(f"  joining added {self.linked:.3f} mm of ink")
         return "\n".join([*lines, *(f"  note: {warning}" for warning in self.warnings)])
 
     def _repr_svg_(self) -> str:
-        drawing, page = self.drawing, self.machine.bed.bounds
+        drawing = self.drawing
+        page = self.machine.bed.bounds
         if self.sheet is not None:
-            (x, y), sheet = self.sheet.at, self.sheet
+            (x, y) = self.sheet.at
+            sheet = self.sheet
             page = (x, y, x + sheet.width, y + sheet.height)
-        widths, colours = [pen.width for pen in drawing.pens], [pen.colour for pen in drawing.pens]
-        return svg_picture(drawing.points, drawing.offsets, drawing.pen_index, widths, colours, page=page)
+        widths = [pen.width for pen in drawing.pens]
+        colours = [pen.colour for pen in drawing.pens]
+        return svg_picture(
+            drawing.points, drawing.offsets, drawing.pen_index, widths, colours, page=page
+        )
 
     def __eq__(self, other: object) -> bool:
         if not isinstance(other, Plot):
             return NotImplemented
-        return (self.drawing, self.machine, self.sheet, self.metric) == (other.drawing, other.machine, other.sheet, other.metric)
+        return (self.drawing, self.machine, self.sheet, self.metric) == (
+            other.drawing,
+            other.machine,
+            other.sheet,
+            other.metric,
+        )
 
     def __hash__(self) -> int:
         return hash((self.drawing, self.metric, np.float64(self.cost)))

@@ -1,7 +1,9 @@
-"""Local search on a closed tour of strokes: 2-opt, or-opt and their three-link kin, with kicks that are local in space.
+"""Local search on a closed tour of strokes: 2-opt, or-opt and their three-link kin, with kicks that
+are local in space.
 
-A move takes links away one after the other, each time tying the end that became free to an end near it, as long as what was taken is
-dearer than what was tied; most tries fail, so a try reads as little as it can: the lists, the links, and one place.
+A move takes links away one after the other, each time tying the end that became free to an end near
+it, as long as what was taken is dearer than what was tied; most tries fail, so a try reads as
+little as it can: the lists, the links, and one place.
 """
 
 from __future__ import annotations
@@ -42,7 +44,9 @@ def _apart(t: Tour, t1: int, t3: int) -> bool:
 
 @compiled
 def _way(t: Tour, t1: int, t2: int, t3: int, t4: int, t5: int) -> int:
-    """Which of three ways to tie t2-t3, t4-t5 and t6-t1 gives one tour again: 1 to 3, see :func:`_turn_three`; 0 where none does."""
+    """Which of three ways to tie t2-t3, t4-t5 and t6-t1 gives one tour again: 1 to 3, see
+    :func:`_turn_three`; 0 where none does.
+    """
     there3 = small_at(t.place, t3 >> 1)
     there5 = small_at(t.place, t5 >> 1)
     kind1 = (small_at(t.place, t1 >> 1) ^ t1) & 1
@@ -67,7 +71,9 @@ def _way(t: Tour, t1: int, t2: int, t3: int, t4: int, t5: int) -> int:
 
 @compiled
 def _turn_three(t: Tour, way: int, t1: int, t2: int, t3: int, t4: int, t5: int, t6: int) -> None:
-    """Turn two or three ranges, so that links t1-t2, t3-t4 and t5-t6 give way to t2-t3, t4-t5 and t6-t1."""
+    """Turn two or three ranges, so that links t1-t2, t3-t4 and t5-t6 give way to t2-t3, t4-t5 and
+    t6-t1.
+    """
     if way == 1:
         turn(t, t1, t2, t3, t4)
         turn(t, t1, t4, t5, t6)
@@ -82,7 +88,9 @@ def _turn_three(t: Tour, way: int, t1: int, t2: int, t3: int, t4: int, t5: int, 
 
 @compiled
 def _improve(m: Metric, t: Tour, t1: int, least: float) -> float:
-    """Make the first improving move that removes the link of end ``t1``; returns what it saves, 0 when there is none."""
+    """Make the first improving move that removes the link of end ``t1``; returns what it saves, 0
+    when there is none.
+    """
     t2 = small_at(t.mates, t1)
     d12 = real_at(t.costs, t1)
     row2 = small_at(t.row, t2) * t.width
@@ -161,7 +169,9 @@ def _draw(t: Tour, below: int) -> int:
 
 @compiled
 def _minus_log(t: Tour) -> float:
-    """-ln(u) of an even random number u in (0, 1), from sums and quotients only, so that it is the same on every machine."""
+    """-ln(u) of an even random number u in (0, 1), from sums and quotients only, so that it is the
+    same on every machine.
+    """
     u = (_draw(t, 1 << 30) + 0.5) / (1 << 30)
     halvings = 0
     while u < 0.7071067811865476:
@@ -185,7 +195,9 @@ def _mend(m: Metric, t: Tour, at: int) -> float:
 
 @compiled
 def _kick(m: Metric, t: Tour) -> float:
-    """Swap two equally long runs of two strands that lie near each other; returns the added cost, nan where none were found."""
+    """Swap two equally long runs of two strands that lie near each other; returns the added cost,
+    nan where none were found.
+    """
     longest = max(1, min(t.longest, t.n // 3))
     for _ in range(12):
         e = _draw(t, 2 * t.n)
@@ -221,8 +233,8 @@ def _kick(m: Metric, t: Tour) -> float:
 def anneal(m: Metric, t: Tour, until: int) -> None:
     """Kick, settle, keep or undo, from kick number KICK up to ``until`` of KICKS.
 
-    A loss is borne with a chance that falls with it and with the warmth, which goes from HOT to COOL, linearly with the kicks done.
-    ``best`` holds the best tour seen, BEST its cost.
+    A loss is borne with a chance that falls with it and with the warmth, which goes from HOT to
+    COOL, linearly with the kicks done. ``best`` holds the best tour seen, BEST its cost.
     """
     kicks = whole_at(t.whole, KICKS)
     hot = real_at(t.real, HOT)

@@ -1,8 +1,9 @@
 """Long tours: local search inside tiles of the plane, one after the other.
 
-Inside a tile the links with both ends in the tile are free; cut there, the tour falls into pieces: single strokes, and paths outside of
-the tile that count as one stroke each. The pieces are a small tour of their own, and what it gains the whole tour gains exactly. A
-search in a small tour is quick: what it turns round is short, and all of it lies near the processor.
+Inside a tile the links with both ends in the tile are free; cut there, the tour falls into pieces:
+single strokes, and paths outside of the tile that count as one stroke each. The pieces are a small
+tour of their own, and what it gains the whole tour gains exactly. A search in a small tour is
+quick: what it turns round is short, and all of it lies near the processor.
 """
 
 from __future__ import annotations
@@ -15,16 +16,25 @@ from plotlib.checks import BoolArray, FloatArray, IntArray
 from plotlib.planning.order_lists import Lists, near_lists
 from plotlib.planning.order_tour import Annealing, GoOn, Search, Tour
 
-TILE, SMALL, LONG = 1_500, 1_000, 25_000  # strokes in a tile; in a tile of tours that are long; strokes of such tours
+TILE, SMALL, LONG = (
+    1_500,
+    1_000,
+    25_000,
+)  # strokes in a tile; in a tile of tours that are long; strokes of such tours
 WIDE = 6_000  # strokes in a tile of the first rounds: only there can long rows change sides
-ROUNDS, FIRST = 20, 2
+ROUNDS = 20
+FIRST = 2
 FAR, KICKS = 3.0, 100.0  # links of so many mean links are long; kicks for each piece between them
-EVERY, AGAIN = 5, 10.0  # after so many rounds the long links are searched again, with so many kicks
+# after so many rounds the long links are searched again, with so many kicks
+EVERY = 5
+AGAIN = 10.0
 
 
 @dataclass(frozen=True)
 class Ground:
-    """What a search stands on: the metric, the ends of all strokes (2n, 2), their lists of near ends (None: made anew in each tile)."""
+    """What a search stands on: the metric, the ends of all strokes (2n, 2), their lists of near
+    ends (None: made anew in each tile).
+    """
 
     metric: FloatArray
     xy: FloatArray
@@ -41,12 +51,15 @@ class Ground:
 
 
 def cells(middle: FloatArray, size: int, shift: float) -> IntArray:
-    """Label of the tile of each stroke: columns of equal count, then rows of equal count, moved on by ``shift`` of a tile; -1 where nan."""
+    """Label of the tile of each stroke: columns of equal count, then rows of equal count, moved on
+    by ``shift`` of a tile; -1 where nan.
+    """
     known = np.flatnonzero(~np.isnan(middle[:, 0]))
     labels = np.full(len(middle), -1, np.int64)
     if len(known) == 0:
         return labels
-    x, y = middle[known, 0], middle[known, 1]
+    x = middle[known, 0]
+    y = middle[known, 1]
     wide, high = (float(np.subtract(*np.percentile(part, [95, 5]))) + 1e-300 for part in (x, y))
     tiles = max(1.0, len(known) / size)
     columns = int(np.clip(np.rint(np.sqrt(tiles * wide / high)), 1, tiles))
@@ -64,20 +77,27 @@ def _bands(values: FloatArray, within: IntArray, count: int, shift: float) -> In
     first = np.cumsum(sizes) - sizes
     rank = np.empty(len(values))
     rank[ranked] = np.arange(len(values)) - first[within[ranked]]
-    bands: IntArray = np.floor(rank / sizes[within] * count + (shift if count > 1 else 0.0)).astype(np.int64)
+    bands: IntArray = np.floor(rank / sizes[within] * count + (shift if count > 1 else 0.0)).astype(
+        np.int64
+    )
     return bands
 
 
 def tile_search(ground: Ground, seq: Tour, inside: BoolArray, work: Annealing) -> Tour:
-    """The tour ``seq`` after a search among the strokes ``inside``: where it stands while it is warm, the best when it has cooled down."""
+    """The tour ``seq`` after a search among the strokes ``inside``: where it stands while it is
+    warm, the best when it has cooled down.
+    """
     here = inside[seq >> 1]
     return _pieces_search(ground, seq, np.flatnonzero(here & np.roll(here, -1)), work)
 
 
-def long_links_search(ground: Ground, seq: Tour, seed: int, go_on: GoOn = None, *, kicks: float = KICKS) -> Tour:
+def long_links_search(
+    ground: Ground, seq: Tour, seed: int, go_on: GoOn = None, *, kicks: float = KICKS
+) -> Tour:
     """The tour ``seq`` after a search in which only its long links are free.
 
-    From cluster to cluster few lists of near ends lead, and a hatched patch is turned round by no move among the rows in it.
+    From cluster to cluster few lists of near ends lead, and a hatched patch is turned round by no
+    move among the rows in it.
     """
     costs = costs_along(ground.metric, ground.xy, seq)
     cuts = np.flatnonzero(costs > FAR * np.nanmean(costs))
@@ -96,14 +116,18 @@ def costs_along(metric: FloatArray, xy: FloatArray, seq: Tour) -> FloatArray:
 
 
 def _pieces_search(ground: Ground, seq: Tour, cuts: IntArray, work: Annealing) -> Tour:
-    """The tour after a search among the pieces between its links ``cuts`` (after these positions)."""
+    """The tour after a search among the pieces between its links ``cuts`` (after these
+    positions).
+    """
     from plotlib.planning.tiles_kernel import rebuild
 
     if len(cuts) < 8:
         return seq
     first = np.concatenate([cuts[-1:] + 1, cuts[:-1] + 1]) % len(seq)
     ends = np.stack([seq[first], seq[cuts] ^ 1], axis=1).ravel()
-    search = Search(ground.metric, *ground.part(ends), 2 * np.arange(len(cuts), dtype=np.int32), work.seed)
+    search = Search(
+        ground.metric, *ground.part(ends), 2 * np.arange(len(cuts), dtype=np.int32), work.seed
+    )
     search.descend()
     search.anneal(work)
     out = np.empty_like(seq)
@@ -112,7 +136,9 @@ def _pieces_search(ground: Ground, seq: Tour, cuts: IntArray, work: Annealing) -
 
 
 def in_tiles(ground: Ground, seq: Tour, work: Annealing) -> Tour:
-    """Some rounds through all tiles, each with tiles in other places; the long links have their turn now and then."""
+    """Some rounds through all tiles, each with tiles in other places; the long links have their
+    turn now and then.
+    """
     middle = (ground.xy[0::2] + ground.xy[1::2]) * scales(ground.metric) / 2
     rng = np.random.default_rng(work.seed)
     size = TILE if len(seq) <= LONG else SMALL

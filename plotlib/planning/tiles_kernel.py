@@ -1,4 +1,6 @@
-"""Cut a tour into pieces at some of its links, list what is near each piece, and put the pieces together in another order."""
+"""Cut a tour into pieces at some of its links, list what is near each piece, and put the pieces
+together in another order.
+"""
 
 from __future__ import annotations
 
@@ -12,8 +14,8 @@ from plotlib.compiled import compiled
 def rebuild(seq: AnyInts, cuts: AnyInts, pieces: AnyInts, out: AnyInts) -> None:
     """Write the tour that visits the pieces of ``seq`` in the order ``pieces``.
 
-    Piece k runs from after position ``cuts[k - 1]`` to ``cuts[k]``, cyclically; an entry of ``pieces`` is 2k, or 2k + 1 for a piece that
-    is walked backwards.
+    Piece k runs from after position ``cuts[k - 1]`` to ``cuts[k]``, cyclically; an entry of
+    ``pieces`` is 2k, or 2k + 1 for a piece that is walked backwards.
     """
     n = len(seq)
     at = 0
@@ -32,13 +34,19 @@ def rebuild(seq: AnyInts, cuts: AnyInts, pieces: AnyInts, out: AnyInts) -> None:
 
 
 @compiled
-def lists_within(ends: IntArray, row: AnyInts, near: AnyInts, far: FloatArray) -> tuple[AnyInts, AnyInts, FloatArray]:
-    """The lists of near ends of ``ends``, without all other ends, in numbers that count along ``ends``; -1 and inf after the last.
+def lists_within(
+    ends: IntArray, row: AnyInts, near: AnyInts, far: FloatArray
+) -> tuple[AnyInts, AnyInts, FloatArray]:
+    """The lists of near ends of ``ends``, without all other ends, in numbers that count along
+    ``ends``; -1 and inf after the last.
 
-    Returns the row of each end, the rows of near ends, and the costs of the links to them; ends that shared a row share one still.
+    Returns the row of each end, the rows of near ends, and the costs of the links to them; ends
+    that shared a row share one still.
     """
-    number, fresh = np.full(len(row), -1, np.int32), np.full(len(near), -1, np.int32)
-    count, width = 0, near.shape[1]
+    number = np.full(len(row), -1, np.int32)
+    fresh = np.full(len(near), -1, np.int32)
+    count = 0
+    width = near.shape[1]
     rows = np.empty(len(ends), np.int32)
     for k in range(len(ends)):
         number[ends[k]] = k
@@ -47,7 +55,8 @@ def lists_within(ends: IntArray, row: AnyInts, near: AnyInts, far: FloatArray) -
             fresh[here] = count
             count += 1
         rows[k] = fresh[here]
-    kept, costs = np.full((count, width), -1, np.int32), np.full((count, width), np.inf)
+    kept = np.full((count, width), -1, np.int32)
+    costs = np.full((count, width), np.inf)
     done = 0
     for k in range(len(ends)):
         if rows[k] < done:

@@ -14,8 +14,17 @@ from plotlib.planning.legs import Legs
 from plotlib.planning.motion import Controller, MotionTimes, bytes_of_lines, motion_times
 
 
-def times_of(points: IntArray, offsets: IntArray, pen_index: IntArray, pens: tuple[Pen, ...], legs: Legs, machine: Machine) -> MotionTimes:
-    """The times of ordered strokes and of the legs between them; bytes of the lines are estimated."""
+def times_of(
+    points: IntArray,
+    offsets: IntArray,
+    pen_index: IntArray,
+    pens: tuple[Pen, ...],
+    legs: Legs,
+    machine: Machine,
+) -> MotionTimes:
+    """The times of ordered strokes and of the legs between them; bytes of the lines are
+    estimated.
+    """
     ways = np.stack([legs.begin, legs.end], axis=1).reshape(-1, 2)
     return motion_times(
         points,
@@ -31,7 +40,16 @@ def times_of(points: IntArray, offsets: IntArray, pen_index: IntArray, pens: tup
 
 
 def controller_of(machine: Machine) -> Controller:
-    """The limits of a machine as the motion model takes them; accelerations that are not declared are infinite."""
-    x, y = machine.x, machine.y
+    """The limits of a machine as the motion model takes them; accelerations that are not declared
+    are infinite.
+    """
+    x = machine.x
+    y = machine.y
     accelerations = (x.acceleration or math.inf, y.acceleration or math.inf)
-    return Controller(rates=(x.rate, y.rate), accelerations=accelerations, corner=machine.corner, queue=machine.queue, link=machine.link)
+    return Controller(
+        rates=(x.rate, y.rate),
+        accelerations=accelerations,
+        corner=machine.corner,
+        queue=machine.queue,
+        link=machine.link,
+    )

@@ -1,11 +1,14 @@
-"""A closed tour of strokes that a search changes: its arrays, its moves, and the journal that undoes them.
+"""A closed tour of strokes that a search changes: its arrays, its moves, and the journal that
+undoes them.
 
-Stroke s has the ends 2s and 2s + 1; ``seq[k]`` is the end at which the k-th stroke is entered, it is left at ``seq[k] ^ 1``, and
-``place[s] = 2 * position + (entry end & 1)``. Pen-up links pair the ends: ``mates[e]`` is where the link of end e leads, ``costs[e]`` what
-it costs. Every move turns round some position ranges, each on the shorter side of the cycle, which leaves the links inside as they are,
-then cuts a few links and ties others.
+Stroke s has the ends 2s and 2s + 1; ``seq[k]`` is the end at which the k-th stroke is entered, it
+is left at ``seq[k] ^ 1``, and ``place[s] = 2 * position + (entry end & 1)``. Pen-up links pair the
+ends: ``mates[e]`` is where the link of end e leads, ``costs[e]`` what it costs. Every move turns
+round some position ranges, each on the shorter side of the cycle, which leaves the links inside as
+they are, then cuts a few links and ties others.
 
-An end with x = nan is free: its link costs nothing. ``near[row[e]]`` lists the ends near end e, nearest first, -1 after the last.
+An end with x = nan is free: its link costs nothing. ``near[row[e]]`` lists the ends near end e,
+nearest first, -1 after the last.
 """
 
 from __future__ import annotations
@@ -17,9 +20,19 @@ from plotlib.planning.bare_kernel import put_real, put_small, put_whole, real_at
 from plotlib.planning.metric import move_cost
 
 # whole-number state
-HEAD, QUEUED, TURNED, CUT, KICK, KICKS, RANDOM = 0, 1, 2, 3, 4, 5, 6
+HEAD = 0
+QUEUED = 1
+TURNED = 2
+CUT = 3
+KICK = 4
+KICKS = 5
+RANDOM = 6
 # float state
-NOW, BEST, LEAST, HOT, COOL = 0, 1, 2, 3, 4
+NOW = 0
+BEST = 1
+LEAST = 2
+HOT = 3
+COOL = 4
 JOURNAL = 10_000  # ranges turned, and links cut, that can be undone
 
 Metric = tuple[float, float, float, float, float]
@@ -53,7 +66,9 @@ class Tour(NamedTuple):
 @compiled
 def link(m: Metric, xy: int, e: int, f: int) -> float:
     """Cost of the pen-up link between two ends; nothing where one of them is free."""
-    cost = move_cost(m, real_at(xy, 2 * e) - real_at(xy, 2 * f), real_at(xy, 2 * e + 1) - real_at(xy, 2 * f + 1))
+    cost = move_cost(
+        m, real_at(xy, 2 * e) - real_at(xy, 2 * f), real_at(xy, 2 * e + 1) - real_at(xy, 2 * f + 1)
+    )
     return cost if cost == cost else 0.0
 
 
@@ -76,7 +91,9 @@ def tie(t: Tour, e: int, f: int, cost: float) -> None:
 
 @compiled
 def cut(t: Tour, e: int) -> float:
-    """Note the link of an end in the journal, since another will take its place; returns its cost."""
+    """Note the link of an end in the journal, since another will take its place; returns its
+    cost.
+    """
     cost = real_at(t.costs, e)
     at = whole_at(t.whole, CUT)
     if at < JOURNAL:
@@ -172,14 +189,17 @@ def _note(t: Tour, p: int, q: int, count: int) -> None:
 
 @compiled
 def swap_runs(t: Tour, p: int, q: int, count: int) -> None:
-    """Exchange two runs of ``count`` strokes; the links at their ends are the caller's to cut and tie."""
+    """Exchange two runs of ``count`` strokes; the links at their ends are the caller's to cut and
+    tie.
+    """
     _swap(t, p, q, count)
     _note(t, p, q, count)
 
 
 @compiled
 def turn(t: Tour, a: int, b: int, c: int, d: int) -> None:
-    """Turn a range round, so that links a-b and c-d give way to b-c and d-a; a and c must be of different kinds (an entry, an exit).
+    """Turn a range round, so that links a-b and c-d give way to b-c and d-a; a and c must be of
+    different kinds (an entry, an exit).
 
     Only places change: the links are the caller's to cut and tie.
     """
@@ -211,7 +231,9 @@ def begin(t: Tour) -> None:
 
 @compiled
 def undo(t: Tour) -> bool:
-    """Take back what the journal holds, the last first; False, and nothing done, where it was too much for the journal."""
+    """Take back what the journal holds, the last first; False, and nothing done, where it was too
+    much for the journal.
+    """
     turned = whole_at(t.whole, TURNED)
     links = whole_at(t.whole, CUT)
     if turned > JOURNAL or links > JOURNAL:

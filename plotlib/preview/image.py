@@ -22,10 +22,13 @@ from plotlib.planning.plot import Plot
 _LARGEST = 400_000_000  # pixels
 _BAND = 1 << 22  # pixels worked on at a time
 
-# How far an ink that is darker than the paper lets what lies below shine through: 0 covers like paint, 1 multiplies like a filter.
+# How far an ink that is darker than the paper lets what lies below shine through: 0 covers like
+# paint, 1 multiplies like a filter.
 _CLARITY = 0.5
 
-_TRAVEL_COLOUR, _TRAVEL_WIDTH, _TRAVEL_STRENGTH = "#d1495b", 0.15, 0.8
+_TRAVEL_COLOUR = "#d1495b"
+_TRAVEL_WIDTH = 0.15
+_TRAVEL_STRENGTH = 0.8
 
 
 def png(
@@ -37,7 +40,8 @@ def png(
     page: RegionLike | None = None,
     travel: bool = False,
 ) -> None:
-    """Write a picture of the sheet with the ink on it, whole or not at all; the file says its true size.
+    """Write a picture of the sheet with the ink on it, whole or not at all; the file says its true
+    size.
 
     Parameters
     ----------
@@ -50,15 +54,16 @@ def png(
     paper : str, default "#fcfaf5"
         Colour of the paper, ``#rrggbb`` or ``#rgb``.
     page : Sheet or area, optional
-        What to show, in the drawing's mm (bed mm for a Plot). Without it the sheet of a Plot, else its bed; for a Drawing its bounds
-        and half the width of its widest pen.
+        What to show, in the drawing's mm (bed mm for a Plot). Without it the sheet of a Plot, else
+        its bed; for a Drawing its bounds and half the width of its widest pen.
     travel : bool, default False
         Show the pen-up moves too, as thin red lines below the ink.
 
     Raises
     ------
     InvalidValue
-        For a colour that cannot be read, or a picture of more than 400 million pixels; the message tells the largest dpi.
+        For a colour that cannot be read, or a picture of more than 400 million pixels; the message
+        tells the largest dpi.
     MissingPackage
         If pillow is not installed.
     NotWritten
@@ -72,12 +77,18 @@ def png(
 
 
 def pixels(
-    plot_or_drawing: Plot | Drawing, *, dpi: float = 150, paper: str = "#fcfaf5", page: RegionLike | None = None, travel: bool = False
+    plot_or_drawing: Plot | Drawing,
+    *,
+    dpi: float = 150,
+    paper: str = "#fcfaf5",
+    page: RegionLike | None = None,
+    travel: bool = False,
 ) -> NDArray[np.uint8]:
     """The picture of ``png`` as an array (rows, columns, 3) of sRGB bytes.
 
-    Colours are mixed in linear light (IEC 61966-2-1), so that half-covered pixels are as bright as half-covered paper. Inks darker than
-    the paper are a little translucent, so that crossings of different pens show; lighter ones cover.
+    Colours are mixed in linear light (IEC 61966-2-1), so that half-covered pixels are as bright as
+    half-covered paper. Inks darker than the paper are a little translucent, so that crossings of
+    different pens show; lighter ones cover.
     """
     shown = frame(plot_or_drawing, page=page)
     scale = positive("dpi", dpi) / 25.4
@@ -98,8 +109,19 @@ def pixels(
 class _Layer:
     """Strokes of one colour in pixels, y down."""
 
-    def __init__(self, points: FloatArray, offsets: IntArray, *, width: float, colour: str, strength: float = 1.0) -> None:
-        self.points, self.offsets, self.width, self.strength = points, offsets, width, strength
+    def __init__(
+        self,
+        points: FloatArray,
+        offsets: IntArray,
+        *,
+        width: float,
+        colour: str,
+        strength: float = 1.0,
+    ) -> None:
+        self.points = points
+        self.offsets = offsets
+        self.width = width
+        self.strength = strength
         self.light = _linear(_rgb("colour", colour))
 
 
@@ -111,14 +133,22 @@ def _layers(shown: Frame, scale: float, moves: FloatArray | None) -> Iterator[_L
     if moves is not None:
         ends = ((moves - corner) * (scale, -scale)).reshape(-1, 2)
         width = max(_TRAVEL_WIDTH * scale, 1.0)
-        yield _Layer(ends, np.arange(0, len(ends) + 1, 2), width=width, colour=_TRAVEL_COLOUR, strength=_TRAVEL_STRENGTH)
+        yield _Layer(
+            ends,
+            np.arange(0, len(ends) + 1, 2),
+            width=width,
+            colour=_TRAVEL_COLOUR,
+            strength=_TRAVEL_STRENGTH,
+        )
     for number, pen in enumerate(drawing.pens):
         rows, offsets = take(drawing.offsets, np.flatnonzero(drawing.pen_index == number))
         yield _Layer(points[rows], offsets, width=pen.width * scale, colour=pen.colour)
 
 
 def _moves(thing: Plot | Drawing) -> FloatArray:
-    """The pen-up moves (n, 2, 2) in mm: those of a Plot, or straight from stroke to stroke of a Drawing."""
+    """The pen-up moves (n, 2, 2) in mm: those of a Plot, or straight from stroke to stroke of a
+    Drawing.
+    """
     if isinstance(thing, Plot):
         legs = np.stack([thing.legs.begin, thing.legs.end], axis=1)
         return np.asarray(thing.machine.to_mm(legs), np.float64)
@@ -130,7 +160,9 @@ def _lay(light: NDArray[np.float32], ground: NDArray[np.float32], layer: _Layer,
     """Lay ink on a band of paper that begins at row ``top``."""
     if not len(layer.points):
         return
-    share = cover(layer.points - (0.0, top), layer.offsets, width=layer.width, shape=light.shape[:2])
+    share = cover(
+        layer.points - (0.0, top), layer.offsets, width=layer.width, shape=light.shape[:2]
+    )
     inked = np.flatnonzero(share)
     weight = share.ravel()[inked, None] * np.float32(layer.strength)
     flat = light.reshape(-1, 3)
@@ -145,7 +177,8 @@ def _shape(shown: Frame, scale: float) -> tuple[int, int]:
     if width * height * scale * scale > _LARGEST:
         limit = floor(25.4 * sqrt(_LARGEST / (width * height)) * 10) / 10
         raise InvalidValue(
-            f"a picture of {width:.5g} x {height:.5g} mm at {scale * 25.4:g} dpi has {width * height * scale * scale:.3g} pixels; "
+            f"a picture of {width:.5g} x {height:.5g} mm at {scale * 25.4:g} dpi has "
+            f"{width * height * scale * scale:.3g} pixels; "
             f"at most {_LARGEST:,} are made: use a dpi up to {limit:g}, or show a smaller page",
             name="dpi",
             largest=limit,
@@ -158,19 +191,27 @@ def _rgb(name: str, colour: object) -> NDArray[np.uint8]:
     if re.fullmatch("#[0-9a-fA-F]{3}", text):
         text = "#" + "".join(digit * 2 for digit in text[1:])
     if not re.fullmatch("#[0-9a-fA-F]{6}", text):
-        raise InvalidValue(f"{name} must be a colour written #rrggbb or #rgb, got {colour!r}", name=name, value=colour)
+        raise InvalidValue(
+            f"{name} must be a colour written #rrggbb or #rgb, got {colour!r}",
+            name=name,
+            value=colour,
+        )
     return np.frombuffer(bytes.fromhex(text[1:]), np.uint8)
 
 
 def _linear(rgb: NDArray[np.uint8]) -> NDArray[np.float32]:
     """Linear light, 0 to 1, of sRGB bytes (IEC 61966-2-1)."""
     value = rgb / 255.0
-    return np.where(value <= 0.04045, value / 12.92, ((value + 0.055) / 1.055) ** 2.4).astype(np.float32)
+    return np.where(value <= 0.04045, value / 12.92, ((value + 0.055) / 1.055) ** 2.4).astype(
+        np.float32
+    )
 
 
 def _encoded(light: NDArray[np.float32]) -> NDArray[np.uint8]:
     """SRGB bytes of linear light, by a table."""
     table = np.linspace(0.0, 1.0, 1 << 16)
     curve = np.where(table <= 0.0031308, 12.92 * table, 1.055 * table ** (1 / 2.4) - 0.055)
-    encoded: NDArray[np.uint8] = np.rint(curve * 255).astype(np.uint8)[np.rint(light * 65535).astype(np.uint16)]
+    encoded: NDArray[np.uint8] = np.rint(curve * 255).astype(np.uint8)[
+        np.rint(light * 65535).astype(np.uint16)
+    ]
     return encoded

@@ -6,4 +6,15 @@ from plotlib.regions.offsets import inset, outset, rounded
 from plotlib.regions.outlines import compensated, inked, outline
 from plotlib.regions.stacking import silhouette, stack
 
-__all__ = ["as_region", "centre_lines", "compensated", "inked", "inset", "outline", "outset", "rounded", "silhouette", "stack"]
+__all__ = [
+    "as_region",
+    "centre_lines",
+    "compensated",
+    "inked",
+    "inset",
+    "outline",
+    "outset",
+    "rounded",
+    "silhouette",
+    "stack",
+]

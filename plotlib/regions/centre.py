@@ -14,12 +14,15 @@ from plotlib.drawing import Drawing, RegionLike
 from plotlib.pen import Pen
 from plotlib.regions.door import as_region
 
-# The two points of the edge nearest to the middle are at least 97 degrees apart: lines into square corners are no middle.
+# The two points of the edge nearest to the middle are at least 97 degrees apart: lines into square
+# corners are no middle.
 _OPPOSITE = 1.5
 _MOST = 200_000  # points on the edge of one part
 
 
-def centre_lines(region: RegionLike, *, step: float, branch: float | None = None, pen: Pen | None = None) -> Drawing:
+def centre_lines(
+    region: RegionLike, *, step: float, branch: float | None = None, pen: Pen | None = None
+) -> Drawing:
     """Lines along the middle of an area, as far from one side as from the other.
 
     Parameters
@@ -27,7 +30,8 @@ def centre_lines(region: RegionLike, *, step: float, branch: float | None = None
     region : Drawing, Sheet, shapely Polygon or MultiPolygon
         The area, thought of as thin.
     step : float
-        Distance in mm of the points on the edge that the middle is found from; about a quarter of the thickness does.
+        Distance in mm of the points on the edge that the middle is found from; about a quarter of
+        the thickness does.
     branch : float, optional
         Side branches (into corners) no longer than this are left out; four steps without it.
     pen : Pen, optional
@@ -36,12 +40,13 @@ def centre_lines(region: RegionLike, *, step: float, branch: float | None = None
     Returns
     -------
     Drawing
-        For each part of the area its longest line first, then branches from it. A part no longer than ``branch`` gives a dot.
+        For each part of the area its longest line first, then branches from it. A part no longer
+        than ``branch`` gives a dot.
 
     Notes
     -----
-    The edges of the Voronoi diagram of points on the outline that lie inside (scipy; after Blum's medial axis, 1967). Its points are
-    accurate to about half a step.
+    The edges of the Voronoi diagram of points on the outline that lie inside (scipy; after Blum's
+    medial axis, 1967). Its points are accurate to about half a step.
 
     Examples
     --------
@@ -52,7 +57,11 @@ def centre_lines(region: RegionLike, *, step: float, branch: float | None = None
     """
     fine = positive("step", step, unit="mm")
     least = 4 * fine if branch is None else positive("branch", branch, unit="mm")
-    lines = [line for part in shapely.get_parts(as_region(region)) for line in _of_part(part, fine, least)]
+    lines = [
+        line
+        for part in shapely.get_parts(as_region(region))
+        for line in _of_part(part, fine, least)
+    ]
     return Drawing.from_arrays(*(pack(lines) if lines else empty()), pen=pen)
 
 
@@ -68,7 +77,9 @@ def _of_part(part: Polygon, step: float, branch: float) -> list[FloatArray]:
 
 
 def _middle(part: Polygon, step: float) -> tuple[FloatArray, IntArray]:
-    """Nodes (n, 2) and edges (m, 2) of the Voronoi diagram of points on the outline, as far as they lie inside."""
+    """Nodes (n, 2) and edges (m, 2) of the Voronoi diagram of points on the outline, as far as they
+    lie inside.
+    """
     from scipy.spatial import QhullError, Voronoi
 
     corners = np.unique(shapely.get_coordinates(shapely.segmentize(part, step)), axis=0)
@@ -105,14 +116,18 @@ def _longest_first(nodes: FloatArray, edges: IntArray, branch: float) -> list[Fl
         mine = np.flatnonzero(label == k)
         one = _farthest(dijkstra(graph, directed=False, indices=np.array(mine[0])), mine)
         out: Any = dijkstra(graph, directed=False, indices=np.array(one), return_predecessors=True)
-        far, back = out[0], out[1]
+        far = out[0]
+        back = out[1]
         path = _path(back, _farthest(far, mine))
         if far[path[0]] > branch:
             lines.append(place[path])
         drawn = path
         while True:
-            out = dijkstra(graph, directed=False, indices=drawn, min_only=True, return_predecessors=True)
-            far, back = out[0], out[1]
+            out = dijkstra(
+                graph, directed=False, indices=drawn, min_only=True, return_predecessors=True
+            )
+            far = out[0]
+            back = out[1]
             end = _farthest(far, mine)
             if far[end] <= branch:
                 break

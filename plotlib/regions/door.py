@@ -9,5 +9,7 @@ from plotlib.drawing import RegionLike
 
 
 def as_region(region: RegionLike) -> Polygon | MultiPolygon:
-    """The area of a Drawing (closed strokes, even-odd), a Sheet (inside its margin) or a shapely geometry."""
+    """The area of a Drawing (closed strokes, even-odd), a Sheet (inside its margin) or a shapely
+    geometry.
+    """
     return as_area(region)

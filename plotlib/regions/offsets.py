@@ -31,36 +31,45 @@ def inset(region: RegionLike, distance: float) -> Polygon | MultiPolygon:
     Returns
     -------
     Polygon or MultiPolygon
-        Outside corners stay sharp, inside corners become round. No point is nearer to the edge than ``distance`` less 1e-9 mm.
-        Empty when nothing is left.
+        Outside corners stay sharp, inside corners become round. No point is nearer to the edge than
+        ``distance`` less 1e-9 mm. Empty when nothing is left.
 
     Examples
     --------
     >>> inset(shapely.box(0, 0, 10, 10), 2).bounds
     (2.0, 2.0, 8.0, 8.0)
     """
-    area, wanted = as_region(region), finite("distance", distance, unit="mm")
+    area = as_region(region)
+    wanted = finite("distance", distance, unit="mm")
     if wanted <= 0 or area.is_empty:
         return area if wanted == 0 or area.is_empty else outset(area, -wanted)
     parts = shapely.get_parts(area)
     smaller = shapely.buffer(parts, -wanted, quad_segs=_QUARTER)
     near = np.flatnonzero(_too_near(smaller, parts, wanted))
-    for factor in _FARTHER:  # chords of round corners, and shapely's own simplifying, come a hair too near to the edge
+    for factor in (
+        _FARTHER
+    ):  # chords of round corners, and shapely's own simplifying, come a hair too near to the edge
         if not len(near):
             break
         smaller[near] = shapely.buffer(parts[near], -factor * wanted, quad_segs=_QUARTER)
         near = near[_too_near(smaller[near], parts[near], wanted)]
-    return smaller[0] if len(smaller) == 1 else only_areas(shapely.GeometryCollection(list(smaller)))
+    return (
+        smaller[0] if len(smaller) == 1 else only_areas(shapely.GeometryCollection(list(smaller)))
+    )
 
 
-def _too_near(smaller: NDArray[np.object_], parts: NDArray[np.object_], distance: float) -> BoolArray:
+def _too_near(
+    smaller: NDArray[np.object_], parts: NDArray[np.object_], distance: float
+) -> BoolArray:
     edge = shapely.boundary(parts)
     shapely.prepare(edge)
     near: BoolArray = shapely.dwithin(edge, shapely.boundary(smaller), distance - _EXACT)
     return near
 
 
-def outset(region: RegionLike, distance: float, *, corners: str = "round") -> Polygon | MultiPolygon:
+def outset(
+    region: RegionLike, distance: float, *, corners: str = "round"
+) -> Polygon | MultiPolygon:
     """An area and all within ``distance`` of it.
 
     Parameters
@@ -70,24 +79,33 @@ def outset(region: RegionLike, distance: float, *, corners: str = "round") -> Po
     distance : float
         In mm; a negative distance gives `inset`.
     corners : {"round", "sharp"}
-        What outside corners become. Round ones have chords inside the true arc, by no more than 0.03 % of the distance; sharp ones
-        reach farther than the distance, and are cut off at five times of it.
+        What outside corners become. Round ones have chords inside the true arc, by no more than
+        0.03 % of the distance; sharp ones reach farther than the distance, and are cut off at five
+        times of it.
 
     Returns
     -------
     Polygon or MultiPolygon
-        The larger area, accurate to 1 % of the distance (shapely straightens dents smaller than that); inside corners stay sharp.
+        The larger area, accurate to 1 % of the distance (shapely straightens dents smaller than
+        that); inside corners stay sharp.
 
     Examples
     --------
     >>> outset(shapely.box(0, 0, 10, 10), 2).bounds
     (-2.0, -2.0, 12.0, 12.0)
     """
-    area, wanted = as_region(region), finite("distance", distance, unit="mm")
+    area = as_region(region)
+    wanted = finite("distance", distance, unit="mm")
     if wanted <= 0 or area.is_empty:
         return area if wanted == 0 or area.is_empty else inset(area, -wanted)
-    style = BufferJoinStyle.round if one_of("corners", corners, ("round", "sharp")) == "round" else BufferJoinStyle.mitre
-    return only_areas(shapely.buffer(area, wanted, quad_segs=_QUARTER, join_style=style, mitre_limit=5.0))
+    style = (
+        BufferJoinStyle.round
+        if one_of("corners", corners, ("round", "sharp")) == "round"
+        else BufferJoinStyle.mitre
+    )
+    return only_areas(
+        shapely.buffer(area, wanted, quad_segs=_QUARTER, join_style=style, mitre_limit=5.0)
+    )
 
 
 def rounded(region: RegionLike, radius: float, *, corners: str = "all") -> Polygon | MultiPolygon:
@@ -105,14 +123,16 @@ def rounded(region: RegionLike, radius: float, *, corners: str = "all") -> Polyg
     Returns
     -------
     Polygon or MultiPolygon
-        Round outside corners take away parts thinner than twice the radius; round inside corners fill gaps narrower than that.
+        Round outside corners take away parts thinner than twice the radius; round inside corners
+        fill gaps narrower than that.
 
     Examples
     --------
     >>> round(100 - rounded(shapely.box(0, 0, 10, 10), 2, corners="outside").area, 2)  # (4 - pi) * 2 ** 2, and chords for arcs
     3.44
     """
-    area, far = as_region(region), not_negative("radius", radius, unit="mm")
+    area = as_region(region)
+    far = not_negative("radius", radius, unit="mm")
     which = one_of("corners", corners, ("all", "outside", "inside"))
     if far and which != "outside":
         area = inset(outset(area, far), far)
@@ -126,5 +146,9 @@ def only_areas(thing: shapely.Geometry) -> Polygon | MultiPolygon:
     if isinstance(thing, (Polygon, MultiPolygon)):
         return thing
     parts = shapely.get_parts(shapely.get_parts(thing))
-    parts = parts[(shapely.get_type_id(parts) == shapely.GeometryType.POLYGON) & ~shapely.is_empty(parts)]
-    return Polygon() if not len(parts) else parts[0] if len(parts) == 1 else MultiPolygon(list(parts))
+    parts = parts[
+        (shapely.get_type_id(parts) == shapely.GeometryType.POLYGON) & ~shapely.is_empty(parts)
+    ]
+    return (
+        Polygon() if not len(parts) else parts[0] if len(parts) == 1 else MultiPolygon(list(parts))
+    )

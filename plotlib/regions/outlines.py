@@ -1,4 +1,6 @@
-"""Outlines of areas as strokes: at a distance, true to size in spite of the pen's width; and the area that ink covers."""
+"""Outlines of areas as strokes: at a distance, true to size in spite of the pen's width; and the
+area that ink covers.
+"""
 
 from __future__ import annotations
 
@@ -18,7 +20,13 @@ from plotlib.regions.offsets import only_areas, outset
 _QUARTER = 32
 
 
-def outline(region: RegionLike, *, distances: Iterable[float] = (0.0,), corners: str = "round", pen: Pen | None = None) -> Drawing:
+def outline(
+    region: RegionLike,
+    *,
+    distances: Iterable[float] = (0.0,),
+    corners: str = "round",
+    pen: Pen | None = None,
+) -> Drawing:
     """The outline of an area, and copies of it further out or in.
 
     Parameters
@@ -46,7 +54,13 @@ def outline(region: RegionLike, *, distances: Iterable[float] = (0.0,), corners:
     area = as_region(region)
     steps = [finite("distances", distance, unit="mm") for distance in distances]
     return Drawing(
-        [part for step in steps for part in shapely.get_parts(outset(area, step, corners=corners)) if not part.is_empty], pen=pen
+        [
+            part
+            for step in steps
+            for part in shapely.get_parts(outset(area, step, corners=corners))
+            if not part.is_empty
+        ],
+        pen=pen,
     )
 
 
@@ -60,8 +74,9 @@ def compensated(region: RegionLike, *, pen: Pen | None = None, true: str = "outs
     pen : Pen, optional
         The pen; the default pen without it.
     true : {"outside", "inside"}
-        Which edge of the inked line lies on the outline of the area: the outer one, for things measured over the ink (a box); or the inner
-        one, for what is measured within the ink (a window).
+        Which edge of the inked line lies on the outline of the area: the outer one, for things
+        measured over the ink (a box); or the inner one, for what is measured within the ink (a
+        window).
 
     Returns
     -------
@@ -101,4 +116,8 @@ def inked(drawing: Drawing, *, width: float | None = None) -> Polygon | MultiPol
         if width is not None
         else np.array([pen.width / 2 for pen in drawing.pens])[drawing.pen_index]
     )
-    return only_areas(shapely.union_all(shapely.buffer(to_lines(drawing.points, drawing.offsets), half, quad_segs=_QUARTER)))
+    return only_areas(
+        shapely.union_all(
+            shapely.buffer(to_lines(drawing.points, drawing.offsets), half, quad_segs=_QUARTER)
+        )
+    )

@@ -23,21 +23,25 @@ Item: TypeAlias = "Drawing | tuple[Drawing, RegionLike]"
 
 
 def stack(items: Iterable[Item], *, gap: float = 0.0) -> Drawing:
-    """Lay drawings one upon another, the first at the bottom: what lies under a silhouette is cut away.
+    """Lay drawings one upon another, the first at the bottom: what lies under a silhouette is cut
+    away.
 
     Parameters
     ----------
     items : iterable of Drawing or (Drawing, region)
-        Each drawing with its opaque silhouette. Without a region the silhouette is all that the drawing's closed strokes surround
-        (`silhouette`); a drawing without closed strokes hides nothing.
+        Each drawing with its opaque silhouette. Without a region the silhouette is all that the
+        drawing's closed strokes surround (`silhouette`); a drawing without closed strokes hides
+        nothing.
     gap : float, default 0
-        How far from a silhouette the lines below it end, in mm, >= 0. About a pen's width keeps edges clear.
+        How far from a silhouette the lines below it end, in mm, >= 0. About a pen's width keeps
+        edges clear.
 
     Returns
     -------
     Drawing
-        The visible strokes, from the bottom up, with their pens. Strokes that nothing covers are unchanged, closed ones stay closed.
-        An edge that lies on the edge of something above it is hidden.
+        The visible strokes, from the bottom up, with their pens. Strokes that nothing covers are
+        unchanged, closed ones stay closed. An edge that lies on the edge of something above it is
+        hidden.
 
     Raises
     ------
@@ -53,7 +57,8 @@ def stack(items: Iterable[Item], *, gap: float = 0.0) -> Drawing:
     (2, True)
     """
     clear = not_negative("gap", gap, unit="mm")
-    drawings, areas = [], []
+    drawings = []
+    areas = []
     for number, item in enumerate(items):
         drawing, area = _parts(item, number)
         drawings.append(drawing)
@@ -63,7 +68,12 @@ def stack(items: Iterable[Item], *, gap: float = 0.0) -> Drawing:
     masks = np.array(areas, dtype=object)
     if clear:
         masks = shapely.buffer(masks, clear, quad_segs=8)
-    return Drawing([_seen(drawing, above) for drawing, above in zip(drawings, _above(drawings, masks), strict=True)])
+    return Drawing(
+        [
+            _seen(drawing, above)
+            for drawing, above in zip(drawings, _above(drawings, masks), strict=True)
+        ]
+    )
 
 
 def silhouette(drawing: Drawing) -> Polygon | MultiPolygon:
@@ -75,14 +85,18 @@ def silhouette(drawing: Drawing) -> Polygon | MultiPolygon:
     >>> silhouette(rectangle((0, 0), 10, 10) + rectangle((2, 2), 5, 5)).area
     100.0
     """
-    rings = np.flatnonzero(closed(drawing.points, drawing.offsets) & (np.diff(drawing.offsets) >= 4))
+    rings = np.flatnonzero(
+        closed(drawing.points, drawing.offsets) & (np.diff(drawing.offsets) >= 4)
+    )
     if not len(rings):
         return Polygon()
     polygons = [Polygon(drawing[int(k)]) for k in rings]
     if len(polygons) == 1 and polygons[0].is_valid:
         return polygons[0]
     whole = shapely.union_all(shapely.make_valid(polygons, method="structure"))
-    return only_areas(shapely.union_all([Polygon(part.exterior) for part in shapely.get_parts(only_areas(whole))]))
+    return only_areas(
+        shapely.union_all([Polygon(part.exterior) for part in shapely.get_parts(only_areas(whole))])
+    )
 
 
 def _parts(item: Any, number: int) -> tuple[Drawing, Polygon | MultiPolygon]:
@@ -90,7 +104,10 @@ def _parts(item: Any, number: int) -> tuple[Drawing, Polygon | MultiPolygon]:
         return item, silhouette(item)
     if isinstance(item, tuple) and len(item) == 2 and isinstance(item[0], Drawing):
         return item[0], as_region(item[1])
-    raise InvalidValue(f"item {number} must be a Drawing or a pair (Drawing, region), got {type(item).__name__}", item=number)
+    raise InvalidValue(
+        f"item {number} must be a Drawing or a pair (Drawing, region), got {type(item).__name__}",
+        item=number,
+    )
 
 
 def _above(drawings: list[Drawing], masks: NDArray[np.object_]) -> list[NDArray[np.object_]]:
@@ -98,9 +115,15 @@ def _above(drawings: list[Drawing], masks: NDArray[np.object_]) -> list[NDArray[
     boxes = np.array([drawing.box() for drawing in drawings], dtype=object)
     lower, upper = shapely.STRtree(masks).query(boxes)
     higher = upper > lower
-    lower, upper = lower[higher], upper[higher]
+    lower = lower[higher]
+    upper = upper[higher]
     order = np.lexsort((upper, lower))
-    return [masks[part] for part in np.split(upper[order], np.searchsorted(lower[order], np.arange(1, len(drawings))))]
+    return [
+        masks[part]
+        for part in np.split(
+            upper[order], np.searchsorted(lower[order], np.arange(1, len(drawings)))
+        )
+    ]
 
 
 def _seen(drawing: Drawing, above: NDArray[np.object_]) -> Drawing:

@@ -18,7 +18,13 @@ from plotlib.pen import Pen
 
 
 def rectangle(
-    corner: ArrayLike, width: float, height: float, *, radius: float = 0.0, tolerance: float = TOLERANCE, pen: Pen | None = None
+    corner: ArrayLike,
+    width: float,
+    height: float,
+    *,
+    radius: float = 0.0,
+    tolerance: float = TOLERANCE,
+    pen: Pen | None = None,
 ) -> Drawing:
     """A rectangle, its corners sharp or round.
 
@@ -59,7 +65,11 @@ def rectangle(
     limit = checks.positive("tolerance", tolerance, unit="mm")
     most = min(float(width), float(height)) / 2
     if round_by > most:
-        raise InvalidValue(f"radius must be at most half of the shorter side ({most:g} mm), got {radius!r}", name="radius", value=radius)
+        raise InvalidValue(
+            f"radius must be at most half of the shorter side ({most:g} mm), got {radius!r}",
+            name="radius",
+            value=radius,
+        )
     if round_by == 0.0:
         return _ring(np.array([[left, bottom], [right, bottom], [right, top], [left, top]]), pen)
     return _ring(_rounded((left, bottom, right, top), round_by, limit), pen)
@@ -69,18 +79,26 @@ def _rounded(box: tuple[float, float, float, float], radius: float, tolerance: f
     """A box with round corners, from the start of the bottom side; not closed yet."""
     left, bottom, right, top = box
     count = int(circle_chords(radius, tolerance))
-    unit, quarter = unit_circle(count), count // 4
+    unit = unit_circle(count)
+    quarter = count // 4
     corners = []
     for k, (x, y, dx, dy) in zip(
-        (2, 3, 0, 1), [(left, bottom, 1, 1), (right, bottom, -1, 1), (right, top, -1, -1), (left, top, 1, -1)], strict=True
+        (2, 3, 0, 1),
+        [(left, bottom, 1, 1), (right, bottom, -1, 1), (right, top, -1, -1), (left, top, 1, -1)],
+        strict=True,
     ):
-        inwards = 1.0 + unit[k * quarter : (k + 1) * quarter + 1] * (dx, dy)  # measured from the sides, so that they are touched exactly
+        inwards = 1.0 + unit[k * quarter : (k + 1) * quarter + 1] * (
+            dx,
+            dy,
+        )  # measured from the sides, so that they are touched exactly
         corners.append((x, y) + inwards * (dx * radius, dy * radius))
     points = np.concatenate([corners[0][-1:], *corners[1:], corners[0][:-1]])
     return np.asarray(without_repeats(points, np.array([0, len(points)]))[0])
 
 
-def regular_polygon(centre: ArrayLike, radius: float, *, sides: int, angle: float = 90.0, pen: Pen | None = None) -> Drawing:
+def regular_polygon(
+    centre: ArrayLike, radius: float, *, sides: int, angle: float = 90.0, pen: Pen | None = None
+) -> Drawing:
     """A polygon with equal sides and angles.
 
     Parameters
@@ -117,7 +135,13 @@ def regular_polygon(centre: ArrayLike, radius: float, *, sides: int, angle: floa
 
 
 def star(
-    centre: ArrayLike, radius: float, *, tips: int = 5, inner: float | None = None, angle: float = 90.0, pen: Pen | None = None
+    centre: ArrayLike,
+    radius: float,
+    *,
+    tips: int = 5,
+    inner: float | None = None,
+    angle: float = 90.0,
+    pen: Pen | None = None,
 ) -> Drawing:
     """The outline of a star.
 
@@ -130,8 +154,9 @@ def star(
     tips : int, default 5
         How many, at least 2.
     inner : float, optional
-        From the centre to the corners between the tips in mm, > 0. Without it the sides that face each other across one tip lie
-        on one line, as in the star polygon {tips/2}; this needs at least 5 tips.
+        From the centre to the corners between the tips in mm, > 0. Without it the sides that face
+        each other across one tip lie on one line, as in the star polygon {tips/2}; this needs at
+        least 5 tips.
     angle : float, default 90.0
         The direction of the first tip in degrees; upwards by default.
     pen : Pen, optional
@@ -162,9 +187,16 @@ def star(
 
 
 def star_polygon(
-    centre: ArrayLike, radius: float, *, corners: int = 5, step: int = 2, angle: float = 90.0, pen: Pen | None = None
+    centre: ArrayLike,
+    radius: float,
+    *,
+    corners: int = 5,
+    step: int = 2,
+    angle: float = 90.0,
+    pen: Pen | None = None,
 ) -> Drawing:
-    """A star polygon {corners/step}: the corners of a regular polygon, each joined to the one ``step`` further.
+    """A star polygon {corners/step}: the corners of a regular polygon, each joined to the one
+    ``step`` further.
 
     Parameters
     ----------
@@ -173,7 +205,8 @@ def star_polygon(
     radius : float
         From the centre to the corners in mm, > 0.
     corners, step : int, default 5 and 2
-        The two numbers of its Schläfli symbol: at least 3 corners, a step of at least 1 and less than half of the corners.
+        The two numbers of its Schläfli symbol: at least 3 corners, a step of at least 1 and less
+        than half of the corners.
     angle : float, default 90.0
         The direction of the first corner in degrees; upwards by default.
     pen : Pen, optional
@@ -203,11 +236,15 @@ def star_polygon(
     laps = math.gcd(count, stride)
     size = count // laps
     order = np.arange(laps)[:, None] + np.arange(size + 1) * stride
-    return Drawing.from_arrays(points[order.ravel() % count], np.arange(0, laps * (size + 1) + 1, size + 1), pen=pen)
+    return Drawing.from_arrays(
+        points[order.ravel() % count], np.arange(0, laps * (size + 1) + 1, size + 1), pen=pen
+    )
 
 
 def _corners(radius: float, count: int, angle: float) -> FloatArray:
-    """Points (count, 2) evenly on a circle around the origin, the first at ``angle`` degrees; exact at the quarter turns."""
+    """Points (count, 2) evenly on a circle around the origin, the first at ``angle`` degrees; exact
+    at the quarter turns.
+    """
     first = checks.finite("angle", angle, unit="degrees")
     return np.array([affine.cosine_sine(first + 360.0 * k / count) for k in range(count)]) * radius
 

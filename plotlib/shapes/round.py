@@ -17,7 +17,9 @@ from plotlib.errors import InvalidValue
 from plotlib.pen import Pen
 
 
-def circle(centre: ArrayLike, radius: float, *, tolerance: float = TOLERANCE, pen: Pen | None = None) -> Drawing:
+def circle(
+    centre: ArrayLike, radius: float, *, tolerance: float = TOLERANCE, pen: Pen | None = None
+) -> Drawing:
     """A circle.
 
     Parameters
@@ -34,8 +36,9 @@ def circle(centre: ArrayLike, radius: float, *, tolerance: float = TOLERANCE, pe
     Returns
     -------
     Drawing
-        One closed stroke, counter-clockwise from the rightmost point. The corners lie on the circle; their number is
-        ceil(pi / acos(1 - tolerance / radius)), rounded up to a multiple of four, so that the bounds are exact.
+        One closed stroke, counter-clockwise from the rightmost point. The corners lie on the
+        circle; their number is ceil(pi / acos(1 - tolerance / radius)), rounded up to a multiple of
+        four, so that the bounds are exact.
 
     Raises
     ------
@@ -55,7 +58,9 @@ def circle(centre: ArrayLike, radius: float, *, tolerance: float = TOLERANCE, pe
     return _one(unit_circle(count) * size + place, pen)
 
 
-def circles(centres: ArrayLike, radii: ArrayLike, *, tolerance: float = TOLERANCE, pen: Pen | None = None) -> Drawing:
+def circles(
+    centres: ArrayLike, radii: ArrayLike, *, tolerance: float = TOLERANCE, pen: Pen | None = None
+) -> Drawing:
     """Many circles at once, each as `circle` draws it.
 
     Parameters
@@ -77,7 +82,8 @@ def circles(centres: ArrayLike, radii: ArrayLike, *, tolerance: float = TOLERANC
     Raises
     ------
     InvalidValue
-        For radii that are not positive or do not fit the centres in number, for centres that are not finite.
+        For radii that are not positive or do not fit the centres in number, for centres that are
+        not finite.
 
     Examples
     --------
@@ -96,7 +102,13 @@ def circles(centres: ArrayLike, radii: ArrayLike, *, tolerance: float = TOLERANC
 
 
 def ellipse(
-    centre: ArrayLike, radius_x: float, radius_y: float, *, angle: float = 0.0, tolerance: float = TOLERANCE, pen: Pen | None = None
+    centre: ArrayLike,
+    radius_x: float,
+    radius_y: float,
+    *,
+    angle: float = 0.0,
+    tolerance: float = TOLERANCE,
+    pen: Pen | None = None,
 ) -> Drawing:
     """An ellipse.
 
@@ -121,7 +133,8 @@ def ellipse(
     Raises
     ------
     InvalidValue
-        For half axes or a tolerance that are not positive, for a centre or angle that is not finite.
+        For half axes or a tolerance that are not positive, for a centre or angle that is not
+        finite.
 
     Examples
     --------
@@ -129,14 +142,23 @@ def ellipse(
     (-30.0, -50.0, 30.0, 50.0)
     """
     place = checks.point("centre", centre)
-    across, up = checks.positive("radius_x", radius_x, unit="mm"), checks.positive("radius_y", radius_y, unit="mm")
+    across = checks.positive("radius_x", radius_x, unit="mm")
+    up = checks.positive("radius_y", radius_y, unit="mm")
     count = int(circle_chords(max(across, up), checks.positive("tolerance", tolerance, unit="mm")))
     turn = affine.turn(checks.finite("angle", angle, unit="degrees"))
-    return _one(affine.apply(np.column_stack([turn, place]), unit_circle(count) * (across, up)), pen)
+    return _one(
+        affine.apply(np.column_stack([turn, place]), unit_circle(count) * (across, up)), pen
+    )
 
 
 def arc(
-    centre: ArrayLike, radius: float, *, start: float = 0.0, sweep: float = 180.0, tolerance: float = TOLERANCE, pen: Pen | None = None
+    centre: ArrayLike,
+    radius: float,
+    *,
+    start: float = 0.0,
+    sweep: float = 180.0,
+    tolerance: float = TOLERANCE,
+    pen: Pen | None = None,
 ) -> Drawing:
     """A part of a circle.
 
@@ -171,7 +193,12 @@ def arc(
     [[0.0, 10.0], [10.0, 0.0]]
     """
     place = checks.point("centre", centre)
-    points = _arc(checks.positive("radius", radius, unit="mm"), start, _sweep(sweep), checks.positive("tolerance", tolerance, unit="mm"))
+    points = _arc(
+        checks.positive("radius", radius, unit="mm"),
+        start,
+        _sweep(sweep),
+        checks.positive("tolerance", tolerance, unit="mm"),
+    )
     return _one(points + place, pen)
 
 
@@ -194,7 +221,8 @@ def sector(
     radius : float
         The outer radius in mm, > 0.
     start, sweep : float, default 0.0 and 90.0
-        Where it begins and how far it goes, in degrees counter-clockwise; less than a full turn, negative goes clockwise.
+        Where it begins and how far it goes, in degrees counter-clockwise; less than a full turn,
+        negative goes clockwise.
     inner : float, default 0.0
         The inner radius in mm, less than ``radius``; 0 for a slice that reaches the centre.
     tolerance : float, default 0.02
@@ -223,9 +251,17 @@ def sector(
     turn = _sweep(sweep)
     limit = checks.positive("tolerance", tolerance, unit="mm")
     if hole >= outer:
-        raise InvalidValue(f"inner ({hole:g} mm) must be less than radius ({outer:g} mm)", name="inner", value=inner)
+        raise InvalidValue(
+            f"inner ({hole:g} mm) must be less than radius ({outer:g} mm)",
+            name="inner",
+            value=inner,
+        )
     if abs(turn) == 360.0:
-        raise InvalidValue(f"a sector sweeps less than 360 degrees, got {sweep!r}; use circle or circles", name="sweep", value=sweep)
+        raise InvalidValue(
+            f"a sector sweeps less than 360 degrees, got {sweep!r}; use circle or circles",
+            name="sweep",
+            value=sweep,
+        )
     away = _arc(outer, start, turn, limit)
     back = _arc(hole, start, turn, limit)[::-1] if hole else np.zeros((1, 2))
     return _one(np.concatenate([back[-1:], away, back]) + place, pen)
@@ -243,11 +279,19 @@ def _radii(radii: ArrayLike, count: int) -> FloatArray:
     if sizes.dtype.kind not in "iuf" and sizes.size:
         raise InvalidValue(f"radii must hold numbers only, got {sizes.dtype}", name="radii")
     if sizes.shape != (count,):
-        raise InvalidValue(f"radii must be one number or one for each of the {count} centres, got shape {sizes.shape}", name="radii")
+        raise InvalidValue(
+            f"radii must be one number or one for each of the {count} centres, got shape "
+            f"{sizes.shape}",
+            name="radii",
+        )
     good = np.isfinite(sizes) & (sizes > 0) if sizes.size else np.ones(0, np.bool_)
     if not good.all():
         at = int(np.argmin(good))
-        raise InvalidValue(f"radii: number {at} must be finite and greater than 0 (mm), got {sizes[at]}", name="radii", index=at)
+        raise InvalidValue(
+            f"radii: number {at} must be finite and greater than 0 (mm), got {sizes[at]}",
+            name="radii",
+            index=at,
+        )
     return sizes.astype(np.float64)
 
 
@@ -259,7 +303,9 @@ def _sweep(sweep: float) -> float:
 
 
 def _arc(radius: float, start: float, sweep: float, tolerance: float) -> FloatArray:
-    """Points of an arc around the origin; its ends are exact at the quarter turns, a full turn closes bit for bit."""
+    """Points of an arc around the origin; its ends are exact at the quarter turns, a full turn
+    closes bit for bit.
+    """
     begin = checks.finite("start", start, unit="degrees")
     count = int(chords(radius, math.radians(abs(sweep)), tolerance))
     if abs(sweep) == 360.0:

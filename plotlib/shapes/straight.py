@@ -66,9 +66,12 @@ def lines(starts: ArrayLike, ends: ArrayLike, *, pen: Pen | None = None) -> Draw
     >>> lines([(0, y) for y in rows], [(80, y) for y in rows])
     <Drawing: 5 strokes, 400.0 mm, x 0 to 80, y 0 to 40, pens: pen>
     """
-    first, last = checks.points("starts", starts, least=0), checks.points("ends", ends, least=0)
+    first = checks.points("starts", starts, least=0)
+    last = checks.points("ends", ends, least=0)
     if len(first) != len(last):
-        raise InvalidValue(f"starts and ends must have the same length, got {len(first)} and {len(last)}")
+        raise InvalidValue(
+            f"starts and ends must have the same length, got {len(first)} and {len(last)}"
+        )
     points = np.stack([first, last], axis=1).reshape(-1, 2)
     return Drawing.from_arrays(points, np.arange(0, len(points) + 1, 2), pen=pen)
 

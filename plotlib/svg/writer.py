@@ -33,9 +33,10 @@ def write(
 ) -> None:
     """Write an SVG file in true size, whole or not at all.
 
-    Width, height and view box are in mm and coordinates are millimetres from the page's upper left corner, without transforms. Each pen
-    is a group with its name as title, its colour and its width, with round caps and joins; each stroke is a path, in drawing order; closed
-    strokes end with Z, and a dot is a line of no length. The same input gives the same bytes.
+    Width, height and view box are in mm and coordinates are millimetres from the page's upper left
+    corner, without transforms. Each pen is a group with its name as title, its colour and its
+    width, with round caps and joins; each stroke is a path, in drawing order; closed strokes end
+    with Z, and a dot is a line of no length. The same input gives the same bytes.
 
     Parameters
     ----------
@@ -44,11 +45,12 @@ def write(
     path : str or path
         Where to.
     page : Sheet or area, optional
-        What the file's edges are, in the drawing's mm (bed mm for a Plot). Without it the sheet of a Plot, else its bed; for a Drawing its
-        bounds and half the width of its widest pen. Rounded outwards to ``decimals``.
+        What the file's edges are, in the drawing's mm (bed mm for a Plot). Without it the sheet of
+        a Plot, else its bed; for a Drawing its bounds and half the width of its widest pen. Rounded
+        outwards to ``decimals``.
     decimals : int, optional
-        Decimals of the coordinates, 0 … 6; without it those of the Plot's machine (more where the sheet's edges need them), 3 for a
-        Drawing.
+        Decimals of the coordinates, 0 … 6; without it those of the Plot's machine (more where the
+        sheet's edges need them), 3 for a Drawing.
     title : str, optional
         Title of the document; characters that XML forbids are left out.
 
@@ -78,7 +80,9 @@ def write(
     shown = frame(plot_or_drawing, page=page)
     if title is not None and not isinstance(title, str):
         raise InvalidValue(f"title must be some text, got {title!r}")
-    digits = _default_decimals(shown) if decimals is None else whole("decimals", decimals, low=0, high=6)
+    digits = (
+        _default_decimals(shown) if decimals is None else whole("decimals", decimals, low=0, high=6)
+    )
     write_whole(path, _document(shown, digits, title))
 
 
@@ -98,12 +102,19 @@ def _document(shown: Frame, digits: int, title: str | None) -> bytes:
     scale = 10**digits
     left, bottom = (floor(edge * scale + 1e-4) for edge in shown.page[:2])
     right, top = (ceil(edge * scale - 1e-4) for edge in shown.page[2:])
-    width, height = _number((right - left) / scale), _number((top - bottom) / scale)
+    width = _number((right - left) / scale)
+    height = _number((top - bottom) / scale)
     grid = np.rint(shown.drawing.points * scale).astype(np.int64)
     units = np.column_stack([grid[:, 0] - left, top - grid[:, 1]])
     head = f'<svg xmlns="http://www.w3.org/2000/svg" width="{width}mm" height="{height}mm" viewBox="0 0 {width} {height}">\n'
-    parts = ['<?xml version="1.0" encoding="UTF-8"?>\n', head, "" if title is None else f"<title>{_text(title)}</title>\n"]
-    groups = [_group(shown.drawing, units, number, digits) for number in range(len(shown.drawing.pens))]
+    parts = [
+        '<?xml version="1.0" encoding="UTF-8"?>\n',
+        head,
+        "" if title is None else f"<title>{_text(title)}</title>\n",
+    ]
+    groups = [
+        _group(shown.drawing, units, number, digits) for number in range(len(shown.drawing.pens))
+    ]
     return "".join(parts).encode() + b"".join(groups) + b"</svg>\n"
 
 

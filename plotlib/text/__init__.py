@@ -1,4 +1,6 @@
-"""Text: single-stroke lettering and outline fonts, measured before they are drawn; tables, axes and other lettered parts of charts."""
+"""Text: single-stroke lettering and outline fonts, measured before they are drawn; tables, axes and
+other lettered parts of charts.
+"""
 
 from __future__ import annotations
 
@@ -12,7 +14,14 @@ from plotlib.text.letters import lettering
 from plotlib.text.measuring import Measure, measure
 from plotlib.text.outline import measure_outlines, outlines
 from plotlib.text.path import along
-from plotlib.text.practice import HEIGHTS, LetteringWarning, Practice, check_pen, height_for, practice
+from plotlib.text.practice import (
+    HEIGHTS,
+    LetteringWarning,
+    Practice,
+    check_pen,
+    height_for,
+    practice,
+)
 from plotlib.text.tables import table
 
 __all__ = [

@@ -11,13 +11,49 @@ from plotlib.text.glyph import Glyph, doubled, shifted
 
 Shape = tuple[list[tuple[float, float]], ...]
 
-_WAVE = [(-5.0, 0.5), (-4.5, 2.0), (-3.5, 3.0), (-2.0, 3.0), (2.0, 0.75), (3.5, 0.75), (4.5, 1.75), (5.0, 3.25)]
+_WAVE = [
+    (-5.0, 0.5),
+    (-4.5, 2.0),
+    (-3.5, 3.0),
+    (-2.0, 3.0),
+    (2.0, 0.75),
+    (3.5, 0.75),
+    (4.5, 1.75),
+    (5.0, 3.25),
+]
 _BOWL = [(-4.0, 4.0), (-3.0, 1.5), (-1.0, 0.3), (1.0, 0.3), (3.0, 1.5), (4.0, 4.0)]
 _DIAMOND = [(0.0, 2.0), (-1.0, 1.0), (0.0, 0.0), (1.0, 1.0), (0.0, 2.0)]
-_CIRCLE = [(0.0, 5.0), (-1.8, 4.3), (-2.5, 2.5), (-1.8, 0.7), (0.0, 0.0), (1.8, 0.7), (2.5, 2.5), (1.8, 4.3), (0.0, 5.0)]
+_CIRCLE = [
+    (0.0, 5.0),
+    (-1.8, 4.3),
+    (-2.5, 2.5),
+    (-1.8, 0.7),
+    (0.0, 0.0),
+    (1.8, 0.7),
+    (2.5, 2.5),
+    (1.8, 4.3),
+    (0.0, 5.0),
+]
 _HOOK = [(-1.75, 5.0), (-0.5, 6.0), (1.0, 6.0), (2.0, 5.0), (2.0, 3.75), (0.0, 2.0), (0.0, 0.5)]
-_CEDILLA = [(0.0, 0.0), (-0.75, -2.0), (1.0, -2.25), (2.25, -3.25), (2.25, -5.0), (1.0, -6.25), (-1.0, -6.5), (-2.75, -6.0)]
-_OGONEK = [(0.0, 0.0), (-1.75, -1.5), (-2.75, -3.25), (-2.5, -5.0), (-1.25, -6.0), (0.25, -6.0), (1.5, -5.25)]
+_CEDILLA = [
+    (0.0, 0.0),
+    (-0.75, -2.0),
+    (1.0, -2.25),
+    (2.25, -3.25),
+    (2.25, -5.0),
+    (1.0, -6.25),
+    (-1.0, -6.5),
+    (-2.75, -6.0),
+]
+_OGONEK = [
+    (0.0, 0.0),
+    (-1.75, -1.5),
+    (-2.75, -3.25),
+    (-2.5, -5.0),
+    (-1.25, -6.0),
+    (0.25, -6.0),
+    (1.5, -5.25),
+]
 
 # Above marks stand on (0, 0); below marks hang from it. In units: the cap height is 21.
 ABOVE: dict[str, Shape] = {
@@ -59,7 +95,9 @@ _DOUBLING = {
 
 @dataclass(frozen=True, eq=False)
 class Manner:
-    """How a face wants its marks: the lean of its letters, single or double strokes, its own dot, comma and quotes."""
+    """How a face wants its marks: the lean of its letters, single or double strokes, its own dot,
+    comma and quotes.
+    """
 
     lean: float
     heavy: bool
@@ -70,8 +108,12 @@ class Manner:
 
 
 def marked(base: Glyph, mark: str, letter: str, manner: Manner) -> Glyph:
-    """``base``, the glyph of ``letter``, with one combining ``mark``; the bearings stay unless the mark needs room."""
-    if mark == "\u030c" and letter in "dtlL":  # Czech and Slovak write these carons as a comma beside the letter
+    """``base``, the glyph of ``letter``, with one combining ``mark``; the bearings stay unless the
+    mark needs room.
+    """
+    if (
+        mark == "\u030c" and letter in "dtlL"
+    ):  # Czech and Slovak write these carons as a comma beside the letter
         return _beside(base, manner)
     if mark == "\u0327" and letter in "klnrtKLNRGT":  # Latvian commas, decomposed as cedillas
         mark = "\u0326"
@@ -96,18 +138,26 @@ def _shape(mark: str, manner: Manner) -> list[FloatArray]:
         return _centred(manner.comma, top=-2.5)
     strokes = {**ABOVE, **BELOW, "\u0327": (_CEDILLA,), "\u0328": (_OGONEK,)}[mark]
     dx, dy = _DOUBLING.get(mark, (1.2, 0.0))
-    return [doubled(np.array(stroke), dx, dy) if manner.heavy else np.array(stroke) for stroke in strokes]
+    return [
+        doubled(np.array(stroke), dx, dy) if manner.heavy else np.array(stroke)
+        for stroke in strokes
+    ]
 
 
-def _centred(glyph: Glyph, *, foot: float | None = None, top: float | None = None) -> list[FloatArray]:
-    low, high = glyph.points.min(axis=0), glyph.points.max(axis=0)
+def _centred(
+    glyph: Glyph, *, foot: float | None = None, top: float | None = None
+) -> list[FloatArray]:
+    low = glyph.points.min(axis=0)
+    high = glyph.points.max(axis=0)
     dy = foot - low[1] if foot is not None else (top or 0.0) - high[1]
     return [shifted(stroke, -(low[0] + high[0]) / 2, dy) for stroke in glyph.strokes]
 
 
 def _dots(count: int, above: bool, manner: Manner) -> list[FloatArray]:
     dot = _centred(manner.dot, foot=0.0) if above else _centred(manner.dot, top=-3.0)
-    return [shifted(stroke, x, 0.0) for x in ((0.0,) if count == 1 else (-3.5, 3.5)) for stroke in dot]
+    return [
+        shifted(stroke, x, 0.0) for x in ((0.0,) if count == 1 else (-3.5, 3.5)) for stroke in dot
+    ]
 
 
 def _raised(base: Glyph, strokes: list[FloatArray], mark: str, manner: Manner) -> list[FloatArray]:
@@ -116,7 +166,10 @@ def _raised(base: Glyph, strokes: list[FloatArray], mark: str, manner: Manner) -
     middle = base.band(top - 4.0, top) or ((base.left + base.right) / 2,) * 2
     gap = 4.0 if mark in _DOTS else 2.5
     foot = top + gap
-    return [_leaning(shifted(stroke, (middle[0] + middle[1]) / 2, foot), top - 2.0, manner.lean) for stroke in strokes]
+    return [
+        _leaning(shifted(stroke, (middle[0] + middle[1]) / 2, foot), top - 2.0, manner.lean)
+        for stroke in strokes
+    ]
 
 
 def _hung(base: Glyph, strokes: list[FloatArray], mark: str, manner: Manner) -> list[FloatArray]:
@@ -138,18 +191,27 @@ def _beside(base: Glyph, manner: Manner) -> Glyph:
     right = (base.band(top - 4.0, top) or (0.0, 0.0))[1]
     comma = [stroke * 0.9 for stroke in _centred(manner.quotes["\u2019"], top=0.0)]
     half = max(float(stroke[:, 0].max()) for stroke in comma)
-    strokes = [_leaning(shifted(stroke, right + 2.5 + half, top), top, manner.lean) for stroke in comma]
+    strokes = [
+        _leaning(shifted(stroke, right + 2.5 + half, top), top, manner.lean) for stroke in comma
+    ]
     return base.plus(strokes, right=max(base.right, right + 3.5 + 2 * half))
 
 
 def _struck(base: Glyph, mark: str) -> Glyph:
-    (left, foot), (right, top) = base.points.min(axis=0), base.points.max(axis=0)
+    (left, foot) = base.points.min(axis=0)
+    (right, top) = base.points.max(axis=0)
     middle = (foot + top) / 2
-    bar = [(left - 1.0, middle), (right + 1.0, middle)] if mark == "\u0335" else [(left + 1.0, foot - 2.0), (right - 1.0, top + 2.0)]
+    bar = (
+        [(left - 1.0, middle), (right + 1.0, middle)]
+        if mark == "\u0335"
+        else [(left + 1.0, foot - 2.0), (right - 1.0, top + 2.0)]
+    )
     return base.plus([bar])
 
 
 def _horn(base: Glyph) -> FloatArray:
     top = float(base.points[:, 1].max())
     x = (base.band(top - 4.0, top) or (0.0, 0.0))[1]
-    return np.array([(x, top - 1.5), (x + 2.0, top - 0.5), (x + 3.0, top + 1.5), (x + 2.5, top + 3.5)])
+    return np.array(
+        [(x, top - 1.5), (x + 2.0, top - 0.5), (x + 3.0, top + 1.5), (x + 2.5, top + 3.5)]
+    )

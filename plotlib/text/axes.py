@@ -42,9 +42,11 @@ def axis(
     low, high : float
         Values at the ends, different from each other.
     step : float, optional
-        Between neighbouring ticks, > 0; a round number (1, 2 or 5 times a power of ten) with 4 to 10 ticks where it is not given.
+        Between neighbouring ticks, > 0; a round number (1, 2 or 5 times a power of ten) with 4 to
+        10 ticks where it is not given.
     side : {"left", "right"}
-        Where ticks and numbers stand, seen from the start; the right of an axis that runs to the right is below it.
+        Where ticks and numbers stand, seen from the start; the right of an axis that runs to the
+        right is below it.
     tick : float, default 2
         Length of the ticks in mm.
     height : float, default 2.5
@@ -52,7 +54,8 @@ def axis(
     title : str
         Set along the axis beyond the numbers, so that it reads from below or from the left.
     label : callable or sequence of str, optional
-        Text for a tick's value, or the texts for all ticks; the figures alone where it is not given.
+        Text for a tick's value, or the texts for all ticks; the figures alone where it is not
+        given.
     pen, **options
         As ``lettering`` takes them.
 
@@ -67,7 +70,8 @@ def axis(
     >>> drawing.bounds[0] < 0 < drawing.bounds[2], drawing.bounds[3]
     (True, 0.0)
     """
-    a, b = np.array(checks.point("start", start)), np.array(checks.point("end", end))
+    a = np.array(checks.point("start", start))
+    b = np.array(checks.point("end", end))
     checks.one_of("side", side, ("left", "right"))
     values = ticks(low, high, step)
     length = float(np.hypot(*(b - a)))
@@ -82,9 +86,29 @@ def axis(
     gap = long + 0.6 * height
     parts = [Drawing([np.array([a, b]), *marks], pen=pen)]
     for foot, text in zip(feet, texts, strict=True):
-        parts.append(lettering(text, height=height, at=_point(foot + out * gap), anchor=_anchor(out), pen=pen, **options))
+        parts.append(
+            lettering(
+                text,
+                height=height,
+                at=_point(foot + out * gap),
+                anchor=_anchor(out),
+                pen=pen,
+                **options,
+            )
+        )
     if title:
-        parts.append(_title(title, (a + b) / 2, along, out, gap + _reach(texts, out, height, options), height, pen, options))
+        parts.append(
+            _title(
+                title,
+                (a + b) / 2,
+                along,
+                out,
+                gap + _reach(texts, out, height, options),
+                height,
+                pen,
+                options,
+            )
+        )
     return Drawing(parts)
 
 
@@ -96,13 +120,18 @@ def ticks(low: float, high: float, step: float | None = None) -> FloatArray:
     >>> ticks(0, 6.5).tolist(), ticks(1, 0, 0.5).tolist()
     ([0.0, 1.0, 2.0, 3.0, 4.0, 5.0, 6.0], [1.0, 0.5, 0.0])
     """
-    first, last = checks.finite("low", low), checks.finite("high", high)
+    first = checks.finite("low", low)
+    last = checks.finite("high", high)
     if first == last:
         raise InvalidValue(f"low and high must differ, both are {first:g}", name="high", value=high)
     wide = abs(last - first)
     apart = _round_step(wide) if step is None else checks.positive("step", step)
     if wide / apart > 1000:
-        raise InvalidValue(f"a step of {apart:g} gives {wide / apart:.0f} ticks; 1000 at most", name="step", value=step)
+        raise InvalidValue(
+            f"a step of {apart:g} gives {wide / apart:.0f} ticks; 1000 at most",
+            name="step",
+            value=step,
+        )
     bottom, top = sorted((first, last))
     whole = np.arange(math.ceil(bottom / apart - 1e-9), math.floor(top / apart + 1e-9) + 1)
     values = np.clip(whole * apart, bottom, top) + 0.0
@@ -116,11 +145,22 @@ def _round_step(wide: float) -> float:
 
 def _texts(values: FloatArray, label: Callable[[float], str] | Sequence[str] | None) -> list[str]:
     if label is None:
-        places = next((k for k in range(10) if np.allclose(values, np.round(values, k), rtol=0, atol=1e-9 * np.abs(values).max())), 10)
+        places = next(
+            (
+                k
+                for k in range(10)
+                if np.allclose(
+                    values, np.round(values, k), rtol=0, atol=1e-9 * np.abs(values).max()
+                )
+            ),
+            10,
+        )
         return [f"{value:.{places}f}".replace("-", "−") for value in values]
     texts = [label(float(value)) for value in values] if callable(label) else list(label)
     if len(texts) != len(values):
-        raise InvalidValue(f"the axis has {len(values)} ticks, {len(texts)} labels were given", name="label")
+        raise InvalidValue(
+            f"the axis has {len(values)} ticks, {len(texts)} labels were given", name="label"
+        )
     return texts
 
 
@@ -138,7 +178,14 @@ def _reach(texts: list[str], out: FloatArray, height: float, options: Options) -
 
 
 def _title(
-    title: str, middle: FloatArray, along: FloatArray, out: FloatArray, away: float, height: float, pen: Pen | None, options: Options
+    title: str,
+    middle: FloatArray,
+    along: FloatArray,
+    out: FloatArray,
+    away: float,
+    height: float,
+    pen: Pen | None,
+    options: Options,
 ) -> Drawing:
     angle = math.degrees(math.atan2(along[1], along[0]))
     if not -89.9 < angle <= 90.1:
@@ -146,7 +193,9 @@ def _title(
     up = np.array([-math.sin(math.radians(angle)), math.cos(math.radians(angle))])
     level = "bottom" if float(up @ out) > 0 else "top"
     at = _point(middle + out * (away + height))
-    return lettering(title, height=height, at=at, angle=angle, anchor=f"{level} centre", pen=pen, **options)
+    return lettering(
+        title, height=height, at=at, angle=angle, anchor=f"{level} centre", pen=pen, **options
+    )
 
 
 def _point(array: FloatArray) -> tuple[float, float]:

@@ -37,11 +37,14 @@ def paragraphs(slots: Slots) -> Lines:
     return Lines(first, last, np.ones(len(first), np.bool_))
 
 
-def wrapped(slots: Slots, run: FloatArray, limit: float, *, hyphen: float, tracking: float) -> Lines:
+def wrapped(
+    slots: Slots, run: FloatArray, limit: float, *, hyphen: float, tracking: float
+) -> Lines:
     """Break at spaces, after dashes and at soft hyphens, so that no line is longer than ``limit``.
 
-    Of all ways to break a paragraph the one with the least sum of squared room left over is taken; its last line is free.
-    (D. E. Knuth, M. F. Plass, Breaking Paragraphs into Lines, 1981, with one fixed width of space.)
+    Of all ways to break a paragraph the one with the least sum of squared room left over is taken;
+    its last line is free. (D. E. Knuth, M. F. Plass, Breaking Paragraphs into Lines, 1981, with one
+    fixed width of space.)
 
     Parameters
     ----------
@@ -62,12 +65,16 @@ def wrapped(slots: Slots, run: FloatArray, limit: float, *, hyphen: float, track
         When a word alone is longer than the line.
     """
     start, end, paragraph, soft = _words(slots)
-    left, right = run[start], run[end] - tracking + np.where(soft, hyphen + tracking, 0.0)
+    left = run[start]
+    right = run[end] - tracking + np.where(soft, hyphen + tracking, 0.0)
     _refuse_long(slots, start, end, right - left, limit)
     whole = paragraphs(slots)
     bounds = np.searchsorted(paragraph, np.arange(len(whole.first) + 1)).tolist()
-    lefts, rights = left.tolist(), right.tolist()
-    first, last, final = [], [], []
+    lefts = left.tolist()
+    rights = right.tolist()
+    first = []
+    last = []
+    final = []
     for number, (a, b) in enumerate(pairwise(bounds)):
         if a == b:
             first.append(int(whole.first[number]))
@@ -90,11 +97,15 @@ def _words(slots: Slots) -> tuple[IntArray, IntArray, IntArray, BoolArray]:
     start = np.flatnonzero(ink & ~before).astype(np.int64)
     end = np.flatnonzero(ink & (~after | free)).astype(np.int64) + 1
     paragraph = np.cumsum(slots.newline[index], dtype=np.int64)[start]
-    inside = np.concatenate([after, [False]])[end - 1]  # a soft hyphen before a space would show for nothing
+    inside = np.concatenate([after, [False]])[
+        end - 1
+    ]  # a soft hyphen before a space would show for nothing
     return start, end, paragraph, slots.soft[index][end - 1] & inside
 
 
-def _refuse_long(slots: Slots, start: IntArray, end: IntArray, widths: FloatArray, limit: float) -> None:
+def _refuse_long(
+    slots: Slots, start: IntArray, end: IntArray, widths: FloatArray, limit: float
+) -> None:
     if not len(widths) or widths.max() <= limit * (1 + 1e-12):
         return
     worst = int(np.argmax(widths))
@@ -108,21 +119,28 @@ def _refuse_long(slots: Slots, start: IntArray, end: IntArray, widths: FloatArra
     )
 
 
-def _best(left: list[float], right: list[float], a: int, b: int, limit: float) -> list[tuple[int, int]]:
+def _best(
+    left: list[float], right: list[float], a: int, b: int, limit: float
+) -> list[tuple[int, int]]:
     """First and last word of each line of the paragraph of the words ``a`` to ``b``."""
     room = limit * (1 + 1e-12)
-    cost, back = [0.0] * (b - a + 1), [a] * (b - a + 1)
+    cost = [0.0] * (b - a + 1)
+    back = [a] * (b - a + 1)
     for high in range(a, b):
-        best, choice = float("inf"), high
+        best = float("inf")
+        choice = high
         for low in range(high, a - 1, -1):
             spare = room - (right[high] - left[low])
             if spare < 0.0:
                 break
             total = cost[low - a] + (spare * spare if high < b - 1 else 0.0)
             if total < best:
-                best, choice = total, low
-        cost[high - a + 1], back[high - a + 1] = best, choice
-    found, high = [], b
+                best = total
+                choice = low
+        cost[high - a + 1] = best
+        back[high - a + 1] = choice
+    found = []
+    high = b
     while high > a:
         low = back[high - a]
         found.append((low, high - 1))

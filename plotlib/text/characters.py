@@ -1,4 +1,6 @@
-"""From a text to slots: one for each character that gets a glyph, with what it means for the breaking of lines."""
+"""From a text to slots: one for each character that gets a glyph, with what it means for the
+breaking of lines.
+"""
 
 from __future__ import annotations
 
@@ -18,8 +20,11 @@ from plotlib.text.glyph import Glyph
 _NEWLINES = re.compile("\r\n|[\r\x85\u2028\u2029]")
 _MARKS = re.compile("[\u0300-\u036f]")
 # Characters without ink or width: joiners, direction marks, variation selectors. They are left out.
-_SILENT = frozenset("\u200c\u200d\u200e\u200f\u061c\u2060\ufeff\u034f" + "".join(map(chr, range(0xFE00, 0xFE10))))
-_SOFT_HYPHEN, _ZERO_SPACE = "\u00ad", "\u200b"
+_SILENT = frozenset(
+    "\u200c\u200d\u200e\u200f\u061c\u2060\ufeff\u034f" + "".join(map(chr, range(0xFE00, 0xFE10)))
+)
+_SOFT_HYPHEN = "\u00ad"
+_ZERO_SPACE = "\u200b"
 _BREAK_AFTER = frozenset("-–—‐/" + _SOFT_HYPHEN + _ZERO_SPACE)
 _SPACES = frozenset(" \t\u2009\u2005\u2006")
 _NOTHING = Glyph(0.0, 0.0)
@@ -38,7 +43,8 @@ class Slots:
     index : ndarray (n,), int64
         For each slot the number of its character.
     newline, space, breaks, counts, soft : ndarray (k,), bool
-        For each distinct character: ends a line, stretches, lets a line end after it, takes room, is a soft hyphen.
+        For each distinct character: ends a line, stretches, lets a line end after it, takes room,
+        is a soft hyphen.
     """
 
     keys: tuple[str, ...]
@@ -61,7 +67,8 @@ def slots_of(text: str, face: Face, missing: str | None) -> Slots:
     Raises
     ------
     InvalidValue
-        For what is not a string, and for a character that the face cannot draw, naming it, its code point and its place.
+        For what is not a string, and for a character that the face cannot draw, naming it, its code
+        point and its place.
     """
     if not isinstance(text, str):
         raise InvalidValue(f"text must be a string, got {type(text).__name__}", name="text")
@@ -70,7 +77,9 @@ def slots_of(text: str, face: Face, missing: str | None) -> Slots:
 
 
 def bare_slots(text: str) -> Slots:
-    """One slot for each code point of ``text``, without glyphs: for fonts that shape by themselves."""
+    """One slot for each code point of ``text``, without glyphs: for fonts that shape by
+    themselves.
+    """
     codes = np.frombuffer(text.encode("utf-32-le", "surrogatepass"), np.uint32)
     distinct, index = np.unique(codes, return_inverse=True)
     keys = [chr(code) for code in distinct]
@@ -121,24 +130,40 @@ def _glyph(key: str, text: str, face: Face, missing: str | None) -> Glyph:
 
 
 def check_missing(missing: str | None, face: Face) -> str | None:
-    """The replacement for missing glyphs: None, nothing at all, or one character that the face has."""
+    """The replacement for missing glyphs: None, nothing at all, or one character that the face
+    has.
+    """
     if missing is None or missing == "":
         return missing
-    if not isinstance(missing, str) or len(clusters(missing)) != 1 or glyph_of(face, missing) is None:
-        raise InvalidValue(f"missing must be None, '' or one character of the face {face.name!r}, got {missing!r}", name="missing")
+    if (
+        not isinstance(missing, str)
+        or len(clusters(missing)) != 1
+        or glyph_of(face, missing) is None
+    ):
+        raise InvalidValue(
+            f"missing must be None, '' or one character of the face {face.name!r}, got {missing!r}",
+            name="missing",
+        )
     return unicodedata.normalize("NFC", missing)
 
 
 def unknown(key: str, text: str, face: str) -> InvalidValue:
-    """The error for a character that a face has no glyph for, with its place in the text as given."""
+    """The error for a character that a face has no glyph for, with its place in the text as
+    given.
+    """
     place = _place(key, text)
-    line, column = text.count("\n", 0, place) + 1, place - text.rfind("\n", 0, place)
+    line = text.count("\n", 0, place) + 1
+    column = place - text.rfind("\n", 0, place)
     bare = plain(key[0])
     codes = " ".join(f"U+{ord(plain(c)):04X}" for c in key)
-    name = unicodedata.name(bare, "control character" if unicodedata.category(bare) == "Cc" else "unnamed")
+    name = unicodedata.name(
+        bare, "control character" if unicodedata.category(bare) == "Cc" else "unnamed"
+    )
     return InvalidValue(
-        f"face {face!r} has no glyph for {key!r} ({codes}, {name}) at position {place} (line {line}, column {column}); "
-        "take another face, change the text, or give missing='?' to draw another character there or missing='' to leave it out",
+        f"face {face!r} has no glyph for {key!r} ({codes}, {name}) at position {place} (line "
+        f"{line}, column {column}); "
+        "take another face, change the text, or give missing='?' to draw another character there "
+        "or missing='' to leave it out",
         character=key,
         code=ord(bare),
         position=place,

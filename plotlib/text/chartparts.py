@@ -67,16 +67,31 @@ def scale_bar(
     thick = checks.positive("thickness", thickness, unit="mm")
     spacing = 0.85 * (pen or DEFAULT_PEN).width
     edges = x + one * np.arange(fields + 1)
-    frame = np.array([[edges[0], y], [edges[-1], y], [edges[-1], y + thick], [edges[0], y + thick], [edges[0], y]])
+    frame = np.array(
+        [
+            [edges[0], y],
+            [edges[-1], y],
+            [edges[-1], y + thick],
+            [edges[0], y + thick],
+            [edges[0], y],
+        ]
+    )
     walls = [np.array([[edge, y], [edge, y + thick]]) for edge in edges[1:-1]]
     inked = [_zigzag(edges[k], edges[k + 1], y, y + thick, spacing) for k in range(0, fields, 2)]
     parts = [Drawing([frame, *walls, *inked], pen=pen)]
     for k, edge in enumerate(edges):
-        place, foot = float(edge), y + thick + 0.5 * height
+        place = float(edge)
+        foot = y + thick + 0.5 * height
         figure = f"{k * step:.10g}"
-        parts.append(lettering(figure, height=height, at=(place, foot), align="centre", pen=pen, **options))
+        parts.append(
+            lettering(figure, height=height, at=(place, foot), align="centre", pen=pen, **options)
+        )
     if unit:
-        parts.append(lettering(unit, height=height, at=(float(edges[-1]) + 0.9 * height, y), pen=pen, **options))
+        parts.append(
+            lettering(
+                unit, height=height, at=(float(edges[-1]) + 0.9 * height, y), pen=pen, **options
+            )
+        )
     return Drawing(parts)
 
 
@@ -99,7 +114,8 @@ def north_arrow(
     pen: Pen | None = None,
     **options: Unpack[Options],
 ) -> Drawing:
-    """A slim north arrow: a needle inked on its right half, standing on an open ring, the letter above the point.
+    """A slim north arrow: a needle inked on its right half, standing on an open ring, the letter
+    above the point.
 
     Parameters
     ----------
@@ -108,7 +124,8 @@ def north_arrow(
     size : float, default 20
         From the ring's foot to the needle's point in mm, > 0.
     angle : float, default 0
-        Degrees counter-clockwise by which north is turned from straight up; the letter stays upright to the needle.
+        Degrees counter-clockwise by which north is turned from straight up; the letter stays
+        upright to the needle.
     letter : str, default "N"
         Above the point; an empty text leaves it out.
     pen, **options
@@ -123,14 +140,25 @@ def north_arrow(
     if not isinstance(letter, str):
         raise InvalidValue(f"letter must be a string, got {letter!r}", name="letter")
     unit = tall / 20.0
-    tip, wing, notch = 16.0 * unit, 3.2 * unit, 6.0 * unit
-    needle = np.array([[0.0, tip], [-wing, 0.0], [0.0, notch], [wing, 0.0], [0.0, tip], [0.0, notch]])
+    tip = 16.0 * unit
+    wing = 3.2 * unit
+    notch = 6.0 * unit
+    needle = np.array(
+        [[0.0, tip], [-wing, 0.0], [0.0, notch], [wing, 0.0], [0.0, tip], [0.0, notch]]
+    )
     turn = np.radians(np.linspace(180.0 + 37.0, 360.0 - 37.0, 33))
     ring = 4.0 * unit * np.column_stack([np.cos(turn), np.sin(turn)])
     strokes = [needle, *_half_inked(tip, wing, notch, 0.85 * (pen or DEFAULT_PEN).width), ring]
     drawing = Drawing(strokes, pen=pen)
     if letter:
-        drawing += lettering(letter, height=3.5 * unit, at=(0.0, tip + 1.8 * unit), align="centre", pen=pen, **options)
+        drawing += lettering(
+            letter,
+            height=3.5 * unit,
+            at=(0.0, tip + 1.8 * unit),
+            align="centre",
+            pen=pen,
+            **options,
+        )
     return drawing.turned(checks.finite("angle", angle)).moved(*checks.point("at", at))
 
 

@@ -1,4 +1,6 @@
-"""Letters beyond A to Z, composed of the face's own glyphs: strokes through letters, ligatures, Nordic and other special letters."""
+"""Letters beyond A to Z, composed of the face's own glyphs: strokes through letters, ligatures,
+Nordic and other special letters.
+"""
 
 from __future__ import annotations
 
@@ -15,7 +17,9 @@ from plotlib.text.parts import Kit, NoPart, ink, mirrored, touching, turned, wit
 from plotlib.text.signs import SIGNS
 
 DOTLESS = {"i": "ı", "j": "ȷ", "і": "ı", "ј": "ȷ"}
-_RAISED, _LOWERED = 0xF0000, 0x100000  # private-use planes: where a character stands that is to be set small and high, or low
+# private-use planes: where a character stands that is to be set small and high, or low
+_RAISED = 0xF0000
+_LOWERED = 0x100000
 _SMALL = 0.6
 _CLUSTER = re.compile("[\\s\\S][\u0300-\u036f]*")
 
@@ -48,7 +52,10 @@ def lowered(text: str) -> str:
 
 def _shifted(text: str, plane: int) -> str:
     composed = unicodedata.normalize("NFC", text)
-    return "".join(chr(ord(c) + plane) if c.isprintable() and not c.isspace() and ord(c) < 0xFFFE else c for c in composed)
+    return "".join(
+        chr(ord(c) + plane) if c.isprintable() and not c.isspace() and ord(c) < 0xFFFE else c
+        for c in composed
+    )
 
 
 def plain(character: str) -> str:
@@ -85,10 +92,14 @@ def row(parts: Iterable[str], kit: Kit) -> Glyph | None:
 def fraction(text: str, kit: Kit) -> Glyph | None:
     """Small figures over and under a slanted bar, from a text such as ``1⁄2``."""
     above, _, below = text.partition("⁄")
-    upper, lower, bar = row(above, kit), row(below, kit) if below else Glyph(0.0, 0.0), kit.find("⁄")
+    upper = row(above, kit)
+    lower = row(below, kit) if below else Glyph(0.0, 0.0)
+    bar = kit.find("⁄")
     if upper is None or lower is None or bar is None:
         return None
-    upper, lower = (part.mapped(x=0.55, y=0.55, dy=dy) for part, dy in ((upper, CAP * 0.45), (lower, 0.0)))
+    upper, lower = (
+        part.mapped(x=0.55, y=0.55, dy=dy) for part, dy in ((upper, CAP * 0.45), (lower, 0.0))
+    )
     return upper.beside(bar).beside(lower)
 
 
@@ -128,8 +139,13 @@ def _crossed(letter: str, y: float, *, side: int = 0) -> Rule:
 def _slashed(letter: str) -> Rule:
     def rule(kit: Kit) -> Glyph:
         glyph = kit[letter]
-        (left, foot), (right, top) = glyph.points.min(axis=0), glyph.points.max(axis=0)
-        left, right = ink(glyph, foot, top * 0.8) if kit.x_height < 10.0 and letter.islower() else (left, right)
+        (left, foot) = glyph.points.min(axis=0)
+        (right, top) = glyph.points.max(axis=0)
+        left, right = (
+            ink(glyph, foot, top * 0.8)
+            if kit.x_height < 10.0 and letter.islower()
+            else (left, right)
+        )
         return glyph.plus([kit.line((left, foot - 1.5), (right, top + 1.5))])
 
     return rule
@@ -139,8 +155,14 @@ def _ligature(first: str, second: str, *, squeeze: float = 1.0, overlap: float =
     def rule(kit: Kit) -> Glyph:
         if kit.x_height < 10.0 and first.islower():
             return kit[first].beside(kit[second])  # handwriting joins by itself
-        serifs = 2.0 if kit.name.endswith(("complex", "triplex")) else 0.0  # they reach out to the neighbour
-        return touching(kit[first].mapped(x=squeeze), kit[second], overlap=overlap + serifs + 12.0 * kit.lean * first.isupper())
+        serifs = (
+            2.0 if kit.name.endswith(("complex", "triplex")) else 0.0
+        )  # they reach out to the neighbour
+        return touching(
+            kit[first].mapped(x=squeeze),
+            kit[second],
+            overlap=overlap + serifs + 12.0 * kit.lean * first.isupper(),
+        )
 
     return rule
 
@@ -151,7 +173,10 @@ def _eth(kit: Kit) -> Glyph:
     up = kit.x_height / 14.0
     curve = [(0.0, 8.0), (-0.5, 12.0), (-2.5, 16.0), (-5.0, 18.75), (-8.5, 21.0)]
     bar = [(-8.5, 16.0), (-1.0, 20.0)]
-    lines = [kit.line(*((right + x - kit.lean * 7.0 * up + kit.lean * y * up, y * up) for x, y in part)) for part in (curve, bar)]
+    lines = [
+        kit.line(*((right + x - kit.lean * 7.0 * up + kit.lean * y * up, y * up) for x, y in part))
+        for part in (curve, bar)
+    ]
     return glyph.plus(lines)
 
 
@@ -163,17 +188,35 @@ def _thorn(kit: Kit) -> Glyph:
 
 
 def _capital_thorn(kit: Kit) -> Glyph:
-    """A P whose bowl hangs lower: all but the upright strokes moved down; handwriting and gothic get a plain one."""
+    """A P whose bowl hangs lower: all but the upright strokes moved down; handwriting and gothic
+    get a plain one.
+    """
     if kit.name.startswith(("script", "gothic")):
-        bowl = [(-5.0, 16.0), (2.0, 16.0), (5.0, 14.5), (6.0, 12.0), (6.0, 9.0), (5.0, 6.5), (2.0, 5.0), (-5.0, 5.0)]
-        return Glyph(-9.0, 9.0, (kit.line((-5.0, 0.0), (-5.0, 21.0), lean=True), kit.line(*bowl, lean=True)))
+        bowl = [
+            (-5.0, 16.0),
+            (2.0, 16.0),
+            (5.0, 14.5),
+            (6.0, 12.0),
+            (6.0, 9.0),
+            (5.0, 6.5),
+            (2.0, 5.0),
+            (-5.0, 5.0),
+        ]
+        return Glyph(
+            -9.0, 9.0, (kit.line((-5.0, 0.0), (-5.0, 21.0), lean=True), kit.line(*bowl, lean=True))
+        )
     glyph = kit["P"]
-    moved = [s if np.ptp(s[:, 1]) > 17.0 or s[:, 1].max() < 3.0 else s - (5.0 * kit.lean, 5.0) for s in _split(glyph)]
+    moved = [
+        s if np.ptp(s[:, 1]) > 17.0 or s[:, 1].max() < 3.0 else s - (5.0 * kit.lean, 5.0)
+        for s in _split(glyph)
+    ]
     return Glyph(glyph.left, glyph.right, tuple(moved))
 
 
 def _split(glyph: Glyph) -> list[FloatArray]:
-    """Strokes cut where an upright one begins or ends, so that a joined stem and bowl come apart."""
+    """Strokes cut where an upright one begins or ends, so that a joined stem and bowl come
+    apart.
+    """
     parts: list[FloatArray] = []
     for stroke in glyph.strokes:
         tall = np.flatnonzero(np.abs(np.diff(stroke[:, 1])) > 17.0)
@@ -192,20 +235,45 @@ def _eng(letter: str) -> Rule:
 
 
 def _sharp_s(wide: float = 1.0) -> Rule:
-    shape = [(-5.0, 0.0), (-5.0, 16.0), (-4.0, 19.0), (-1.5, 21.0), (1.5, 21.0), (4.0, 19.5), (4.5, 17.0), (3.5, 14.5), (0.5, 12.0)]
+    shape = [
+        (-5.0, 0.0),
+        (-5.0, 16.0),
+        (-4.0, 19.0),
+        (-1.5, 21.0),
+        (1.5, 21.0),
+        (4.0, 19.5),
+        (4.5, 17.0),
+        (3.5, 14.5),
+        (0.5, 12.0),
+    ]
     shape += [(3.5, 11.0), (5.5, 8.5), (6.0, 5.5), (5.0, 2.0), (2.5, 0.0), (0.0, 0.0), (-1.0, 0.75)]
-    return lambda kit: Glyph(-9.0 * wide, 9.0 * wide, (kit.line(*((x * wide, y) for x, y in shape), lean=True),))
+    return lambda kit: Glyph(
+        -9.0 * wide, 9.0 * wide, (kit.line(*((x * wide, y) for x, y in shape), lean=True),)
+    )
 
 
 def _long_s(kit: Kit) -> Glyph:
-    return without(kit["f"], lambda stroke: bool(np.ptp(stroke[:, 1]) < 1.5 and abs(stroke[:, 1].mean() - kit.x_height) < 2.0))
+    return without(
+        kit["f"],
+        lambda stroke: bool(
+            np.ptp(stroke[:, 1]) < 1.5 and abs(stroke[:, 1].mean() - kit.x_height) < 2.0
+        ),
+    )
 
 
 def _capital_ae(kit: Kit) -> Glyph:
     if kit.name not in ("roman simplex", "roman duplex"):
         return touching(kit["A"].mapped(x=0.85), kit["E"], overlap=2.0)
     strokes = [[(-11.0, 0.0), (0.0, 21.0)], [(0.0, 21.0), (0.0, 0.0)]]
-    strokes += [[(left, y), (right, y)] for left, right, y in ((0.0, 12.0, 21.0), (0.0, 8.0, 11.0), (-7.0, 0.0, 7.0), (0.0, 12.0, 0.0))]
+    strokes += [
+        [(left, y), (right, y)]
+        for left, right, y in (
+            (0.0, 12.0, 21.0),
+            (0.0, 8.0, 11.0),
+            (-7.0, 0.0, 7.0),
+            (0.0, 12.0, 0.0),
+        )
+    ]
     return Glyph(-13.0, 14.0, tuple(joined([kit.line(*stroke) for stroke in strokes])))
 
 
@@ -216,7 +284,9 @@ _LETTERS: dict[str, Rule] = {
     "Đ": _barred("D", 10.5, before=4.0, after=6.0, side=0),
     "Ð": _barred("D", 10.5, before=4.0, after=6.0, side=0),
     "ħ": _barred("h", 17.5, before=3.5, after=6.0, side=0),
-    "Ħ": lambda kit: kit["H"].plus([kit.line((ink(kit["H"], 15, 17)[0] - 2.5, 16.0), (ink(kit["H"], 15, 17)[1] + 2.5, 16.0))]),
+    "Ħ": lambda kit: kit["H"].plus(
+        [kit.line((ink(kit["H"], 15, 17)[0] - 2.5, 16.0), (ink(kit["H"], 15, 17)[1] + 2.5, 16.0))]
+    ),
     "ŧ": _barred("t", 7.0, before=4.0, after=4.0, side=0),
     "Ŧ": _barred("T", 9.0, before=4.5, after=4.5, side=0),
     "ł": _crossed("l", 11.0),
@@ -246,12 +316,42 @@ _LETTERS: dict[str, Rule] = {
     "Љ": lambda kit: touching(kit["Л"], kit["Ь"], overlap=3.0),
     "Њ": lambda kit: touching(kit["Н"], kit["Ь"], overlap=3.0),
     "ћ": _barred("h", 17.5, before=3.5, after=6.0, side=0),
-    "ґ": lambda kit: kit["г"].plus([kit.line((ink(kit["г"], 11, 14)[1], 14.0), (ink(kit["г"], 11, 14)[1], 17.0))]),
-    "Ґ": lambda kit: kit["Г"].plus([kit.line((ink(kit["Г"], 17, 21)[1], 21.0), (ink(kit["Г"], 17, 21)[1], 24.0))]),
+    "ґ": lambda kit: kit["г"].plus(
+        [kit.line((ink(kit["г"], 11, 14)[1], 14.0), (ink(kit["г"], 11, 14)[1], 17.0))]
+    ),
+    "Ґ": lambda kit: kit["Г"].plus(
+        [kit.line((ink(kit["Г"], 17, 21)[1], 21.0), (ink(kit["Г"], 17, 21)[1], 24.0))]
+    ),
 }
 _ALIASES = {
     **dict(zip("іІјЈѕЅӏ", "iIjJsSI", strict=True)),
     **dict(zip("ϑϕϵϐϰϱ", "θφεβκρ", strict=True)),
-    **{"'": "’", "ʼ": "’", "ʻ": "‘", "‛": "‘", "`": " \u0300", "‚": ",", "‐": "-", "‑": "-", "‒": "–", "―": "—", "¦": "|"},
-    **{"∙": "·", "⋅": "·", "・": "·", "∼": "~", "∕": "/", "∗": "*", "≤": "≦", "≥": "≧", "‖": "∥", "⊙": "☉", "∆": "Δ", "✕": "×", "✗": "×"},
+    **{
+        "'": "’",
+        "ʼ": "’",
+        "ʻ": "‘",
+        "‛": "‘",
+        "`": " \u0300",
+        "‚": ",",
+        "‐": "-",
+        "‑": "-",
+        "‒": "–",
+        "―": "—",
+        "¦": "|",
+    },
+    **{
+        "∙": "·",
+        "⋅": "·",
+        "・": "·",
+        "∼": "~",
+        "∕": "/",
+        "∗": "*",
+        "≤": "≦",
+        "≥": "≧",
+        "‖": "∥",
+        "⊙": "☉",
+        "∆": "Δ",
+        "✕": "×",
+        "✗": "×",
+    },
 }

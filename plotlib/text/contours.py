@@ -1,4 +1,6 @@
-"""Outlines of glyphs: collected as segments, flattened by chord error, made into areas by the nonzero rule."""
+"""Outlines of glyphs: collected as segments, flattened by chord error, made into areas by the
+nonzero rule.
+"""
 
 from __future__ import annotations
 
@@ -14,11 +16,15 @@ from shapely import MultiPolygon, Polygon
 from plotlib.checks import FloatArray
 
 Point: TypeAlias = tuple[float, float]
-Contour: TypeAlias = tuple[tuple[Point, ...], ...]  # segments, each with its two, three or four control points
+Contour: TypeAlias = tuple[
+    tuple[Point, ...], ...
+]  # segments, each with its two, three or four control points
 
 
 class Contours:
-    """The drawing protocol of font tools: receives moves, lines and curves, keeps closed contours."""
+    """The drawing protocol of font tools: receives moves, lines and curves, keeps closed
+    contours.
+    """
 
     def __init__(self) -> None:
         self.contours: list[Contour] = []
@@ -54,7 +60,9 @@ class Contours:
 
 
 def flattened(contour: Contour, tolerance: float) -> FloatArray:
-    """A contour as a closed polyline (n, 2) that leaves its curves by no more than ``tolerance`` font units."""
+    """A contour as a closed polyline (n, 2) that leaves its curves by no more than ``tolerance``
+    font units.
+    """
     parts = [np.array([contour[0][0]], np.float64)]
     for segment in contour:
         control = np.array(segment, np.float64)
@@ -66,7 +74,9 @@ def flattened(contour: Contour, tolerance: float) -> FloatArray:
 
 
 def _pieces(control: FloatArray, tolerance: float) -> int:
-    """How many chords: the error of one is at most an eighth of the greatest second derivative times its parameter squared."""
+    """How many chords: the error of one is at most an eighth of the greatest second derivative
+    times its parameter squared.
+    """
     if len(control) == 2:
         return 1
     bend = float(np.hypot(*np.diff(control, 2, axis=0).T).max())
@@ -83,9 +93,11 @@ def _bezier(control: FloatArray, t: FloatArray) -> FloatArray:
 
 
 def area_of(rings: list[FloatArray]) -> Polygon | MultiPolygon:
-    """The inside of closed rings of a glyph: rings the way of the largest are ink, rings the other way are holes in it.
+    """The inside of closed rings of a glyph: rings the way of the largest are ink, rings the other
+    way are holes in it.
 
-    Each hole belongs to the smallest ring of ink around it; ink that overlaps, as in fonts made of parts, is one.
+    Each hole belongs to the smallest ring of ink around it; ink that overlaps, as in fonts made of
+    parts, is one.
     """
     areas = [(_signed(ring), shapely.make_valid(Polygon(ring))) for ring in rings if len(ring) >= 4]
     areas = [(size, area) for size, area in areas if size != 0.0 and not area.is_empty]
@@ -95,7 +107,10 @@ def area_of(rings: list[FloatArray]) -> Polygon | MultiPolygon:
     ink = sorted((item for item in areas if item[0] * way > 0), key=lambda item: abs(item[0]))
     parts = [area for _, area in ink]
     for _, hole in (item for item in areas if item[0] * way < 0):
-        owner = next((k for k, (_, area) in enumerate(ink) if area.contains(hole.representative_point())), None)
+        owner = next(
+            (k for k, (_, area) in enumerate(ink) if area.contains(hole.representative_point())),
+            None,
+        )
         if owner is not None:
             parts[owner] = parts[owner].difference(hole)
     return polygons_only(shapely.union_all(parts))
@@ -116,7 +131,9 @@ def polygons_only(geometry: shapely.Geometry) -> Polygon | MultiPolygon:
     """The polygons of a geometry, without stray lines and points."""
     if isinstance(geometry, (Polygon, MultiPolygon)):
         return geometry
-    parts = [part for part in shapely.get_parts(geometry) if isinstance(part, (Polygon, MultiPolygon))]
+    parts = [
+        part for part in shapely.get_parts(geometry) if isinstance(part, (Polygon, MultiPolygon))
+    ]
     joined = shapely.union_all(parts)
     return joined if isinstance(joined, (Polygon, MultiPolygon)) else Polygon()
 

@@ -41,12 +41,20 @@ class Face:
     joins: bool = False
 
 
-def _face(name: str, *relatives: str, x_height: float = 14.0, lean: float = 0.0, heavy: bool = True, joins: bool = False) -> Face:
+def _face(
+    name: str,
+    *relatives: str,
+    x_height: float = 14.0,
+    lean: float = 0.0,
+    heavy: bool = True,
+    joins: bool = False,
+) -> Face:
     every = (name, *relatives, "greek complex", "cyrillic complex", "symbols", "roman simplex")
     return Face(name, tuple(dict.fromkeys(every)), x_height, lean, heavy, joins)
 
 
-# The names are those of the published repertory. Lean of the italics: 6 units in 21, measured on their upright strokes.
+# The names are those of the published repertory. Lean of the italics: 6 units in 21, measured on
+# their upright strokes.
 _FACES = [
     _face("roman simplex", "greek simplex", heavy=False),
     _face("roman duplex", "roman simplex", "greek simplex"),
@@ -54,7 +62,15 @@ _FACES = [
     _face("roman triplex"),
     _face("italic complex", lean=6 / 21),
     _face("italic triplex", lean=6 / 21),
-    _face("script simplex", "roman simplex", "greek simplex", x_height=9.0, lean=0.4, heavy=False, joins=True),
+    _face(
+        "script simplex",
+        "roman simplex",
+        "greek simplex",
+        x_height=9.0,
+        lean=0.4,
+        heavy=False,
+        joins=True,
+    ),
     _face("script complex", "italic complex", x_height=9.0, lean=0.4, heavy=False, joins=True),
     _face("gothic english"),
     _face("gothic german"),
@@ -86,10 +102,12 @@ def face_of(name: str) -> Face:
 
 @lru_cache(maxsize=1 << 14)
 def glyph_of(face: Face, cluster: str) -> Glyph | None:
-    """The glyph of a character, or of a letter with combining marks; None where the face has no way to draw it.
+    """The glyph of a character, or of a letter with combining marks; None where the face has no way
+    to draw it.
 
-    Asked in this order: the face's own data, what is composed of its glyphs, letter and accents, its relatives' data, and the
-    compatible characters that Unicode gives (a fraction as small figures, an ellipsis as three points).
+    Asked in this order: the face's own data, what is composed of its glyphs, letter and accents,
+    its relatives' data, and the compatible characters that Unicode gives (a fraction as small
+    figures, an ellipsis as three points).
     """
     for found in (_own(face, cluster), composed.special(cluster, _kit(face))):
         if found is not None:
@@ -133,7 +151,14 @@ def _accented(face: Face, cluster: str) -> Glyph | None:
 @cache
 def _manner(face: Face) -> Manner:
     quotes = {quote: _sure(face, quote) for quote in "‘’"}
-    return Manner(face.lean, face.heavy, face.x_height, composed.dot(_sure(face, "i"), face.x_height), _sure(face, ","), quotes)
+    return Manner(
+        face.lean,
+        face.heavy,
+        face.x_height,
+        composed.dot(_sure(face, "i"), face.x_height),
+        _sure(face, ","),
+        quotes,
+    )
 
 
 def _sure(face: Face, character: str) -> Glyph:
@@ -145,7 +170,11 @@ def _sure(face: Face, character: str) -> Glyph:
 def _compatible(face: Face, cluster: str) -> Glyph | None:
     parts = unicodedata.normalize("NFKD", cluster)
     form = unicodedata.decomposition(cluster).split(" ")[0] if len(cluster) == 1 else ""
-    if parts == cluster or not form.startswith("<") or form in {"<initial>", "<medial>", "<final>", "<isolated>", "<vertical>"}:
+    if (
+        parts == cluster
+        or not form.startswith("<")
+        or form in {"<initial>", "<medial>", "<final>", "<isolated>", "<vertical>"}
+    ):
         return None
     if form == "<fraction>":
         return composed.fraction(parts, _kit(face))

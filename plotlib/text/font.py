@@ -48,7 +48,9 @@ class Font:
 
 @dataclass(frozen=True, eq=False)
 class Run:
-    """One line of text shaped: glyph numbers, the character each comes from, advances and offsets in font units."""
+    """One line of text shaped: glyph numbers, the character each comes from, advances and offsets
+    in font units.
+    """
 
     glyphs: IntArray
     characters: IntArray
@@ -64,7 +66,9 @@ def font_of(path: FontPath) -> Font:
     try:
         stamp = where.stat().st_mtime_ns
     except OSError as error:
-        raise InvalidValue(f"cannot read the font {str(where)!r}: {error.strerror}", name="font") from error
+        raise InvalidValue(
+            f"cannot read the font {str(where)!r}: {error.strerror}", name="font"
+        ) from error
     return _loaded(where, stamp)
 
 
@@ -74,28 +78,41 @@ def _loaded(where: Path, stamp: int) -> Font:
     try:
         face = hb.Face(hb.Blob(where.read_bytes()))
     except OSError as error:
-        raise InvalidValue(f"cannot read the font {str(where)!r}: {error.strerror}", name="font") from error
+        raise InvalidValue(
+            f"cannot read the font {str(where)!r}: {error.strerror}", name="font"
+        ) from error
     if face.glyph_count == 0:
-        raise InvalidValue(f"{str(where)!r} is no font that can be read: it has no glyphs", name="font")
+        raise InvalidValue(
+            f"{str(where)!r} is no font that can be read: it has no glyphs", name="font"
+        )
     shaper = hb.Font(face)
     shaper.scale = (face.upem, face.upem)
     capital = shaper.get_nominal_glyph(ord("H"))
     extents = shaper.get_glyph_extents(capital) if capital else None
-    cap = float(extents.y_bearing) if extents else float(shaper.get_metric_position_with_fallback(hb.OTMetricsTag.CAP_HEIGHT))
+    cap = (
+        float(extents.y_bearing)
+        if extents
+        else float(shaper.get_metric_position_with_fallback(hb.OTMetricsTag.CAP_HEIGHT))
+    )
     return Font(where.name, shaper, cap if cap > 0 else 0.7 * face.upem)
 
 
 def shaped(font: Font, text: str, *, features: dict[str, bool] | None = None) -> Run:
-    """Shape one line: ligatures, kerning and marks as the font has them, in the direction of its script."""
+    """Shape one line: ligatures, kerning and marks as the font has them, in the direction of its
+    script.
+    """
     hb = checks.package("uharfbuzz", extra="fonts", use="lettering with an outline font")
     buffer = hb.Buffer()
     buffer.add_codepoints([ord(character) for character in text])
     buffer.guess_segment_properties()
     hb.shape(font.shaper, buffer, features or {})
-    infos, positions = buffer.glyph_infos or [], buffer.glyph_positions or []
+    infos = buffer.glyph_infos or []
+    positions = buffer.glyph_positions or []
     return Run(
         np.array([info.codepoint for info in infos], np.int64),
         np.array([info.cluster for info in infos], np.int64),
         np.array([position.x_advance for position in positions], np.float64),
-        np.array([(position.x_offset, position.y_offset) for position in positions], np.float64).reshape(-1, 2),
+        np.array(
+            [(position.x_offset, position.y_offset) for position in positions], np.float64
+        ).reshape(-1, 2),
     )

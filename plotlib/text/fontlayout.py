@@ -18,14 +18,17 @@ from plotlib.text.font import Font, Run, shaped
 from plotlib.text.style import anchor_of
 
 Point = tuple[float, float]
-# Marks that turn the direction of what follows: a shaping library hides them, and would letter the text in another order than meant.
+# Marks that turn the direction of what follows: a shaping library hides them, and would letter the
+# text in another order than meant.
 _TURNING = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
 _NO_GLYPH = 0  # the glyph that every font has for characters it lacks
 
 
 @dataclass(frozen=True, eq=False)
 class FontBlock:
-    """Placed glyphs: numbers (n,), origins (n, 2) in mm of the block, and the map (2, 3) that puts the block in its place."""
+    """Placed glyphs: numbers (n,), origins (n, 2) in mm of the block, and the map (2, 3) that puts
+    the block in its place.
+    """
 
     glyphs: IntArray
     points: FloatArray
@@ -45,10 +48,14 @@ class FontBlock:
     def end(self) -> Point:
         """Where the last line ends."""
         last = len(self.starts) - 1
-        return self._mapped([(float(self.starts[last] + self.advances[last]), -last * self.leading)])[0]
+        return self._mapped(
+            [(float(self.starts[last] + self.advances[last]), -last * self.leading)]
+        )[0]
 
     def _mapped(self, points: list[Point]) -> tuple[Point, ...]:
-        return tuple((float(x), float(y)) for x, y in affine.apply(self.matrix, np.array(points, np.float64)))
+        return tuple(
+            (float(x), float(y)) for x, y in affine.apply(self.matrix, np.array(points, np.float64))
+        )
 
 
 def set_block(
@@ -84,22 +91,41 @@ def set_block(
     set_lines = [_pens(run, across, track) for run in runs]
     taken = np.array([advance for _, advance in set_lines])
     whole = limit if limit is not None else float(taken.max(initial=0.0))
-    starts = {"centre": (whole - taken) / 2, "right": whole - taken}.get(align, np.zeros(len(taken)))
+    starts = {"centre": (whole - taken) / 2, "right": whole - taken}.get(
+        align, np.zeros(len(taken))
+    )
     pens = [pen + start for (pen, _), start in zip(set_lines, starts, strict=True)]
     if align == "justified":
         for k in np.flatnonzero(~lines.final):
             pens[k], taken[k] = _stretched(pens[k], runs[k], written[k], taken[k], whole)
-    origins = [_origins(pen, run, k * lead, across, up) for k, (pen, run) in enumerate(zip(pens, runs, strict=True))]
+    origins = [
+        _origins(pen, run, k * lead, across, up)
+        for k, (pen, run) in enumerate(zip(pens, runs, strict=True))
+    ]
     depth = (len(runs) - 1) * lead
     dx = {"left": 0.0, "centre": whole / 2, "right": whole}[side]
     dy = {"baseline": 0.0, "top": tall, "middle": (tall - depth) / 2, "bottom": -depth}[level]
-    turn, place = affine.turn(checks.finite("angle", angle, unit="degrees")), np.array(checks.point("at", at))
+    turn = affine.turn(checks.finite("angle", angle, unit="degrees"))
+    place = np.array(checks.point("at", at))
     matrix = np.column_stack([turn, place - turn @ np.array([dx, dy])])
     glyphs = np.concatenate([run.glyphs for run in runs])
-    return FontBlock(glyphs, np.concatenate(origins), starts, taken, tuple(written), (across, up), lean, tall, lead, matrix)
+    return FontBlock(
+        glyphs,
+        np.concatenate(origins),
+        starts,
+        taken,
+        tuple(written),
+        (across, up),
+        lean,
+        tall,
+        lead,
+        matrix,
+    )
 
 
-def _broken(text: str, font: Font, across: float, track: float, limit: float | None, missing: str | None) -> tuple[Slots, Lines]:
+def _broken(
+    text: str, font: Font, across: float, track: float, limit: float | None, missing: str | None
+) -> tuple[Slots, Lines]:
     """The characters, and which of them stand in which line."""
     given = _complete(text, font, missing)
     slots = bare_slots(given)
@@ -111,9 +137,13 @@ def _broken(text: str, font: Font, across: float, track: float, limit: float | N
 
 
 def _complete(text: str, font: Font, missing: str | None) -> str:
-    """The text with every character that the font lacks replaced, or an error that names the first."""
+    """The text with every character that the font lacks replaced, or an error that names the
+    first.
+    """
     if missing is not None and (not isinstance(missing, str) or len(missing) > 1):
-        raise InvalidValue(f"missing must be None, '' or one character, got {missing!r}", name="missing")
+        raise InvalidValue(
+            f"missing must be None, '' or one character, got {missing!r}", name="missing"
+        )
     if not isinstance(text, str):
         raise InvalidValue(f"text must be a string, got {type(text).__name__}", name="text")
     given = re.sub("\r\n|[\r\x85\u2028\u2029]", "\n", text).replace("\t", "    ")
@@ -129,7 +159,9 @@ def _complete(text: str, font: Font, missing: str | None) -> str:
 
 
 def _by_character(text: str, font: Font, across: float, track: float) -> FloatArray:
-    """Advance in mm of each character, kerning included; what a ligature takes counts for its first."""
+    """Advance in mm of each character, kerning included; what a ligature takes counts for its
+    first.
+    """
     result = np.zeros(len(text))
     start = 0
     for line in text.split("\n"):
@@ -151,7 +183,9 @@ def _pens(run: Run, across: float, track: float) -> tuple[FloatArray, float]:
     return np.cumsum(steps) - steps, taken - (track if (run.advances != 0.0).any() else 0.0)
 
 
-def _stretched(pen: FloatArray, run: Run, line: str, advance: float, width: float) -> tuple[FloatArray, float]:
+def _stretched(
+    pen: FloatArray, run: Run, line: str, advance: float, width: float
+) -> tuple[FloatArray, float]:
     """Room shared among the spaces, so that the line's advance is the whole width."""
     space = np.array([line[k] == " " for k in run.characters], np.bool_)
     if not space.any():

@@ -1,4 +1,6 @@
-"""Glyphs: the strokes of one character in units of 1/21 of the cap height, y up, standing on y = 0."""
+"""Glyphs: the strokes of one character in units of 1/21 of the cap height, y up, standing on y
+= 0.
+"""
 
 from __future__ import annotations
 
@@ -48,26 +50,39 @@ class Glyph:
         low, high = sorted((self.left * x + dx, self.right * x + dx))
         return Glyph(low, high, strokes)
 
-    def plus(self, strokes: Iterable[ArrayLike], *, left: float | None = None, right: float | None = None) -> Glyph:
+    def plus(
+        self, strokes: Iterable[ArrayLike], *, left: float | None = None, right: float | None = None
+    ) -> Glyph:
         """With more strokes, and with other bearings where given."""
         more = tuple(np.asarray(stroke, np.float64) for stroke in strokes)
-        return Glyph(self.left if left is None else left, self.right if right is None else right, self.strokes + more)
+        return Glyph(
+            self.left if left is None else left,
+            self.right if right is None else right,
+            self.strokes + more,
+        )
 
     def beside(self, other: Glyph, *, kern: float = 0.0) -> Glyph:
-        """A glyph of this one and ``other`` to the right of it as one, the room between them changed by ``kern``."""
+        """A glyph of this one and ``other`` to the right of it as one, the room between them
+        changed by ``kern``.
+        """
         moved = other.mapped(dx=self.right - other.left + kern)
         return Glyph(self.left, moved.right, self.strokes + moved.strokes)
 
     def band(self, low: float, high: float) -> tuple[float, float] | None:
-        """Least and greatest x of the ink between the heights ``low`` and ``high``; None without ink there."""
+        """Least and greatest x of the ink between the heights ``low`` and ``high``; None without
+        ink there.
+        """
         parts = [_clipped(stroke, low, high) for stroke in self.strokes]
         xs = np.concatenate(parts) if parts else np.empty(0)
         return (float(xs.min()), float(xs.max())) if len(xs) else None
 
 
 def _clipped(stroke: FloatArray, low: float, high: float) -> FloatArray:
-    """The x of the points of ``stroke`` within the band and of its crossings of the band's edges."""
-    x, y = stroke[:, 0], stroke[:, 1]
+    """The x of the points of ``stroke`` within the band and of its crossings of the band's
+    edges.
+    """
+    x = stroke[:, 0]
+    y = stroke[:, 1]
     found = [x[(y >= low) & (y <= high)]]
     for edge in (low, high):
         across = np.flatnonzero((y[:-1] - edge) * (y[1:] - edge) < 0)
@@ -92,16 +107,20 @@ def doubled(stroke: FloatArray, dx: float, dy: float) -> FloatArray:
 
 def from_record(record: Record) -> Glyph:
     """A published record as a glyph: y turned up, strokes that share an end drawn in one go."""
-    strokes = [np.asarray(stroke * (1.0, -1.0) + (0.0, _BASE), np.float64) for stroke in record.strokes]
+    strokes = [
+        np.asarray(stroke * (1.0, -1.0) + (0.0, _BASE), np.float64) for stroke in record.strokes
+    ]
     return Glyph(float(record.left), float(record.right), tuple(joined(strokes)))
 
 
 def joined(strokes: Sequence[FloatArray]) -> list[FloatArray]:
-    """Strokes chained where two ends are the same point, so that the pen need not lift there; the ink stays the same.
+    """Strokes chained where two ends are the same point, so that the pen need not lift there; the
+    ink stays the same.
 
     Earlier strokes win, each end is used once, closed strokes stay alone.
     """
-    rest, done = list(strokes), []
+    rest = list(strokes)
+    done = []
     while rest:
         chain = rest.pop(0)
         while (found := _next(chain, rest)) is not None:

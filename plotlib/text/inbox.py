@@ -36,12 +36,13 @@ def boxed(
     region : Drawing, Sheet, Polygon or MultiPolygon
         The box is the bounding box of this area.
     height : float, optional
-        Height of the capitals in mm; without it the largest that fits, to 1 %. A ``leading`` in mm belongs to
-        a given height.
+        Height of the capitals in mm; without it the largest that fits, to 1 %. A ``leading`` in mm
+        belongs to a given height.
     align : {"left", "centre", "right", "justified"}
         How lines stand in the box.
     level : {"top", "middle", "bottom"}
-        Where the block stands, from cap height to last base line; accents and descenders stay in the box, too.
+        Where the block stands, from cap height to last base line; accents and descenders stay in
+        the box, too.
     margin : float, default 0
         Room in mm kept free inside the box on every side.
     pen, **options
@@ -72,15 +73,39 @@ def boxed(
     box = as_area(region).buffer(0).envelope
     room = checks.not_negative("margin", margin, unit="mm")
     left, bottom, right, top = box.bounds if not box.is_empty else (0.0, 0.0, 0.0, 0.0)
-    left, bottom, right, top = left + room, bottom + room, right - room, top - room
+    left = left + room
+    bottom = bottom + room
+    right = right - room
+    top = top - room
     if right <= left or top <= bottom:
-        raise InvalidValue(f"the box leaves no room for text: {right - left:g} x {top - bottom:g} mm inside the margin", name="region")
-    tall = _largest(text, right - left, top - bottom, options) if height is None else checks.positive("height", height, unit="mm")
+        raise InvalidValue(
+            f"the box leaves no room for text: {right - left:g} x {top - bottom:g} mm inside the "
+            f"margin",
+            name="region",
+        )
+    tall = (
+        _largest(text, right - left, top - bottom, options)
+        if height is None
+        else checks.positive("height", height, unit="mm")
+    )
     block, above, below = _refuse_deep(text, tall, right - left, top - bottom, options)
     side = {"centre": (left + right) / 2, "right": right}.get(align, left)
-    head = {"top": top - above, "middle": (top + bottom + block) / 2, "bottom": bottom + below + block}[level]
+    head = {
+        "top": top - above,
+        "middle": (top + bottom + block) / 2,
+        "bottom": bottom + below + block,
+    }[level]
     head = max(min(head, top - above), bottom + below + block)
-    return lettering(text, height=tall, at=(side, head), align=align, anchor="top", wrap=right - left, pen=pen, **options)
+    return lettering(
+        text,
+        height=tall,
+        at=(side, head),
+        align=align,
+        anchor="top",
+        wrap=right - left,
+        pen=pen,
+        **options,
+    )
 
 
 def _depths(text: str, height: float, width: float, options: Options) -> tuple[float, float, float]:
@@ -90,13 +115,17 @@ def _depths(text: str, height: float, width: float, options: Options) -> tuple[f
     return taken.height, max(0.0, top - height), max(0.0, taken.baselines[-1][1] - bottom)
 
 
-def _refuse_deep(text: str, height: float, width: float, deep: float, options: Options) -> tuple[float, float, float]:
+def _refuse_deep(
+    text: str, height: float, width: float, deep: float, options: Options
+) -> tuple[float, float, float]:
     depths = _depths(text, height, width, options)
     excess = sum(depths) - deep
     if excess > 1e-9 * deep:
         raise OutsideEnvelope(
-            f"the text {text[:40]!r} is {sum(depths):.2f} mm deep at a height of {height:g} mm and the box only {deep:.2f} mm; "
-            f"it lacks {excess:.2f} mm: letter it smaller, leave the height out, or take a larger box",
+            f"the text {text[:40]!r} is {sum(depths):.2f} mm deep at a height of {height:g} mm "
+            f"and the box only {deep:.2f} mm; "
+            f"it lacks {excess:.2f} mm: letter it smaller, leave the height out, or take a larger "
+            f"box",
             stroke=0,
             side="bottom",
             excess=excess,
@@ -107,7 +136,8 @@ def _refuse_deep(text: str, height: float, width: float, deep: float, options: O
 
 def _largest(text: str, width: float, deep: float, options: Options) -> float:
     """The largest height at which the text fits, to 1 %."""
-    low, high = 0.0, deep
+    low = 0.0
+    high = deep
     while high - low > 0.01 * low:
         middle = (low + high) / 2
         if middle < 1e-6 * deep:

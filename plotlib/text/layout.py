@@ -56,7 +56,9 @@ def laid_out(text: str, style: Style, *, align: str = "left", wrap: float | None
     else:
         hyphen = glyph_of(style.face, "-") or Glyph(0.0, 0.0)
         run = np.concatenate([[0.0], np.cumsum(advance)])
-        lines = wrapped(slots, run, wrap, hyphen=hyphen.advance * style.scale[0], tracking=style.tracking)
+        lines = wrapped(
+            slots, run, wrap, hyphen=hyphen.advance * style.scale[0], tracking=style.tracking
+        )
         slots, advance = _hyphenated(slots, lines, advance, hyphen, style)
     return _placed(slots, lines, advance, style, align=align, wrap=wrap)
 
@@ -66,39 +68,60 @@ def _advances(slots: Slots, style: Style) -> FloatArray:
     room = np.array([glyph.advance * across for glyph in slots.glyphs])
     if style.word_space is not None:
         room[[key in (" ", "\u00a0") for key in slots.keys]] = style.word_space
-    return np.where(slots.counts, room + style.tracking, 0.0)[slots.index] if len(room) else np.zeros(0)
+    return (
+        np.where(slots.counts, room + style.tracking, 0.0)[slots.index]
+        if len(room)
+        else np.zeros(0)
+    )
 
 
-def _hyphenated(slots: Slots, lines: Lines, advance: FloatArray, hyphen: Glyph, style: Style) -> tuple[Slots, FloatArray]:
+def _hyphenated(
+    slots: Slots, lines: Lines, advance: FloatArray, hyphen: Glyph, style: Style
+) -> tuple[Slots, FloatArray]:
     """Soft hyphens at the end of a line that goes on become hyphens."""
     at = lines.last[~lines.final] - 1
     at = at[slots.soft[slots.index[at]]]
     if not len(at):
         return slots, advance
-    index, advance = slots.index.copy(), advance.copy()
+    index = slots.index.copy()
+    advance = advance.copy()
     index[at] = len(slots.keys)
     advance[at] = hyphen.advance * style.scale[0] + style.tracking
-    more = {name: np.append(getattr(slots, name), name == "counts") for name in ("newline", "space", "breaks", "counts", "soft")}
-    return replace(slots, keys=(*slots.keys, "-"), glyphs=(*slots.glyphs, hyphen), index=index, **more), advance
+    more = {
+        name: np.append(getattr(slots, name), name == "counts")
+        for name in ("newline", "space", "breaks", "counts", "soft")
+    }
+    return replace(
+        slots, keys=(*slots.keys, "-"), glyphs=(*slots.glyphs, hyphen), index=index, **more
+    ), advance
 
 
-def _placed(slots: Slots, lines: Lines, advance: FloatArray, style: Style, *, align: str, wrap: float | None) -> Layout:
+def _placed(
+    slots: Slots, lines: Lines, advance: FloatArray, style: Style, *, align: str, wrap: float | None
+) -> Layout:
     sizes = lines.last - lines.first
     offsets = offsets_of(sizes)
     line = np.repeat(np.arange(len(sizes)), sizes)
     chosen = np.arange(offsets[-1]) - offsets[line] + lines.first[line]
-    index, step = slots.index[chosen], advance[chosen]
+    index = slots.index[chosen]
+    step = advance[chosen]
     run = np.concatenate([[0.0], np.cumsum(step)])
     counts = slots.counts[index] if len(index) else np.zeros(0, np.bool_)
     spoken = np.bincount(line[counts], minlength=len(sizes)) > 0
     advances = run[offsets[1:]] - run[offsets[:-1]] - np.where(spoken, style.tracking, 0.0)
     pen = run[:-1] - run[offsets[line]]
     width = wrap if wrap is not None else float(advances.max(initial=0.0))
-    starts = {"centre": (width - advances) / 2, "right": width - advances}.get(align, np.zeros(len(sizes)))
+    starts = {"centre": (width - advances) / 2, "right": width - advances}.get(
+        align, np.zeros(len(sizes))
+    )
     if align == "justified":
         spaces = slots.space[index] if len(index) else np.zeros(0, np.bool_)
-        pen, starts, advances = _justified(slots, index, pen, offsets, spaces, advances, lines.final, style, width)
-    texts = tuple(slots.written(int(a), int(b)) for a, b in zip(lines.first, lines.last, strict=True))
+        pen, starts, advances = _justified(
+            slots, index, pen, offsets, spaces, advances, lines.final, style, width
+        )
+    texts = tuple(
+        slots.written(int(a), int(b)) for a, b in zip(lines.first, lines.last, strict=True)
+    )
     return Layout(slots.glyphs, index, pen + starts[line], line, starts, advances, width, texts)
 
 
@@ -113,14 +136,23 @@ def _justified(
     style: Style,
     width: float,
 ) -> tuple[FloatArray, FloatArray, FloatArray]:
-    """Stretch the spaces so that the ink of each line reaches from edge to edge; last lines and lines without spaces keep theirs."""
+    """Stretch the spaces so that the ink of each line reaches from edge to edge; last lines and
+    lines without spaces keep theirs.
+    """
     sizes = np.diff(offsets)
     line = np.repeat(np.arange(len(sizes)), sizes)
     full = np.flatnonzero(sizes)
-    left, right = np.zeros(len(sizes)), advances.copy()
-    edges = _edges(slots.glyphs, np.unique(index[np.concatenate([offsets[full], offsets[full + 1] - 1])]), style)
+    left = np.zeros(len(sizes))
+    right = advances.copy()
+    edges = _edges(
+        slots.glyphs,
+        np.unique(index[np.concatenate([offsets[full], offsets[full + 1] - 1])]),
+        style,
+    )
     left[full] = [edges[key][0] for key in index[offsets[full]]]
-    right[full] = pen[offsets[full + 1] - 1] + [edges[key][1] for key in index[offsets[full + 1] - 1]]
+    right[full] = pen[offsets[full + 1] - 1] + [
+        edges[key][1] for key in index[offsets[full + 1] - 1]
+    ]
     number = np.bincount(line[spaces], minlength=len(sizes))
     stretch = ~final & (number > 0)
     share = np.where(stretch, (width - (right - left)) / np.maximum(number, 1), 0.0)
@@ -129,13 +161,24 @@ def _justified(
     return pen + passed * share[line], -left, advances + share * number
 
 
-def _edges(glyphs: tuple[Glyph, ...], keys: IntArray, style: Style) -> dict[int, tuple[float, float]]:
-    """From the pen position to the outermost ink between base line and cap height, left and right; so loops hang over the edge."""
+def _edges(
+    glyphs: tuple[Glyph, ...], keys: IntArray, style: Style
+) -> dict[int, tuple[float, float]]:
+    """From the pen position to the outermost ink between base line and cap height, left and right;
+    so loops hang over the edge.
+    """
     across, up = style.scale
     result = {}
     for key in keys.tolist():
         glyph = glyphs[key]
-        leaning = Glyph(0.0, 0.0, tuple(np.column_stack([s[:, 0] * across + s[:, 1] * up * style.lean, s[:, 1]]) for s in glyph.strokes))
+        leaning = Glyph(
+            0.0,
+            0.0,
+            tuple(
+                np.column_stack([s[:, 0] * across + s[:, 1] * up * style.lean, s[:, 1]])
+                for s in glyph.strokes
+            ),
+        )
         found = leaning.band(0.0, CAP)
         if found is None and len(leaning.points):
             found = float(leaning.points[:, 0].min()), float(leaning.points[:, 0].max())

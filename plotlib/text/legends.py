@@ -34,8 +34,9 @@ def legend(
     Parameters
     ----------
     entries : sequence of (sample, str)
-        A sample is a Pen (a line is drawn with it), a Drawing (fitted into the sample's box), or a function that gets the box as a
-        Polygon and returns its filling, such as ``lambda box: fills.hatch(box, spacing=1)``; fillings get a frame.
+        A sample is a Pen (a line is drawn with it), a Drawing (fitted into the sample's box), or a
+        function that gets the box as a Polygon and returns its filling, such as ``lambda box:
+        fills.hatch(box, spacing=1)``; fillings get a frame.
     at : (float, float), default (0, 0)
         Upper left corner in mm.
     height : float, default 2.5
@@ -69,8 +70,19 @@ def legend(
     parts = []
     for number, (what, meaning) in enumerate(entries):
         y = top - high / 2 - number * step
-        parts.append(_sample(what, shapely.box(left, y - high / 2, left + wide, y + high / 2), number, pen))
-        parts.append(lettering(meaning, height=tall, at=(left + wide + 1.5 * tall, y), anchor="middle left", pen=pen, **options))
+        parts.append(
+            _sample(what, shapely.box(left, y - high / 2, left + wide, y + high / 2), number, pen)
+        )
+        parts.append(
+            lettering(
+                meaning,
+                height=tall,
+                at=(left + wide + 1.5 * tall, y),
+                anchor="middle left",
+                pen=pen,
+                **options,
+            )
+        )
     return Drawing(parts) if parts else Drawing()
 
 
@@ -82,5 +94,9 @@ def _sample(what: Sample, box: Polygon, number: int, pen: Pen | None) -> Drawing
     if isinstance(what, Drawing):
         return what.fitted(box)
     if not callable(what):
-        raise InvalidValue(f"entry {number} of the legend needs a Pen, a Drawing or a function of a box, got {what!r}", name="entries")
+        raise InvalidValue(
+            f"entry {number} of the legend needs a Pen, a Drawing or a function of a box, got "
+            f"{what!r}",
+            name="entries",
+        )
     return Drawing([what(box), Drawing(box, pen=pen)])

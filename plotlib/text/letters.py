@@ -41,8 +41,9 @@ def lettering(
     Parameters
     ----------
     text : str
-        One line or several; accented letters, fractions, signs and the marks of ``raised`` and ``lowered`` are understood.
-        A tab is four spaces. Joiners and direction marks have no ink; text always runs from left to right.
+        One line or several; accented letters, fractions, signs and the marks of ``raised`` and
+        ``lowered`` are understood. A tab is four spaces. Joiners and direction marks have no ink;
+        text always runs from left to right.
     height : float, default 5
         Height of the capitals in mm, from base line to top, at the middle of the ink.
     face : str, default "roman simplex"
@@ -52,22 +53,25 @@ def lettering(
     pen : Pen, optional
         The pen; without it the default pen.
     slant : float, default 0
-        Degrees by which upright strokes lean to the right, -60 to 60; 15 is the inclined lettering of ISO 3098.
+        Degrees by which upright strokes lean to the right, -60 to 60; 15 is the inclined lettering
+        of ISO 3098.
     width : float, default 1
         Factor on the width of letters and their spaces.
     tracking : float, default 0
         Extra room in mm between neighbouring characters.
     word_space : float, optional
-        Width of a space in mm, before lines are justified; the face's own (0.76 of the height) where it is not given.
+        Width of a space in mm, before lines are justified; the face's own (0.76 of the height)
+        where it is not given.
     leading : float, optional
         From base line to base line in mm; 1.6 times the height where it is not given.
     align : {"left", "centre", "right", "justified"}
-        How lines stand in the block. Justified needs ``wrap``: the ink of all lines but a paragraph's last then reaches from edge
-        to edge, measured between base line and cap height.
+        How lines stand in the block. Justified needs ``wrap``: the ink of all lines but a
+        paragraph's last then reaches from edge to edge, measured between base line and cap height.
     anchor : str, default "baseline"
-        Which point of the block stands at ``at``: ``"baseline"`` (the first), ``"top"`` (cap height of the first line), ``"middle"``,
-        ``"bottom"`` (the last base line), alone or with ``"left"``, ``"centre"``, ``"right"``: ``"top left"``. The side follows
-        ``align`` where it is not given.
+        Which point of the block stands at ``at``: ``"baseline"`` (the first), ``"top"`` (cap height
+        of the first line), ``"middle"``, ``"bottom"`` (the last base line), alone or with
+        ``"left"``, ``"centre"``, ``"right"``: ``"top left"``. The side follows ``align`` where it
+        is not given.
     angle : float, default 0
         Degrees counter-clockwise by which the block is turned about ``at``.
     wrap : float, optional
@@ -85,7 +89,8 @@ def lettering(
     Raises
     ------
     InvalidValue
-        For a character that the face lacks (named, with its place), a word longer than ``wrap``, or an option out of range.
+        For a character that the face lacks (named, with its place), a word longer than ``wrap``, or
+        an option out of range.
     UnknownName
         For an unknown face, alignment or anchor.
     OutsideEnvelope
@@ -93,7 +98,8 @@ def lettering(
 
     Notes
     -----
-    The strokes are A. V. Hershey's (Calligraphy for Computers, NWL Report 2101, 1967); see the acknowledgement beside the data.
+    The strokes are A. V. Hershey's (Calligraphy for Computers, NWL Report 2101, 1967); see the
+    acknowledgement beside the data.
 
     Examples
     --------
@@ -103,7 +109,14 @@ def lettering(
     4
     """
     style = style_of(
-        height, face=face, slant=slant, width=width, tracking=tracking, word_space=word_space, leading=leading, missing=missing
+        height,
+        face=face,
+        slant=slant,
+        width=width,
+        tracking=tracking,
+        word_space=word_space,
+        leading=leading,
+        missing=missing,
     )
     layout, matrix = block(text, style, at=at, align=align, anchor=anchor, angle=angle, wrap=wrap)
     points, offsets = inked(layout, style, matrix)
@@ -131,8 +144,14 @@ def block(
     layout = laid_out(text, style, align=align, wrap=limit)
     depth = (len(layout.starts) - 1) * style.leading
     dx = {"left": 0.0, "centre": layout.width / 2, "right": layout.width}[side]
-    dy = {"baseline": 0.0, "top": style.height, "middle": (style.height - depth) / 2, "bottom": -depth}[level]
-    turn, (x, y) = affine.turn(checks.finite("angle", angle, unit="degrees")), checks.point("at", at)
+    dy = {
+        "baseline": 0.0,
+        "top": style.height,
+        "middle": (style.height - depth) / 2,
+        "bottom": -depth,
+    }[level]
+    turn = affine.turn(checks.finite("angle", angle, unit="degrees"))
+    (x, y) = checks.point("at", at)
     return layout, np.column_stack([turn, np.array([x, y]) - turn @ np.array([dx, dy])])
 
 

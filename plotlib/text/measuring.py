@@ -24,7 +24,8 @@ class Measure:
     Attributes
     ----------
     advance : float
-        The longest line, from its first pen position to its last; never below 0, whatever the tracking.
+        The longest line, from its first pen position to its last; never below 0, whatever the
+        tracking.
     advances : tuple of float
         The advance of each line.
     height : float
@@ -98,8 +99,12 @@ def measure(
 
 
 def _baselines(layout: Layout, style: Style, matrix: FloatArray) -> tuple[Point, ...]:
-    return _mapped(matrix, [(x, -number * style.leading) for number, x in enumerate(layout.starts.tolist())])
+    return _mapped(
+        matrix, [(x, -number * style.leading) for number, x in enumerate(layout.starts.tolist())]
+    )
 
 
 def _mapped(matrix: FloatArray, points: list[Point]) -> tuple[Point, ...]:
-    return tuple((float(x), float(y)) for x, y in affine.apply(matrix, np.array(points, np.float64)))
+    return tuple(
+        (float(x), float(y)) for x, y in affine.apply(matrix, np.array(points, np.float64))
+    )

@@ -49,12 +49,14 @@ def outlines(
     Returns
     -------
     Polygon or MultiPolygon
-        The ink of the letters; empty for a text without any. ``Drawing(area)`` draws the outline only, a fill inks it.
+        The ink of the letters; empty for a text without any. ``Drawing(area)`` draws the outline
+        only, a fill inks it.
 
     Raises
     ------
     InvalidValue
-        For a file that is no font, a character the font lacks (named, with its place), a word longer than ``wrap``.
+        For a file that is no font, a character the font lacks (named, with its place), a word
+        longer than ``wrap``.
     MissingPackage
         Without the package uharfbuzz, which the extra "fonts" brings.
     """
@@ -83,7 +85,9 @@ def measure_outlines(
     wrap: float | None = None,
     missing: str | None = None,
 ) -> Measure:
-    """What ``outlines`` with the same arguments will take; advances and kerning are the font's own."""
+    """What ``outlines`` with the same arguments will take; advances and kerning are the font's
+    own.
+    """
     loaded = font_of(font)
     block = set_block(
         text, loaded, height=height, at=at, slant=slant, width=width, tracking=tracking, leading=leading, align=align,
@@ -109,7 +113,13 @@ def _inked(font: Font, block: FontBlock, tolerance: float) -> Polygon | MultiPol
     across, up = block.scale
     fine = tolerance / max(across, up)
     distinct, number = np.unique(block.glyphs, return_inverse=True)
-    known = np.array([area_of([flattened(part, fine) for part in font.contours(int(glyph))]) for glyph in distinct], object)
+    known = np.array(
+        [
+            area_of([flattened(part, fine) for part in font.contours(int(glyph))])
+            for glyph in distinct
+        ],
+        object,
+    )
     if not len(known):
         return Polygon()
     areas = known[number]

@@ -19,7 +19,9 @@ class NoPart(LookupError):
 
 @dataclass(frozen=True, eq=False)
 class Kit:
-    """A face as the composing rules see it: ``find`` gives the glyph of a character, lengths are in units."""
+    """A face as the composing rules see it: ``find`` gives the glyph of a character, lengths are in
+    units.
+    """
 
     find: Callable[[str], Glyph | None]
     name: str
@@ -45,11 +47,17 @@ class Kit:
 
 
 def ink(glyph: Glyph, low: float, high: float) -> Point:
-    """Least and greatest x of the ink between two heights; of the whole glyph where there is none."""
+    """Least and greatest x of the ink between two heights; of the whole glyph where there is
+    none.
+    """
     found = glyph.band(low, high)
     if found is not None:
         return found
-    return (float(glyph.points[:, 0].min()), float(glyph.points[:, 0].max())) if len(glyph.points) else (glyph.left, glyph.right)
+    return (
+        (float(glyph.points[:, 0].min()), float(glyph.points[:, 0].max()))
+        if len(glyph.points)
+        else (glyph.left, glyph.right)
+    )
 
 
 def touching(a: Glyph, b: Glyph, *, overlap: float = 0.0) -> Glyph:
@@ -59,17 +67,27 @@ def touching(a: Glyph, b: Glyph, *, overlap: float = 0.0) -> Glyph:
 
 
 def turned(glyph: Glyph, level: float) -> Glyph:
-    """Turned by 180 degrees so that the height ``level`` becomes the base line; the bearings change sides."""
+    """Turned by 180 degrees so that the height ``level`` becomes the base line; the bearings change
+    sides.
+    """
     middle = glyph.left + glyph.right
-    return Glyph(glyph.left, glyph.right, tuple((middle, level) - stroke for stroke in glyph.strokes))
+    return Glyph(
+        glyph.left, glyph.right, tuple((middle, level) - stroke for stroke in glyph.strokes)
+    )
 
 
 def mirrored(glyph: Glyph) -> Glyph:
     """Left and right changed."""
     middle = glyph.left + glyph.right
-    return Glyph(glyph.left, glyph.right, tuple(stroke * (-1.0, 1.0) + (middle, 0.0) for stroke in glyph.strokes))
+    return Glyph(
+        glyph.left,
+        glyph.right,
+        tuple(stroke * (-1.0, 1.0) + (middle, 0.0) for stroke in glyph.strokes),
+    )
 
 
 def without(glyph: Glyph, drop: Callable[[FloatArray], bool]) -> Glyph:
     """Without the strokes that ``drop`` says yes to."""
-    return Glyph(glyph.left, glyph.right, tuple(stroke for stroke in glyph.strokes if not drop(stroke)))
+    return Glyph(
+        glyph.left, glyph.right, tuple(stroke for stroke in glyph.strokes if not drop(stroke))
+    )

@@ -34,8 +34,8 @@ def along(
 ) -> Drawing:
     """Letter one line of text along a curve, each character turned to it.
 
-    A character stands with the middle of its room on the curve; the way along the curve from one to the next is what the line of
-    text has on a straight base line, so the text keeps its length.
+    A character stands with the middle of its room on the curve; the way along the curve from one to
+    the next is what the line of text has on a straight base line, so the text keeps its length.
 
     Parameters
     ----------
@@ -46,9 +46,11 @@ def along(
     height : float, default 5
         Height of the capitals in mm.
     side : {"left", "right"}
-        On which side of the curve the letters stand; on the right the text runs against the curve's direction, so that it reads upright.
+        On which side of the curve the letters stand; on the right the text runs against the curve's
+        direction, so that it reads upright.
     align : {"left", "centre", "right", "justified"}
-        Where on the curve the text stands as it reads; justified spreads the characters over the whole curve.
+        Where on the curve the text stands as it reads; justified spreads the characters over the
+        whole curve.
     start : float, default 0
         Length in mm by which the text is moved along the curve as it reads.
     offset : float, default 0
@@ -56,7 +58,8 @@ def along(
     pen : Pen, optional
         The pen; without it the default pen.
     **options
-        ``face``, ``slant``, ``width``, ``tracking``, ``word_space``, ``missing`` as ``lettering`` takes them.
+        ``face``, ``slant``, ``width``, ``tracking``, ``word_space``, ``missing`` as ``lettering``
+        takes them.
 
     Returns
     -------
@@ -66,7 +69,8 @@ def along(
     Raises
     ------
     InvalidValue
-        For a curve that is not one stroke with a length, a text of several lines, or what ``lettering`` refuses.
+        For a curve that is not one stroke with a length, a text of several lines, or what
+        ``lettering`` refuses.
     OutsideEnvelope
         When the text is longer than the curve, by ``excess`` mm.
 
@@ -92,12 +96,20 @@ def along(
 def _one_stroke(curve: Drawing | ArrayLike) -> FloatArray:
     if isinstance(curve, Drawing):
         if len(curve) != 1:
-            raise InvalidValue(f"text runs along one stroke, this drawing has {len(curve)}; choose one, as in drawing[0]", name="curve")
+            raise InvalidValue(
+                f"text runs along one stroke, this drawing has {len(curve)}; choose one, as in "
+                f"drawing[0]",
+                name="curve",
+            )
         curve = curve[0]
     path = checks.points("curve", curve, least=2)
-    path = np.asarray(path[np.concatenate([[True], (path[1:] != path[:-1]).any(axis=1)])], np.float64)
+    path = np.asarray(
+        path[np.concatenate([[True], (path[1:] != path[:-1]).any(axis=1)])], np.float64
+    )
     if len(path) < 2:
-        raise InvalidValue("text runs along a curve with a length, this one is a single point", name="curve")
+        raise InvalidValue(
+            "text runs along a curve with a length, this one is a single point", name="curve"
+        )
     return path
 
 
@@ -107,7 +119,9 @@ def _rooms(layout: Layout, style: Style) -> FloatArray:
     return advances[layout.index] * style.scale[0]
 
 
-def _pens(layout: Layout, style: Style, path: FloatArray, align: str, start: float, text: str) -> FloatArray:
+def _pens(
+    layout: Layout, style: Style, path: FloatArray, align: str, start: float, text: str
+) -> FloatArray:
     """Way along the curve to the pen position of each slot."""
     whole = float(np.hypot(*np.diff(path, axis=0).T).sum())
     spare = whole - float(layout.advances[0])
@@ -116,7 +130,8 @@ def _pens(layout: Layout, style: Style, path: FloatArray, align: str, start: flo
     over = -spare if closed else max(-spare, -begin, begin - spare if align != "justified" else 0.0)
     if len(layout.index) and over > 1e-9 * whole:
         raise OutsideEnvelope(
-            f"the text {text[:40]!r} takes {layout.advances[0]:.2f} mm and runs over the curve of {whole:.2f} mm by {over:.2f} mm; "
+            f"the text {text[:40]!r} takes {layout.advances[0]:.2f} mm and runs over the curve of "
+            f"{whole:.2f} mm by {over:.2f} mm; "
             "letter it smaller, lower width or tracking, or take a longer curve",
             stroke=0,
             side="end",
@@ -128,7 +143,9 @@ def _pens(layout: Layout, style: Style, path: FloatArray, align: str, start: flo
     return np.asarray(begin + layout.pen + stretch * np.arange(len(layout.index)))
 
 
-def _turned(layout: Layout, style: Style, path: FloatArray, pens: FloatArray, offset: float) -> tuple[FloatArray, IntArray]:
+def _turned(
+    layout: Layout, style: Style, path: FloatArray, pens: FloatArray, offset: float
+) -> tuple[FloatArray, IntArray]:
     points, offsets, slot = placed(layout.glyphs, layout.index)
     if not len(points):
         return points, offsets_of(np.zeros(0, np.int64))
@@ -144,19 +161,24 @@ def _turned(layout: Layout, style: Style, path: FloatArray, pens: FloatArray, of
 
 
 def _frames(path: FloatArray, pens: FloatArray, rooms: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """The point of the curve under the middle of each slot, and the direction there: the chord under the slot."""
+    """The point of the curve under the middle of each slot, and the direction there: the chord
+    under the slot.
+    """
     run = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(path, axis=0).T))])
     half = np.maximum(rooms, 1e-6 * run[-1]) / 2
     middle = pens + rooms / 2
     chord = _along(path, run, middle + half) - _along(path, run, middle - half)
     length = np.hypot(*chord.T)
     flat = length <= 1e-9 * half
-    chord[flat], length[flat] = (1.0, 0.0), 1.0
+    chord[flat] = (1.0, 0.0)
+    length[flat] = 1.0
     return _along(path, run, middle), chord / length[:, None]
 
 
 def _along(path: FloatArray, run: FloatArray, distance: FloatArray) -> FloatArray:
-    """Points at ``distance`` along the curve; round and round a closed one, straight on beyond the ends of an open one."""
+    """Points at ``distance`` along the curve; round and round a closed one, straight on beyond the
+    ends of an open one.
+    """
     if (path[0] == path[-1]).all():
         distance = np.mod(distance, run[-1])
     at = np.clip(np.searchsorted(run, distance, side="right") - 1, 0, len(path) - 2)

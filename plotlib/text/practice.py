@@ -13,7 +13,8 @@ HEIGHTS = (1.8, 2.5, 3.5, 5.0, 7.0, 10.0, 14.0, 20.0)
 """Heights of capitals in mm, ISO 3098-0:1997 (read in a secondary text)."""
 
 _PARTS = {"A": 14, "B": 10}  # the stroke is this part of the height
-# In parts of the height: small letters, letters apart, words apart, base lines with accents, without, capitals only.
+# In parts of the height: small letters, letters apart, words apart, base lines with accents,
+# without, capitals only.
 # Type B as read in a secondary text; type A from memory.
 _DISTANCES = {"A": (10, 2, 6, 25, 21, 17), "B": (7, 2, 6, 19, 15, 13)}
 _STEP = 2**0.25  # half a step of the series of line widths, whose ratio is the root of 2
@@ -85,7 +86,11 @@ def practice(least: float, *, kind: str = "B", pen: Pen | None = None) -> Practi
     checks.one_of("kind", kind, _PARTS)
     wanted = checks.positive("least", least, unit="mm")
     if wanted > HEIGHTS[-1]:
-        raise InvalidValue(f"the standard's heights end at {HEIGHTS[-1]:g} mm, got {wanted:g}", name="least", value=wanted)
+        raise InvalidValue(
+            f"the standard's heights end at {HEIGHTS[-1]:g} mm, got {wanted:g}",
+            name="least",
+            value=wanted,
+        )
     height = next(tall for tall in HEIGHTS if tall >= wanted * (1 - 1e-9))
     if pen is not None:
         check_pen(height, pen)
@@ -103,21 +108,26 @@ def height_for(pen: Pen, *, kind: str = "B") -> float:
     (3.5, 7.0)
     """
     parts = _PARTS[checks.one_of("kind", kind, _PARTS)]
-    return min(HEIGHTS, key=lambda height: max(pen.width * parts / height, height / (pen.width * parts)))
+    return min(
+        HEIGHTS, key=lambda height: max(pen.width * parts / height, height / (pen.width * parts))
+    )
 
 
 def check_pen(height: float, pen: Pen) -> bool:
-    """Whether the pen's width suits lettering of this height, as type A or B; a LetteringWarning where it does not.
+    """Whether the pen's width suits lettering of this height, as type A or B; a LetteringWarning
+    where it does not.
 
     Half a step of the series of line widths (a factor of 1.19) is allowed on both sides.
     """
     tall = checks.positive("height", height, unit="mm")
-    thin, thick = tall / _PARTS["A"], tall / _PARTS["B"]
+    thin = tall / _PARTS["A"]
+    thick = tall / _PARTS["B"]
     if thin / _STEP <= pen.width <= thick * _STEP:
         return True
     problem = "too wide" if pen.width > thick else "too fine"
     warnings.warn(
-        f"pen {pen.name!r} of {pen.width:g} mm is {problem} for letters of {tall:g} mm: {thin:.2f} (h/14) to {thick:.2f} mm (h/10) suits; "
+        f"pen {pen.name!r} of {pen.width:g} mm is {problem} for letters of {tall:g} mm: "
+        f"{thin:.2f} (h/14) to {thick:.2f} mm (h/10) suits; "
         f"letter at {height_for(pen):g} mm, or change the pen",
         LetteringWarning,
         stacklevel=2,

@@ -37,7 +37,8 @@ class Record:
 def decoded(pairs: str, *, number: int | None = None) -> Record:
     """A record from its coordinate pairs.
 
-    A. V. Hershey, Calligraphy for Computers, NWL Report 2101, 1967; pairs of characters in the arrangement by James Hurt.
+    A. V. Hershey, Calligraphy for Computers, NWL Report 2101, 1967; pairs of characters in the
+    arrangement by James Hurt.
 
     Examples
     --------
@@ -46,10 +47,13 @@ def decoded(pairs: str, *, number: int | None = None) -> Record:
     (-5, 5, [[[-3, -5], [-3, 4]], [[3, -5], [3, 4]], [[-3, -1], [3, -1]]])
     """
     couples = [pairs[at : at + 2] for at in range(2, len(pairs), 2)]
-    strokes, start = [], 0
+    strokes = []
+    start = 0
     for at in [*(k for k, couple in enumerate(couples) if couple == _LIFT), len(couples)]:
         if at > start:
-            codes = np.frombuffer("".join(couples[start:at]).encode("ascii"), np.uint8).astype(np.int64)
+            codes = np.frombuffer("".join(couples[start:at]).encode("ascii"), np.uint8).astype(
+                np.int64
+            )
             strokes.append((codes - _ORIGIN).reshape(-1, 2))
         start = at + 1
     return Record(number, ord(pairs[0]) - _ORIGIN, ord(pairs[1]) - _ORIGIN, tuple(strokes))
@@ -57,7 +61,9 @@ def decoded(pairs: str, *, number: int | None = None) -> Record:
 
 @cache
 def _lines(name: str) -> dict[str, tuple[int | None, str]]:
-    text = (resources.files("plotlib.text") / "data" / f"{name.replace(' ', '_')}.txt").read_text("ascii")
+    text = (resources.files("plotlib.text") / "data" / f"{name.replace(' ', '_')}.txt").read_text(
+        "ascii"
+    )
     table = {}
     for line in text.splitlines():
         if not line.startswith("#"):
@@ -73,7 +79,9 @@ def characters(name: str) -> tuple[str, ...]:
 
 @cache
 def record(name: str, character: str) -> Record | None:
-    """The published record of ``character`` in the data file of face ``name``; None where the file has none."""
+    """The published record of ``character`` in the data file of face ``name``; None where the file
+    has none.
+    """
     if character not in _lines(name):
         return None
     number, pairs = _lines(name)[character]

@@ -1,4 +1,6 @@
-"""Spaces, dashes, quotes, currency and other signs that the data lack or have in another length, composed for each face."""
+"""Spaces, dashes, quotes, currency and other signs that the data lack or have in another length,
+composed for each face.
+"""
 
 from __future__ import annotations
 
@@ -14,7 +16,16 @@ from plotlib.text.parts import Kit, Point, ink, turned
 Rule = Callable[[Kit], Glyph]
 
 # Widths of spaces in units; a word space of the data is 16, a figure 20.
-_SPACES = {"\u2002": 16.0, "\u2003": 32.0, "\u2004": 11.0, "\u2005": 8.0, "\u2006": 5.5, "\u2007": 20.0, "\u2008": 10.0, "\u3000": 24.0}
+_SPACES = {
+    "\u2002": 16.0,
+    "\u2003": 32.0,
+    "\u2004": 11.0,
+    "\u2005": 8.0,
+    "\u2006": 5.5,
+    "\u2007": 20.0,
+    "\u2008": 10.0,
+    "\u3000": 24.0,
+}
 _SPACES |= {"\u2009": 6.0, "\u202f": 6.0, "\u200a": 3.0, "\u205f": 6.0}
 
 
@@ -31,10 +42,14 @@ def _dash(length: float, side: float) -> Rule:
 
     def rule(kit: Kit) -> Glyph:
         minus = kit["−"]
-        low, high = minus.points.min(axis=0), minus.points.max(axis=0)
-        middle, level = (low[0] + high[0]) / 2, (low[1] + high[1]) / 2
+        low = minus.points.min(axis=0)
+        high = minus.points.max(axis=0)
+        middle = (low[0] + high[0]) / 2
+        level = (low[1] + high[1]) / 2
         scale = (length / (high[0] - low[0]), 1.0)
-        strokes = tuple((stroke - (middle, level)) * scale + (0.0, kit.x_height / 2) for stroke in minus.strokes)
+        strokes = tuple(
+            (stroke - (middle, level)) * scale + (0.0, kit.x_height / 2) for stroke in minus.strokes
+        )
         return Glyph(-length / 2 - side, length / 2 + side, strokes)
 
     return rule
@@ -49,7 +64,11 @@ def _strokes(left: float, right: float, *strokes: list[Point], to_x_height: bool
 
     def rule(kit: Kit) -> Glyph:
         up = kit.x_height / 14.0 if to_x_height else 1.0
-        return Glyph(left, right, tuple(kit.line(*((x, y * up) for x, y in stroke), lean=True) for stroke in strokes))
+        return Glyph(
+            left,
+            right,
+            tuple(kit.line(*((x, y * up) for x, y in stroke), lean=True) for stroke in strokes),
+        )
 
     return rule
 
@@ -67,7 +86,9 @@ def _over(character: str, *strokes: list[Point], at: float | None = None) -> Rul
 
 def _euro(kit: Kit) -> Glyph:
     left = ink(kit["C"], 8.0, 12.0)[0]
-    return kit["C"].plus([kit.line((left - 3.0, y), (left + 9.0, y)) for y in (12.0, 8.5)], left=kit["C"].left - 2.0)
+    return kit["C"].plus(
+        [kit.line((left - 3.0, y), (left + 9.0, y)) for y in (12.0, 8.5)], left=kit["C"].left - 2.0
+    )
 
 
 def _ringed(character: str) -> Rule:
@@ -83,7 +104,8 @@ def _ringed(character: str) -> Rule:
 
 def _half_turned(character: str) -> Rule:
     def rule(kit: Kit) -> Glyph:
-        low, high = kit[character].points[:, 1].min(), kit[character].points[:, 1].max()
+        low = kit[character].points[:, 1].min()
+        high = kit[character].points[:, 1].max()
         return turned(kit[character], float(low + high))
 
     return rule
@@ -96,17 +118,28 @@ def _permille(kit: Kit) -> Glyph:
 
 def _approximately(kit: Kit) -> Glyph:
     wave = kit["~"]
-    return Glyph(wave.left, wave.right, tuple(shifted(stroke, 0.0, dy) for dy in (3.0, -3.0) for stroke in wave.strokes))
+    return Glyph(
+        wave.left,
+        wave.right,
+        tuple(shifted(stroke, 0.0, dy) for dy in (3.0, -3.0) for stroke in wave.strokes),
+    )
 
 
 def _bullet(kit: Kit) -> Glyph:
     disc = kit["●"]
     middle = disc.points.mean(axis=0)
-    return Glyph(-5.0, 5.0, tuple((stroke - middle) * 0.75 + (0.0, kit.x_height / 2 + 1.5) for stroke in disc.strokes))
+    return Glyph(
+        -5.0,
+        5.0,
+        tuple((stroke - middle) * 0.75 + (0.0, kit.x_height / 2 + 1.5) for stroke in disc.strokes),
+    )
 
 
 def _fraction_bar(kit: Kit) -> Glyph:
-    strokes = tuple((stroke - kit["/"].points.mean(axis=0)) * (0.7, 0.66) + (0.0, CAP / 2) for stroke in kit["/"].strokes)
+    strokes = tuple(
+        (stroke - kit["/"].points.mean(axis=0)) * (0.7, 0.66) + (0.0, CAP / 2)
+        for stroke in kit["/"].strokes
+    )
     return Glyph(-5.0, 5.0, strokes)
 
 
@@ -118,9 +151,28 @@ def _flipped(points: list[Point]) -> list[Point]:
     return [(-x, y) for x, y in points]
 
 
-_POUND = [(7.0, 17.5), (6.0, 20.0), (4.0, 21.0), (1.5, 21.0), (-0.75, 20.0), (-2.0, 17.5), (-2.0, 14.0), (-1.0, 9.0), (-1.0, 5.0)]
+_POUND = [
+    (7.0, 17.5),
+    (6.0, 20.0),
+    (4.0, 21.0),
+    (1.5, 21.0),
+    (-0.75, 20.0),
+    (-2.0, 17.5),
+    (-2.0, 14.0),
+    (-1.0, 9.0),
+    (-1.0, 5.0),
+]
 _POUND += [(-2.0, 2.0), (-5.5, 0.0), (7.5, 0.0)]
-_PILCROW = [(5.0, 21.0), (-2.0, 21.0), (-5.0, 20.0), (-7.0, 17.0), (-7.0, 15.0), (-5.0, 12.0), (-2.0, 11.0), (0.0, 11.0)]
+_PILCROW = [
+    (5.0, 21.0),
+    (-2.0, 21.0),
+    (-5.0, 20.0),
+    (-7.0, 17.0),
+    (-7.0, 15.0),
+    (-5.0, 12.0),
+    (-2.0, 11.0),
+    (0.0, 11.0),
+]
 
 SIGNS: dict[str, Rule] = {
     **{space: _space(width) for space, width in _SPACES.items()},
@@ -164,5 +216,6 @@ def _circle(radius: float) -> FloatArray:
 
 
 def _ray(quarter: int) -> FloatArray:
-    c, s = math.cos(math.radians(45 + 90 * quarter)), math.sin(math.radians(45 + 90 * quarter))
+    c = math.cos(math.radians(45 + 90 * quarter))
+    s = math.sin(math.radians(45 + 90 * quarter))
     return np.array([(5.0 * c, 10.5 + 5.0 * s), (9.0 * c, 10.5 + 9.0 * s)])

@@ -25,12 +25,16 @@ def strokes_of(layout: Layout, style: Style) -> Ragged:
     result = np.column_stack([x, y])
     if style.face.joins and style.tracking == 0.0:
         advances = np.array([glyph.advance for glyph in layout.glyphs])[layout.index]
-        return _written(result, offsets, slot, np.column_stack([units, points[:, 1]]), advances, layout)
+        return _written(
+            result, offsets, slot, np.column_stack([units, points[:, 1]]), advances, layout
+        )
     return result, offsets
 
 
 def placed(glyphs: tuple[Glyph, ...], index: IntArray) -> tuple[FloatArray, IntArray, IntArray]:
-    """Points in units of the glyphs ``index``, one after the other, their offsets, and for each stroke its slot."""
+    """Points in units of the glyphs ``index``, one after the other, their offsets, and for each
+    stroke its slot.
+    """
     counts = np.array([len(glyph.strokes) for glyph in glyphs], np.int64)
     if not len(index) or not counts[index].any():
         return np.empty((0, 2)), np.zeros(1, np.int64), np.zeros(0, np.int64)
@@ -45,9 +49,17 @@ def placed(glyphs: tuple[Glyph, ...], index: IntArray) -> tuple[FloatArray, IntA
     return source[rows], offsets, slot
 
 
-def _written(points: FloatArray, offsets: IntArray, slot: IntArray, units: FloatArray, advances: FloatArray, layout: Layout) -> Ragged:
+def _written(
+    points: FloatArray,
+    offsets: IntArray,
+    slot: IntArray,
+    units: FloatArray,
+    advances: FloatArray,
+    layout: Layout,
+) -> Ragged:
     """Handwriting: a stroke that leaves a letter where the next one's begins goes on in one go."""
-    leaves, enters = units[offsets[1:] - 1], units[offsets[:-1]]
+    leaves = units[offsets[1:] - 1]
+    enters = units[offsets[:-1]]
     outgoing = np.full(len(layout.index) + 1, -1)
     ends = np.flatnonzero(leaves[:, 0] == advances[slot])
     outgoing[slot[ends]] = ends

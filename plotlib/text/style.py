@@ -74,21 +74,28 @@ def style_of(
         slant=checks.between("slant", slant, -60.0, 60.0, unit="degrees"),
         width=checks.positive("width", width),
         tracking=checks.finite("tracking", tracking, unit="mm"),
-        word_space=None if word_space is None else checks.not_negative("word_space", word_space, unit="mm"),
+        word_space=None
+        if word_space is None
+        else checks.not_negative("word_space", word_space, unit="mm"),
         leading=1.6 * tall if leading is None else checks.finite("leading", leading, unit="mm"),
         missing=check_missing(missing, known),
     )
 
 
 def anchor_of(anchor: str, align: str) -> tuple[str, str]:
-    """Level and side of an anchor such as ``"top left"``; a missing level is the middle, a missing side follows ``align``."""
+    """Level and side of an anchor such as ``"top left"``; a missing level is the middle, a missing
+    side follows ``align``.
+    """
     checks.one_of("align", align, ALIGNMENTS)
     words = anchor.split() if isinstance(anchor, str) else []
     level = next((word for word in words if word in _LEVELS), "middle")
-    side = next((word for word in words if word in _SIDES), "left" if align == "justified" else align)
+    side = next(
+        (word for word in words if word in _SIDES), "left" if align == "justified" else align
+    )
     if not words or len(words) > 2 or sorted({level, side} & set(words)) != sorted(words):
         raise InvalidValue(
-            f"anchor must be one of {', '.join(_LEVELS)}, one of {', '.join(_SIDES)}, or one of each such as 'top left'; got {anchor!r}",
+            f"anchor must be one of {', '.join(_LEVELS)}, one of {', '.join(_SIDES)}, or one of "
+            f"each such as 'top left'; got {anchor!r}",
             name="anchor",
         )
     return level, side

@@ -28,7 +28,9 @@ def test_one_ring_keeps_its_corners_exactly():
     corners = np.random.default_rng(0).uniform(0, 1, (50, 2))
     corners = corners[np.argsort(np.arctan2(*(corners - 0.5).T))]
     found = area_of(np.concatenate((corners, corners[:1])))
-    assert {tuple(corner) for corner in shapely.get_coordinates(found)} == {tuple(corner) for corner in corners}
+    assert {tuple(corner) for corner in shapely.get_coordinates(found)} == {
+        tuple(corner) for corner in corners
+    }
 
 
 def test_nested_rings_alternate():
@@ -36,7 +38,11 @@ def test_nested_rings_alternate():
     assert found.area == 100 - 64 + 36 - 1 + 1
     assert found.equals(
         shapely.MultiPolygon(
-            [shapely.Polygon(UNIT, [ring(1, 1, 8, 8)]), shapely.Polygon(ring(2, 2, 6, 6), [ring(3, 3, 1, 1)]), shapely.box(20, 20, 21, 21)]
+            [
+                shapely.Polygon(UNIT, [ring(1, 1, 8, 8)]),
+                shapely.Polygon(ring(2, 2, 6, 6), [ring(3, 3, 1, 1)]),
+                shapely.box(20, 20, 21, 21),
+            ]
         )
     )
 
@@ -47,7 +53,9 @@ def test_direction_of_rings_means_nothing():
 
 def test_a_figure_of_eight_has_both_loops():
     assert area_of([(0, 0), (2, 2), (2, 0), (0, 2), (0, 0)]).equals(
-        shapely.MultiPolygon([shapely.Polygon([(0, 0), (1, 1), (0, 2)]), shapely.Polygon([(2, 0), (1, 1), (2, 2)])])
+        shapely.MultiPolygon(
+            [shapely.Polygon([(0, 0), (1, 1), (0, 2)]), shapely.Polygon([(2, 0), (1, 1), (2, 2)])]
+        )
     )
 
 
@@ -55,9 +63,11 @@ def test_a_pentagram_is_hollow():
     tips = [(np.sin(angle), np.cos(angle)) for angle in np.radians(np.arange(6) % 5 * 144)]
     found = area_of(tips)
     assert not found.covers(shapely.Point(0, 0))
-    # Five triangles on the sides of the inner pentagon, whose circumradius is 1 / golden ratio squared.
+    # Five triangles on the sides of the inner pentagon, whose circumradius is 1 / golden ratio
+    # squared.
     inner = (3 - np.sqrt(5)) / 2
-    side, apothem = 2 * inner * np.sin(np.pi / 5), inner * np.cos(np.pi / 5)
+    side = 2 * inner * np.sin(np.pi / 5)
+    apothem = inner * np.cos(np.pi / 5)
     assert found.area == pytest.approx(5 * side * (1 - apothem) / 2, rel=1e-12)
 
 
@@ -68,7 +78,9 @@ def test_a_loop_drawn_twice_around_is_a_hole():
 
 def test_overlapping_rings_leave_the_overlap_out():
     found = area_of(UNIT, ring(5, 5, 10, 10))
-    assert found.equals(shapely.symmetric_difference(shapely.box(0, 0, 10, 10), shapely.box(5, 5, 15, 15)))
+    assert found.equals(
+        shapely.symmetric_difference(shapely.box(0, 0, 10, 10), shapely.box(5, 5, 15, 15))
+    )
 
 
 def test_a_ring_drawn_twice_cancels_and_thrice_counts():
@@ -78,7 +90,9 @@ def test_a_ring_drawn_twice_cancels_and_thrice_counts():
 
 
 def test_neighbours_with_a_common_edge_are_one_area():
-    assert area_of(UNIT, ring(10, 2, 5, 5)).equals(shapely.union(shapely.box(0, 0, 10, 10), shapely.box(10, 2, 15, 7)))
+    assert area_of(UNIT, ring(10, 2, 5, 5)).equals(
+        shapely.union(shapely.box(0, 0, 10, 10), shapely.box(10, 2, 15, 7))
+    )
 
 
 def test_rings_that_touch_in_a_point():
@@ -87,7 +101,9 @@ def test_rings_that_touch_in_a_point():
 
 
 def test_spikes_without_width_add_nothing():
-    assert area_of([(0, 0), (10, 0), (15, 0), (10, 0), (10, 10), (0, 10), (0, 0)]).equals(shapely.box(0, 0, 10, 10))
+    assert area_of([(0, 0), (10, 0), (15, 0), (10, 0), (10, 10), (0, 10), (0, 0)]).equals(
+        shapely.box(0, 0, 10, 10)
+    )
 
 
 @pytest.mark.parametrize(
@@ -108,23 +124,42 @@ def test_what_surrounds_nothing_is_empty(strokes):
 
 
 def test_open_strokes_and_dots_are_left_out():
-    assert area_of([(0, 0), (50, 50)], UNIT, [(3, 3)], [(0, 0), (99, 0), (99, 99)]).equals(shapely.box(0, 0, 10, 10))
+    assert area_of([(0, 0), (50, 50)], UNIT, [(3, 3)], [(0, 0), (99, 0), (99, 99)]).equals(
+        shapely.box(0, 0, 10, 10)
+    )
 
 
 def test_repeated_points_do_no_harm():
-    assert area_of([point for point in UNIT for _ in range(3)], [point for point in ring(2, 2, 1, 1) for _ in range(2)]).area == 99
+    assert (
+        area_of(
+            [point for point in UNIT for _ in range(3)],
+            [point for point in ring(2, 2, 1, 1) for _ in range(2)],
+        ).area
+        == 99
+    )
 
 
 def test_rings_so_flat_that_their_crossings_round_into_new_ones_have_a_valid_area():
-    found = area_of([(0, 1), (0, 2), (1, 0), (1.5e-174, 1), (0, 1)], [(0, 0), (1, 1e-16), (1, 0), (0, 1e-16), (0, 0)])
+    found = area_of(
+        [(0, 1), (0, 2), (1, 0), (1.5e-174, 1), (0, 1)],
+        [(0, 0), (1, 1e-16), (1, 0), (0, 1e-16), (0, 0)],
+    )
     assert found.area == pytest.approx(0.5, abs=1e-9)
 
 
 def test_a_face_that_is_a_hair_wide_half_way_up_is_sorted_by_its_body():
     # A corner of the first ring lies on its own opposite edge, but for rounding.
-    sheet = [(17.82375718362964, 131.2988079771191), (65.85459923820844, 46.930933691179575), (102.1916314695692, 179.32965003169792)]
+    sheet = [
+        (17.82375718362964, 131.2988079771191),
+        (65.85459923820844, 46.930933691179575),
+        (102.1916314695692, 179.32965003169792),
+    ]
     sheet += [(84.02311535388881, 113.13029186143875), sheet[0]]
-    sail = [(61.39999999999386, 153.4999999999969), (30.700000000009208, -6.14e-12), (61.39999999999693, 92.09999999999692)]
+    sail = [
+        (61.39999999999386, 153.4999999999969),
+        (30.700000000009208, -6.14e-12),
+        (61.39999999999693, 92.09999999999692),
+    ]
     sail += [(92.10000000000922, 61.4), (6.14e-12, 61.39999999999386), sail[0]]
     assert area_of(sheet, sail).covers(shapely.Point(73.6, 113.5))
     expected = shapely.symmetric_difference(area_of(sheet), area_of(sail))
@@ -132,13 +167,28 @@ def test_a_face_that_is_a_hair_wide_half_way_up_is_sorted_by_its_body():
 
 
 def test_coordinates_next_to_nothing_do_not_hide_crossings():
-    fish = [(-2e-300, -2e-300), (2e-300, -3e-300), (3, 4), (2, 2), (3, 4), (0, 0), (2, 1), (1, 4), (-2e-300, -2e-300)]
-    assert area_of(fish).area == pytest.approx(area_of([(0, 0), (2, 1), (1, 4), (0, 0)]).area, rel=1e-9)
+    fish = [
+        (-2e-300, -2e-300),
+        (2e-300, -3e-300),
+        (3, 4),
+        (2, 2),
+        (3, 4),
+        (0, 0),
+        (2, 1),
+        (1, 4),
+        (-2e-300, -2e-300),
+    ]
+    assert area_of(fish).area == pytest.approx(
+        area_of([(0, 0), (2, 1), (1, 4), (0, 0)]).area, rel=1e-9
+    )
 
 
 def test_many_rings_that_overlap_are_their_symmetric_difference():
     rng = np.random.default_rng(3)
-    polygons = [affinity.translate(shapely.Point(0, 0).buffer(2, quad_segs=5), *shift) for shift in rng.uniform(0, 20, (60, 2))]
+    polygons = [
+        affinity.translate(shapely.Point(0, 0).buffer(2, quad_segs=5), *shift)
+        for shift in rng.uniform(0, 20, (60, 2))
+    ]
     found = area_of(*(shapely.get_coordinates(polygon) for polygon in polygons))
     expected = shapely.Polygon()
     for polygon in polygons:
@@ -155,7 +205,12 @@ class WithArea:
 
 
 def test_valid_areas_are_taken_as_they_are():
-    for area in (shapely.box(0, 0, 1, 1), shapely.MultiPolygon([shapely.box(0, 0, 1, 1)]), shapely.Polygon(), shapely.MultiPolygon()):
+    for area in (
+        shapely.box(0, 0, 1, 1),
+        shapely.MultiPolygon([shapely.box(0, 0, 1, 1)]),
+        shapely.Polygon(),
+        shapely.MultiPolygon(),
+    ):
         assert as_area(area) is area
         assert as_area(WithArea(area)) is area
 
@@ -164,7 +219,9 @@ def test_a_bow_tie_is_mended_by_the_even_odd_rule():
     found = as_area(shapely.Polygon([(0, 0), (2, 2), (2, 0), (0, 2)]))
     assert found.is_valid
     assert found.area == 2
-    pentagram = shapely.Polygon([(np.sin(angle), np.cos(angle)) for angle in np.radians(np.arange(5) * 144)])
+    pentagram = shapely.Polygon(
+        [(np.sin(angle), np.cos(angle)) for angle in np.radians(np.arange(5) * 144)]
+    )
     assert not as_area(pentagram).covers(shapely.Point(0, 0))
 
 
@@ -177,10 +234,14 @@ def test_parts_that_overlap_are_united():
     parts = [shapely.box(0, 0, 10, 10), shapely.box(5, 5, 15, 15)]
     for thing in (
         shapely.MultiPolygon(parts),
-        shapely.GeometryCollection([*parts, shapely.Point(90, 90), shapely.LineString([(0, 0), (50, 50)])]),
+        shapely.GeometryCollection(
+            [*parts, shapely.Point(90, 90), shapely.LineString([(0, 0), (50, 50)])]
+        ),
     ):
         assert as_area(thing).equals(shapely.union(*parts))
-    nested = shapely.GeometryCollection([shapely.GeometryCollection(parts[:1]), shapely.MultiPolygon(parts[1:])])
+    nested = shapely.GeometryCollection(
+        [shapely.GeometryCollection(parts[:1]), shapely.MultiPolygon(parts[1:])]
+    )
     assert as_area(nested).area == 175
     assert as_area(shapely.GeometryCollection()).is_empty
 
@@ -210,7 +271,9 @@ def test_heights_are_left_out():
 )
 def test_what_has_no_area_is_refused_with_what_is_accepted(thing):
     with pytest.raises(
-        InvalidValue, match=r"keep-out must be an area: a Drawing \(its closed strokes\), a Sheet, a shapely Polygon or MultiPolygon; got "
+        InvalidValue,
+        match=r"keep-out must be an area: a Drawing \(its closed strokes\), a Sheet, a shapely "
+        r"Polygon or MultiPolygon; got ",
     ):
         as_area(thing, "keep-out")
 
@@ -226,7 +289,12 @@ def test_corners_that_are_not_finite_are_refused(bad):
 def test_rectangles_are_known():
     assert is_rectangle(shapely.box(1, 2, 3, 5)) == (1, 2, 3, 5)
     assert is_rectangle(shapely.MultiPolygon([shapely.box(1, 2, 3, 5)])) == (1, 2, 3, 5)
-    assert is_rectangle(shapely.Polygon([(0, 0), (0, 1), (0, 2), (2, 2), (2, 0), (1, 0)])) == (0, 0, 2, 2)
+    assert is_rectangle(shapely.Polygon([(0, 0), (0, 1), (0, 2), (2, 2), (2, 0), (1, 0)])) == (
+        0,
+        0,
+        2,
+        2,
+    )
 
 
 @pytest.mark.parametrize(

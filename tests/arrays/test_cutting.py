@@ -45,11 +45,22 @@ def test_a_stroke_on_the_edge_is_inside(square, edge):
 
 @both_ways
 def test_a_stroke_that_goes_on_beyond_the_edge_it_lies_on_is_cut_at_the_corner(square):
-    assert split([[(0, -5), (0, 15)]], square) == ([[[0, 0], [0, 10]]], [[[0, -5], [0, 0]], [[0, 10], [0, 15]]])
+    assert split([[(0, -5), (0, 15)]], square) == (
+        [[[0, 0], [0, 10]]],
+        [[[0, -5], [0, 0]], [[0, 10], [0, 15]]],
+    )
 
 
 @both_ways
-@pytest.mark.parametrize("touch", [[(-5, 5), (0, 5), (-5, 6)], [(-1, 1), (1, -1)], [(5, 15), (10, 10), (15, 5)], [(-3, 4), (0, 4)]])
+@pytest.mark.parametrize(
+    "touch",
+    [
+        [(-5, 5), (0, 5), (-5, 6)],
+        [(-1, 1), (1, -1)],
+        [(5, 15), (10, 10), (15, 5)],
+        [(-3, 4), (0, 4)],
+    ],
+)
 def test_a_touch_from_outside_cuts_nothing_and_leaves_no_dot(square, touch):
     assert split([touch], square) == ([], [[list(map(float, point)) for point in touch]])
 
@@ -71,7 +82,10 @@ def test_dots_belong_to_the_closed_area(square):
 @both_ways
 def test_strokes_without_length_go_to_one_side_whole(square):
     strokes = [[(0, 0), (0, 0)], [(3, 3), (3, 3), (3, 3)], [(11, 5), (11, 5)]]
-    assert split(strokes, square) == ([[[0, 0], [0, 0]], [[3, 3], [3, 3], [3, 3]]], [[[11, 5], [11, 5]]])
+    assert split(strokes, square) == (
+        [[[0, 0], [0, 0]], [[3, 3], [3, 3], [3, 3]]],
+        [[[11, 5], [11, 5]]],
+    )
 
 
 @both_ways
@@ -97,7 +111,9 @@ def test_a_closed_stroke_that_starts_outside_keeps_its_start_in_one_piece(square
 
 def test_the_stitched_piece_is_the_last_of_its_stroke():
     points, offsets, source = cut(
-        *ragged([[(5, 5), (12, 5), (12, 8), (5, 8), (-2, 8), (-2, 5), (5, 5)], [(1, 1), (2, 2)]]), SQUARE, keep="inside"
+        *ragged([[(5, 5), (12, 5), (12, 8), (5, 8), (-2, 8), (-2, 5), (5, 5)], [(1, 1), (2, 2)]]),
+        SQUARE,
+        keep="inside",
     )
     assert [piece.tolist() for piece in strokes_of(points, offsets)] == [
         [[10, 8], [5, 8], [0, 8]],
@@ -123,8 +139,13 @@ def test_a_stroke_that_crosses_itself_stays_one(square):
 @pytest.mark.parametrize("area", [SQUARE, SQUARES, CORNER])
 def test_untouched_strokes_come_back_bit_for_bit(area):
     rng = np.random.default_rng(5)
-    strokes = [rng.uniform(0.5, 3.5, (9, 2)) for _ in range(20)] + [rng.uniform(20, 30, (4, 2)) for _ in range(20)]
-    strokes = [np.concatenate((stroke, stroke[:1])) if i % 2 else stroke for i, stroke in enumerate(strokes)]
+    strokes = [rng.uniform(0.5, 3.5, (9, 2)) for _ in range(20)] + [
+        rng.uniform(20, 30, (4, 2)) for _ in range(20)
+    ]
+    strokes = [
+        np.concatenate((stroke, stroke[:1])) if i % 2 else stroke
+        for i, stroke in enumerate(strokes)
+    ]
     points, offsets = ragged(strokes)
     for keep, low, high in (("inside", 0, 20), ("outside", 20, 40)):
         found, bounds, source = cut(points, offsets, area, keep=keep)
@@ -157,9 +178,15 @@ def test_ink_outside_by_a_hair_is_on_the_edge(area):
 
 def test_inside_pieces_never_leave_a_rectangle_by_a_bit():
     rng = np.random.default_rng(1)
-    low, high = np.array([0.1, 0.7]), np.array([215.9, 279.3])
+    low = np.array([0.1, 0.7])
+    high = np.array([215.9, 279.3])
     strokes = [rng.uniform(-50, 330, (20, 2)) for _ in range(200)]
-    strokes += [np.column_stack((rng.choice([0.1, 215.9, 0.1 - 1e-10, 215.9 + 1e-10], 20), rng.uniform(-50, 330, 20))) for _ in range(50)]
+    strokes += [
+        np.column_stack(
+            (rng.choice([0.1, 215.9, 0.1 - 1e-10, 215.9 + 1e-10], 20), rng.uniform(-50, 330, 20))
+        )
+        for _ in range(50)
+    ]
     points, _, _ = cut(*ragged(strokes), shapely.box(*low, *high), keep="inside")
     assert (points >= low).all()
     assert (points <= high).all()
@@ -184,7 +211,12 @@ def test_strokes_past_a_corner_of_any_place_leave_no_sliver(square):
         way = rng.uniform(1, 50, (20, 2)) * (1, -1)
         share = rng.uniform(0.2, 3, (20, 1))
         strokes = np.stack(((x, y) - way, (x, y) + way * share), axis=1)
-        assert parts(strokes, shapely.transform(square, lambda corner, at=(x, y): corner + at), "inside") == []
+        assert (
+            parts(
+                strokes, shapely.transform(square, lambda corner, at=(x, y): corner + at), "inside"
+            )
+            == []
+        )
 
 
 def test_holes_and_inward_corners():
@@ -192,8 +224,14 @@ def test_holes_and_inward_corners():
         [[[0, 5], [4, 5]], [[6, 5], [10, 5]]],
         [[[-5, 5], [0, 5]], [[4, 5], [6, 5]], [[10, 5], [15, 5]]],
     )
-    assert split([[(-1, 9), (9, -1)]], CORNER) == ([[[0, 8], [8, 0]]], [[[-1, 9], [0, 8]], [[8, 0], [9, -1]]])
-    assert split([[(4, 12), (4, -1)]], CORNER) == ([[[4, 10], [4, 0]]], [[[4, 12], [4, 10]], [[4, 0], [4, -1]]])
+    assert split([[(-1, 9), (9, -1)]], CORNER) == (
+        [[[0, 8], [8, 0]]],
+        [[[-1, 9], [0, 8]], [[8, 0], [9, -1]]],
+    )
+    assert split([[(4, 12), (4, -1)]], CORNER) == (
+        [[[4, 10], [4, 0]]],
+        [[[4, 12], [4, 10]], [[4, 0], [4, -1]]],
+    )
 
 
 def test_the_edge_of_a_hole_is_inside_and_a_dot_in_it_outside():
@@ -227,7 +265,9 @@ def test_neighbouring_areas_cut_at_the_very_same_points():
 def test_empty_areas_and_empty_drawings():
     points, offsets = ragged([[(0, 0), (1, 1)]])
     assert cut(points, offsets, shapely.Polygon(), keep="outside")[0] is points
-    assert [len(array) for array in cut(points, offsets, shapely.MultiPolygon(), keep="inside")] == [0, 1, 0]
+    assert [
+        len(array) for array in cut(points, offsets, shapely.MultiPolygon(), keep="inside")
+    ] == [0, 1, 0]
     for area in (SQUARE, SQUARES, shapely.Polygon()):
         for keep in ("inside", "outside"):
             found, bounds, source = cut(*ragged([]), area, keep=keep)
@@ -245,13 +285,17 @@ def test_an_unknown_side_is_refused():
 @pytest.mark.parametrize("area", [SQUARE, FRAME, SQUARE.buffer(3)])
 def test_many_portions_give_what_one_stroke_at_a_time_gives(area):
     rng = np.random.default_rng(2)
-    points, offsets = rng.uniform(-5, 15, (150_000, 2)), np.append(np.arange(0, 150_000, 7), 150_000)
+    points = rng.uniform(-5, 15, (150_000, 2))
+    offsets = np.append(np.arange(0, 150_000, 7), 150_000)
     for keep in ("inside", "outside"):
         found, bounds, source = cut(points, offsets, area, keep=keep)
         assert (np.diff(source) >= 0).all()
         for stroke in (0, 9_362, 9_363, 15_000, 21_428):
             alone, _, _ = cut(
-                points[offsets[stroke] : offsets[stroke + 1]], np.array([0, offsets[stroke + 1] - offsets[stroke]]), area, keep=keep
+                points[offsets[stroke] : offsets[stroke + 1]],
+                np.array([0, offsets[stroke + 1] - offsets[stroke]]),
+                area,
+                keep=keep,
             )
             low, high = np.searchsorted(source, [stroke, stroke + 1])
             assert found[bounds[low] : bounds[high]].tobytes() == alone.tobytes()
@@ -259,13 +303,17 @@ def test_many_portions_give_what_one_stroke_at_a_time_gives(area):
 
 def test_a_large_outline_with_long_slanting_strokes():
     angle = np.linspace(0, 2 * np.pi, 20_000, endpoint=False)
-    outline = (100 + 4 * np.sin(211 * angle))[:, None] * np.column_stack((np.cos(angle), np.sin(angle)))
+    outline = (100 + 4 * np.sin(211 * angle))[:, None] * np.column_stack(
+        (np.cos(angle), np.sin(angle))
+    )
     area = shapely.Polygon(outline)
     row = np.arange(-120, 120, 2.5)[:, None, None] * np.array([-0.6, 0.8])
     hatch = row + np.array([[-150.0], [150.0]]) * np.array([0.8, 0.6])
     points, offsets = ragged(hatch)
     expected = shapely.length(shapely.intersection(area, shapely.linestrings(hatch))).sum()
-    inside, outside = (length_of(*cut(points, offsets, area, keep=keep)[:2]) for keep in ("inside", "outside"))
+    inside, outside = (
+        length_of(*cut(points, offsets, area, keep=keep)[:2]) for keep in ("inside", "outside")
+    )
     assert inside == pytest.approx(expected, rel=1e-12)
     assert inside + outside == pytest.approx(300 * len(row), rel=1e-12)
 
@@ -276,5 +324,7 @@ def test_the_tolerance_grows_with_the_distance_from_the_origin(scale):
     area = evenodd(ring, np.array([0, 5]))
     assert len(cut(ring, np.array([0, 5]), area, keep="inside")[1]) == 2
     assert len(cut(ring, np.array([0, 5]), area, keep="outside")[1]) == 1
-    midway = np.stack((ring[:-1], ring[:-1] * 0.3 + ring[1:] * 0.7, ring[1:]), axis=1).reshape(-1, 2)
+    midway = np.stack((ring[:-1], ring[:-1] * 0.3 + ring[1:] * 0.7, ring[1:]), axis=1).reshape(
+        -1, 2
+    )
     assert length_of(*cut(midway, np.array([0, 12]), area, keep="outside")[:2]) == 0

@@ -15,13 +15,22 @@ def bernstein(control, t):
 
 def off(points, polyline):
     """Greatest distance of points from a polyline; one of equal points counts as a dot."""
-    line = shapely.LineString(polyline) if np.ptp(polyline, axis=0).any() else shapely.Point(polyline[0])
+    line = (
+        shapely.LineString(polyline)
+        if np.ptp(polyline, axis=0).any()
+        else shapely.Point(polyline[0])
+    )
     return shapely.distance(shapely.points(points), line).max()
 
 
 def polylines(controls, tolerance):
     points, counts = flatten.cubics(controls, tolerance)
-    return [np.concatenate([first, part]) for first, part in zip(controls[:, :1], np.split(points, np.cumsum(counts)[:-1]), strict=True)]
+    return [
+        np.concatenate([first, part])
+        for first, part in zip(
+            controls[:, :1], np.split(points, np.cumsum(counts)[:-1]), strict=True
+        )
+    ]
 
 
 CUBICS = {
@@ -45,15 +54,21 @@ CUBICS = {
 def test_cubics_keep_the_chord_error(name, tolerance):
     control = np.array(CUBICS[name], float)
     (line,) = polylines(control[None], tolerance)
-    t = np.sort(np.concatenate([np.linspace(0, 1, 2001), np.random.default_rng(1).uniform(0, 1, 2000)]))
+    t = np.sort(
+        np.concatenate([np.linspace(0, 1, 2001), np.random.default_rng(1).uniform(0, 1, 2000)])
+    )
     assert off(bernstein(control, t), line) <= tolerance * (1 + 1e-9) + 1e-12
-    assert off(line, bernstein(control, np.linspace(0, 1, 20001))) <= 1e-4  # its points lie on the curve
+    assert (
+        off(line, bernstein(control, np.linspace(0, 1, 20001))) <= 1e-4
+    )  # its points lie on the curve
     assert line[0].tolist() == control[0].tolist()
     assert line[-1].tolist() == control[-1].tolist()
 
 
 def test_straight_cubics_need_no_points_between():
-    assert flatten.cubics(np.array([CUBICS["straight"], CUBICS["straight, uneven"], CUBICS["a dot"]], float), 1e-6)[1].tolist() == [1, 1, 1]
+    assert flatten.cubics(
+        np.array([CUBICS["straight"], CUBICS["straight, uneven"], CUBICS["a dot"]], float), 1e-6
+    )[1].tolist() == [1, 1, 1]
 
 
 def test_many_cubics_at_once_are_the_same_as_one_by_one():
@@ -79,7 +94,13 @@ def test_cubics_are_flattened_with_few_points():
     fewest = []
     for control in controls:
         curve = bernstein(control, t)
-        fewest.append(next(n for n in range(8, 2000) if off(curve, bernstein(control, np.linspace(0, 1, n + 1))) <= 0.02))
+        fewest.append(
+            next(
+                n
+                for n in range(8, 2000)
+                if off(curve, bernstein(control, np.linspace(0, 1, n + 1))) <= 0.02
+            )
+        )
     assert flatten.cubics(controls, 0.02)[1].sum() <= 1.1 * sum(fewest)
 
 
@@ -87,7 +108,9 @@ def test_the_bound_on_a_cubic_is_met_but_hardly_exceeded():
     rng = np.random.default_rng(11)
     controls = np.concatenate([rng.uniform(-1, 1, (300, 4, 2)), [CUBICS["arch"]], [CUBICS["cusp"]]])
     bound = flatten._cubic_error(controls)
-    true = [off(bernstein(control, np.linspace(0, 1, 801)), control[[0, 3]]) for control in controls]
+    true = [
+        off(bernstein(control, np.linspace(0, 1, 801)), control[[0, 3]]) for control in controls
+    ]
     assert (bound >= np.array(true) * (1 - 1e-9)).all()
     assert bound[300] == pytest.approx(7.5)  # exact where both controls are equally far
 
@@ -96,7 +119,9 @@ def test_too_many_points_are_refused_before_they_are_made():
     with pytest.raises(InvalidValue, match="larger tolerance"):
         flatten.cubics(np.array([CUBICS["arch"]], float) * 1e6, 1e-9)
     with pytest.raises(InvalidValue, match="larger tolerance"):
-        flatten.adaptive(lambda t: np.column_stack([np.cos(t), np.sin(t)]) * 1e6, np.linspace(0, 6, 9), 1e-9)
+        flatten.adaptive(
+            lambda t: np.column_stack([np.cos(t), np.sin(t)]) * 1e6, np.linspace(0, 6, 9), 1e-9
+        )
 
 
 @pytest.mark.parametrize("share", [1e-14, 1e-6, 0.3, 1.0, 5.0])
@@ -117,7 +142,9 @@ def test_unit_circle_is_even_and_closed(count):
     assert ring.shape == (count + 1, 2)
     assert ring[0].tolist() == ring[-1].tolist() == [1, 0]
     np.testing.assert_allclose(np.hypot(*ring.T), 1, rtol=1e-15)
-    np.testing.assert_allclose(ring[:-1].view(complex)[:, 0], np.exp(2j * math.pi * np.arange(count) / count), atol=1e-15)
+    np.testing.assert_allclose(
+        ring[:-1].view(complex)[:, 0], np.exp(2j * math.pi * np.arange(count) / count), atol=1e-15
+    )
     assert not ring.flags.writeable
 
 
@@ -135,19 +162,31 @@ def test_adaptive_goes_through_its_breaks_in_order():
 
 def test_adaptive_is_not_wasteful_on_a_circle():
     for radius in (1.0, 20.0, 40.0, 150.0):
-        points = flatten.adaptive(lambda t, r=radius: r * circle(t), np.linspace(0, 2 * math.pi, 9), 0.02)
+        points = flatten.adaptive(
+            lambda t, r=radius: r * circle(t), np.linspace(0, 2 * math.pi, 9), 0.02
+        )
         assert len(points) - 1 <= 1.15 * flatten.chords(radius, 2 * math.pi, 0.02) + 8
 
 
 def test_a_jump_is_refused_by_its_place():
     with pytest.raises(InvalidValue, match=r"t = 0\.7") as caught:
-        flatten.adaptive(lambda t: np.column_stack([t, np.where(t < 0.7, 0.0, 5.0)]), np.linspace(0, 1, 9), 0.02, known=False)
+        flatten.adaptive(
+            lambda t: np.column_stack([t, np.where(t < 0.7, 0.0, 5.0)]),
+            np.linspace(0, 1, 9),
+            0.02,
+            known=False,
+        )
     assert caught.value.t == pytest.approx(0.7, abs=1e-9)
 
 
 @pytest.mark.parametrize("steep", [1e2, 1e5, 1e8])
 def test_what_is_steep_is_no_jump(steep):
-    points = flatten.adaptive(lambda t: np.column_stack([t, np.tanh(steep * (t - 0.7))]), np.linspace(0, 1, 9), 0.02, known=False)
+    points = flatten.adaptive(
+        lambda t: np.column_stack([t, np.tanh(steep * (t - 0.7))]),
+        np.linspace(0, 1, 9),
+        0.02,
+        known=False,
+    )
     assert np.hypot(*np.diff(points, axis=0).T).sum() == pytest.approx(3, rel=0.2)
 
 

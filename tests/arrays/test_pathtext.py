@@ -15,7 +15,11 @@ from plotlib.arrays import pathtext
 from plotlib.arrays.pathtext import path_text
 from plotlib.arrays.ragged import offsets_of
 
-UNITS = st.one_of(st.integers(-30, 30), st.integers(-(10**12), 10**12), st.sampled_from([0, 1000, -1000, 99, -10, 10**9]))
+UNITS = st.one_of(
+    st.integers(-30, 30),
+    st.integers(-(10**12), 10**12),
+    st.sampled_from([0, 1000, -1000, 99, -10, 10**9]),
+)
 STROKES = st.lists(st.lists(st.tuples(UNITS, UNITS), min_size=1, max_size=5), max_size=8)
 
 
@@ -45,7 +49,9 @@ def ragged(strokes: list[list[tuple[int, int]]]) -> tuple[np.ndarray, np.ndarray
 
 
 @given(STROKES, st.integers(0, 6), st.booleans())
-def test_equals_the_slow_writer(strokes: list[list[tuple[int, int]]], decimals: int, relative: bool) -> None:
+def test_equals_the_slow_writer(
+    strokes: list[list[tuple[int, int]]], decimals: int, relative: bool
+) -> None:
     text = path_text(*ragged(strokes), decimals=decimals, relative=relative).decode()
     assert text == slow(strokes, decimals, relative)
     assert "-0 " not in text + " "
@@ -54,7 +60,8 @@ def test_equals_the_slow_writer(strokes: list[list[tuple[int, int]]], decimals: 
 
 def test_chunks_do_not_show(monkeypatch: pytest.MonkeyPatch) -> None:
     rng = np.random.default_rng(1)
-    points, offsets = rng.integers(-5000, 5000, (100, 2)), np.array([0, 1, 40, 43, 100])
+    points = rng.integers(-5000, 5000, (100, 2))
+    offsets = np.array([0, 1, 40, 43, 100])
     points[99] = points[43]
     whole = path_text(points, offsets, decimals=3)
     monkeypatch.setattr(pathtext, "_POINTS", 7)

@@ -33,7 +33,8 @@ def wild(strokes: int, points: int, size: float = 200.0) -> Drawing:
     rng = np.random.default_rng(0)
     steps = np.cumsum(rng.normal(0, 0.6, (strokes, points, 2)), axis=1)
     return Drawing.from_arrays(
-        (rng.random((strokes, 1, 2)) * size + steps).reshape(-1, 2), np.arange(0, strokes * points + 1, points, dtype=np.int64)
+        (rng.random((strokes, 1, 2)) * size + steps).reshape(-1, 2),
+        np.arange(0, strokes * points + 1, points, dtype=np.int64),
     )
 
 
@@ -43,7 +44,9 @@ def test_places_points_with_y_down_and_true_widths() -> None:
     scale = 640 / 101
     assert root.attrib["width"] == "640"
     assert root.attrib["height"] == str(round(51 * scale))
-    np.testing.assert_allclose(strokes[0], [[0.5 * scale, 50.5 * scale], [100.5 * scale, 0.5 * scale]], atol=0.051)
+    np.testing.assert_allclose(
+        strokes[0], [[0.5 * scale, 50.5 * scale], [100.5 * scale, 0.5 * scale]], atol=0.051
+    )
     np.testing.assert_allclose(strokes[1], np.array([[10.5, 10.5]] * 2) * scale, atol=0.051)
     path = root.find(f"{SVG}path")
     assert path is not None
@@ -54,10 +57,19 @@ def test_places_points_with_y_down_and_true_widths() -> None:
 
 def test_the_page_is_shown_whole() -> None:
     drawing = Drawing([[(5, 10), (15, 10)]])
-    text = svg_picture(drawing.points, drawing.offsets, drawing.pen_index, [0.4], ["#000000"], page=(5, 10, 215, 158))
+    text = svg_picture(
+        drawing.points,
+        drawing.offsets,
+        drawing.pen_index,
+        [0.4],
+        ["#000000"],
+        page=(5, 10, 215, 158),
+    )
     root, strokes = read(text)
     assert (root.attrib["width"], root.attrib["height"]) == ("640", str(round(640 * 148 / 210)))
-    np.testing.assert_allclose(strokes[0], [[0, 148 * 640 / 210], [10 * 640 / 210, 148 * 640 / 210]], atol=0.051)
+    np.testing.assert_allclose(
+        strokes[0], [[0, 148 * 640 / 210], [10 * 640 / 210, 148 * 640 / 210]], atol=0.051
+    )
 
 
 def test_small_and_empty_drawings() -> None:
@@ -70,7 +82,9 @@ def test_small_and_empty_drawings() -> None:
 
 
 def test_each_pen_keeps_its_colour() -> None:
-    drawing = Drawing([[(0, 0), (9, 9)]], pen=Pen("a", colour="#aa0000")) + Drawing([[(0, 9), (9, 0)]], pen=Pen("b", colour="#00aa00"))
+    drawing = Drawing([[(0, 0), (9, 9)]], pen=Pen("a", colour="#aa0000")) + Drawing(
+        [[(0, 9), (9, 0)]], pen=Pen("b", colour="#00aa00")
+    )
     root, _ = read(drawing._repr_svg_())
     assert [path.attrib["stroke"] for path in root.iter(f"{SVG}path")] == ["#aa0000", "#00aa00"]
 
@@ -88,7 +102,9 @@ def test_points_that_nobody_sees_go_and_the_line_stays() -> None:
     assert (stroke[0] == stroke[-1]).all()
 
 
-@pytest.mark.parametrize("drawing", [wild(100_000, 10), wild(1, 400_000), wild(400_000, 1), wild(150_000, 4, 20_000)])
+@pytest.mark.parametrize(
+    "drawing", [wild(100_000, 10), wild(1, 400_000), wild(400_000, 1), wild(150_000, 4, 20_000)]
+)
 def test_large_drawings_stay_small_and_say_so(drawing: Drawing) -> None:
     text = drawing._repr_svg_()
     assert len(text) < 2_000_000

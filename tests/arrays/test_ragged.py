@@ -23,11 +23,16 @@ def plain(points: Any, offsets: Any) -> list[list[list[float]]]:
 def test_pack_and_facts(given_strokes: list[Any]) -> None:
     points, offsets = ragged.pack(given_strokes)
     assert plain(points, offsets) == [list(map(list, stroke)) for stroke in given_strokes]
-    lengths = [sum(np.hypot(b[0] - a[0], b[1] - a[1]) for a, b in pairwise(stroke)) for stroke in given_strokes]
+    lengths = [
+        sum(np.hypot(b[0] - a[0], b[1] - a[1]) for a, b in pairwise(stroke))
+        for stroke in given_strokes
+    ]
     np.testing.assert_allclose(ragged.lengths(points, offsets), lengths, rtol=1e-12)
     closed = [len(stroke) >= 3 and stroke[0] == stroke[-1] for stroke in given_strokes]
     assert ragged.closed(points, offsets).tolist() == closed
-    assert ragged.stroke_of(offsets).tolist() == [k for k, stroke in enumerate(given_strokes) for _ in stroke]
+    assert ragged.stroke_of(offsets).tolist() == [
+        k for k, stroke in enumerate(given_strokes) for _ in stroke
+    ]
 
 
 @given(strokes, st.data())
@@ -37,7 +42,10 @@ def test_take_chooses_orders_and_reverses(given_strokes: list[Any], data: st.Dat
     chosen = data.draw(st.lists(st.integers(0, count - 1), max_size=8)) if count else []
     back = data.draw(st.lists(st.booleans(), min_size=len(chosen), max_size=len(chosen)))
     rows, fresh = ragged.take(offsets, np.array(chosen, np.int64), np.array(back, np.bool_))
-    expected = [list(map(list, given_strokes[k][::-1] if turn else given_strokes[k])) for k, turn in zip(chosen, back, strict=True)]
+    expected = [
+        list(map(list, given_strokes[k][::-1] if turn else given_strokes[k]))
+        for k, turn in zip(chosen, back, strict=True)
+    ]
     assert plain(points[rows], fresh) == expected
 
 
@@ -56,5 +64,8 @@ def test_rotated_begins_closed_strokes_elsewhere(given_strokes: list[Any], shift
 @given(strokes)
 def test_without_repeats(given_strokes: list[Any]) -> None:
     points, offsets = ragged.without_repeats(*ragged.pack(given_strokes))
-    expected = [[list(p) for k, p in enumerate(stroke) if k == 0 or p != stroke[k - 1]] for stroke in given_strokes]
+    expected = [
+        [list(p) for k, p in enumerate(stroke) if k == 0 or p != stroke[k - 1]]
+        for stroke in given_strokes
+    ]
     assert plain(points, offsets) == expected

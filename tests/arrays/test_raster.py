@@ -13,7 +13,9 @@ from hypothesis import strategies as st
 from plotlib.arrays.raster import cover, shifts
 
 
-def slow(points: np.ndarray, offsets: np.ndarray, width: float, shape: tuple[int, int]) -> np.ndarray:
+def slow(
+    points: np.ndarray, offsets: np.ndarray, width: float, shape: tuple[int, int]
+) -> np.ndarray:
     """The distance of each sample of each pixel to each segment."""
     lattice = shifts(width)
     rows = len(lattice)
@@ -22,10 +24,15 @@ def slow(points: np.ndarray, offsets: np.ndarray, width: float, shape: tuple[int
     nearest = np.full(x.shape, np.inf)
     for first, end in pairwise(offsets):
         for k in range(first, max(end - 1, first + 1)):
-            a, b = points[k], points[min(k + 1, end - 1)]
+            a = points[k]
+            b = points[min(k + 1, end - 1)]
             way = b - a
-            share = np.clip(((x - a[0]) * way[0] + (y - a[1]) * way[1]) / max(way @ way, 1e-300), 0, 1)
-            nearest = np.minimum(nearest, np.hypot(x - a[0] - share * way[0], y - a[1] - share * way[1]))
+            share = np.clip(
+                ((x - a[0]) * way[0] + (y - a[1]) * way[1]) / max(way @ way, 1e-300), 0, 1
+            )
+            nearest = np.minimum(
+                nearest, np.hypot(x - a[0] - share * way[0], y - a[1] - share * way[1])
+            )
     return (nearest <= width / 2).reshape(shape[0], rows, shape[1], 8).mean(axis=(1, 3))
 
 
@@ -36,8 +43,16 @@ def test_equals_the_slow_sampler(seed: int, width: float, count: int) -> None:
     points = rng.uniform(-4, 24, (count * 3, 2))
     if seed % 3 == 0:
         points = np.rint(points)  # upright and level segments, repeated points
-    offsets = np.sort(np.concatenate([[0, len(points)], rng.choice(np.arange(1, len(points)), min(count, len(points) - 1), replace=False)]))
-    mine, other = cover(points, offsets, width=width, shape=(17, 21)), slow(points, offsets, width, (17, 21))
+    offsets = np.sort(
+        np.concatenate(
+            [
+                [0, len(points)],
+                rng.choice(np.arange(1, len(points)), min(count, len(points) - 1), replace=False),
+            ]
+        )
+    )
+    mine = cover(points, offsets, width=width, shape=(17, 21))
+    other = slow(points, offsets, width, (17, 21))
     # A sample at a distance of exactly half a width may fall to either side by rounding.
     assert np.abs(mine - other).max() <= 2 / 64 + 1e-6
     assert np.count_nonzero(np.abs(mine - other) > 1e-6) <= 4
@@ -51,7 +66,9 @@ def test_a_line_covers_its_area(angle: float, width: float) -> None:
     points = np.array([start, start + way])
     area = cover(points, np.array([0, 2]), width=width, shape=(140, 140)).sum()
     # A level line may gain or lose a row of samples.
-    assert area == pytest.approx(60 * width + math.pi * width**2 / 4, rel=0.01, abs=60 / 16 if angle % 180 == 0 else 0.0)
+    assert area == pytest.approx(
+        60 * width + math.pi * width**2 / 4, rel=0.01, abs=60 / 16 if angle % 180 == 0 else 0.0
+    )
 
 
 @pytest.mark.parametrize("width", [0.5, 1.0, 5.0, 30.0])
@@ -63,7 +80,9 @@ def test_a_dot_is_a_disc(width: float) -> None:
 def test_crossing_and_retraced_strokes_cover_once() -> None:
     cross = np.array([[0.0, 8], [16, 8], [8, 0], [8, 16]])
     once = cover(cross, np.array([0, 2, 4]), width=3.3, shape=(16, 16))
-    twice = cover(np.concatenate([cross, cross[::-1]]), np.array([0, 2, 4, 6, 8]), width=3.3, shape=(16, 16))
+    twice = cover(
+        np.concatenate([cross, cross[::-1]]), np.array([0, 2, 4, 6, 8]), width=3.3, shape=(16, 16)
+    )
     assert (once == twice).all()
     assert once[8, 8] == 1.0
 
@@ -71,14 +90,22 @@ def test_crossing_and_retraced_strokes_cover_once() -> None:
 def test_a_finely_divided_line_is_the_same_line() -> None:
     ends = np.array([[3.3, 2.1], [30.7, 17.9]])
     fine = ends[0] + np.linspace(0, 1, 200)[:, None] * (ends[1] - ends[0])
-    lines = [cover(points, np.array([0, len(points)]), width=1.77, shape=(20, 34)) for points in (ends, fine)]
+    lines = [
+        cover(points, np.array([0, len(points)]), width=1.77, shape=(20, 34))
+        for points in (ends, fine)
+    ]
     assert np.abs(lines[0] - lines[1]).max() <= 1 / 128
 
 
 def test_no_hairline_is_lost() -> None:
     for angle in range(0, 180, 5):
         way = 15 * np.array([math.cos(math.radians(angle)), math.sin(math.radians(angle))])
-        share = cover(np.array([[20 - way, 20 + way]]).reshape(2, 2) + 0.03, np.array([0, 2]), width=0.01, shape=(40, 40))
+        share = cover(
+            np.array([[20 - way, 20 + way]]).reshape(2, 2) + 0.03,
+            np.array([0, 2]),
+            width=0.01,
+            shape=(40, 40),
+        )
         along = share.max(axis=0 if abs(way[0]) >= abs(way[1]) else 1)
         assert (along[11:29] > 0).all()
 
@@ -86,7 +113,9 @@ def test_no_hairline_is_lost() -> None:
 def test_what_lies_outside_is_left_out() -> None:
     far = np.array([[-1e13, -1e13], [1e13, -9e12], [50.0, 3.0], [3.0, -50.0], [-4.0, 5.0]])
     assert not cover(far, np.array([0, 2, 3, 4, 5]), width=2.0, shape=(10, 10)).any()
-    through = cover(np.array([[-1e6, 5.0], [1e6, 5.0]]), np.array([0, 2]), width=2.0, shape=(10, 10))
+    through = cover(
+        np.array([[-1e6, 5.0], [1e6, 5.0]]), np.array([0, 2]), width=2.0, shape=(10, 10)
+    )
     assert (through[4:6] == 1).all()
     assert through.sum() == 20
     assert not cover(np.empty((0, 2)), np.zeros(1, np.int64), width=1.0, shape=(3, 2)).any()
@@ -94,7 +123,9 @@ def test_what_lies_outside_is_left_out() -> None:
 
 @pytest.mark.parametrize("angle", [3, 21, 45, 68, 88])
 def test_agrees_with_another_raster_library(angle: float) -> None:
-    """The middle of a line against aggdraw (Anti-Grain Geometry, exact areas): its butt ends lie outside the picture."""
+    """The middle of a line against aggdraw (Anti-Grain Geometry, exact areas): its butt ends lie
+    outside the picture.
+    """
     aggdraw = pytest.importorskip("aggdraw")
     way = 80 * np.array([math.cos(math.radians(angle)), math.sin(math.radians(angle))])
     ends = np.array([20.3 - way, 20.3 + way])

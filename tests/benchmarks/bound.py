@@ -1,8 +1,10 @@
-"""The lower bound: seconds, and how far below the optimum of published instances or below good tours.
+"""The lower bound: seconds, and how far below the optimum of published instances or below good
+tours.
 
-``python tests/benchmarks/bound.py [--instances FOLDER] [--large]``. FOLDER holds files of the TSPLIB95 format; published optima count
-whole-number distances, so the same rounding of the links would move them by less than 0.1 % (0.5 % where links are as short as in
-eil and a280). Processor seconds, kernels warm.
+``python tests/benchmarks/bound.py [--instances FOLDER] [--large]``. FOLDER holds files of the
+TSPLIB95 format; published optima count whole-number distances, so the same rounding of the links
+would move them by less than 0.1 % (0.5 % where links are as short as in eil and a280). Processor
+seconds, kernels warm.
 """
 
 from __future__ import annotations
@@ -30,7 +32,14 @@ OPTIMA = {
 }
 
 
-def timed(points: np.ndarray, offsets: np.ndarray, metric: np.ndarray, home: tuple[int, int] | None, *, back: bool) -> tuple[float, float]:
+def timed(
+    points: np.ndarray,
+    offsets: np.ndarray,
+    metric: np.ndarray,
+    home: tuple[int, int] | None,
+    *,
+    back: bool,
+) -> tuple[float, float]:
     began = time.process_time()
     bound = lower_bound(points, offsets, metric, home=home, finish=home if back else None)
     return bound, time.process_time() - began
@@ -39,11 +48,22 @@ def timed(points: np.ndarray, offsets: np.ndarray, metric: np.ndarray, home: tup
 def published(folder: Path) -> None:
     print(f"{'instance':>12} {'bound':>12} {'optimum':>9} {'below':>8} {'seconds':>8}")
     for name, optimum in OPTIMA.items():
-        lines = (folder / f"{name}.tsp").read_text().split("NODE_COORD_SECTION")[1].split("EOF")[0].split("\n")
-        dots = np.round(1000 * np.array([line.split()[1:] for line in lines if line.strip()], dtype=float)).astype(np.int64)
+        lines = (
+            (folder / f"{name}.tsp")
+            .read_text()
+            .split("NODE_COORD_SECTION")[1]
+            .split("EOF")[0]
+            .split("\n")
+        )
+        dots = np.round(
+            1000 * np.array([line.split()[1:] for line in lines if line.strip()], dtype=float)
+        ).astype(np.int64)
         home = (int(dots[0, 0]), int(dots[0, 1]))
         bound, seconds = timed(dots[1:], np.arange(len(dots)), MILLIMETRES, home, back=True)
-        print(f"{name:>12} {bound:12.2f} {optimum:9d} {100 * (1 - bound / optimum):6.3f} % {seconds:8.2f}")
+        print(
+            f"{name:>12} {bound:12.2f} {optimum:9d} {100 * (1 - bound / optimum):6.3f} % "
+            f"{seconds:8.2f}"
+        )
 
 
 def uniform(count: int, seeds: int = 3) -> None:
@@ -58,16 +78,22 @@ def uniform(count: int, seeds: int = 3) -> None:
         home = (int(dots[0, 0]), int(dots[0, 1]))
         bound, seconds = timed(dots[1:], np.arange(count), MILLIMETRES, home, back=True)
         below.append(1 - bound / (0.001 * between[tour, np.roll(tour, -1)].sum()))
-    print(f"{count:6d} uniform dots: {100 * np.mean(below):.3f} % below tours of 3 s ({seconds:.2f} s)")
+    print(
+        f"{count:6d} uniform dots: {100 * np.mean(below):.3f} % below tours of 3 s ({seconds:.2f} "
+        f"s)"
+    )
 
 
 def strokes(count: int, longest: int, seed: int = 0) -> tuple[np.ndarray, np.ndarray]:
     """Random strokes of 0.5 mm to ``longest`` micrometres on 225 x 250 mm."""
     rng = np.random.default_rng(seed)
     start = rng.uniform(0, 1, (count, 2)) * (225_000, 250_000)
-    angle, length = rng.uniform(0, 2 * np.pi, count), rng.uniform(500, longest, count)
+    angle = rng.uniform(0, 2 * np.pi, count)
+    length = rng.uniform(500, longest, count)
     stop = start + length[:, None] * np.stack([np.cos(angle), np.sin(angle)], axis=1)
-    return np.round(np.stack([start, stop], axis=1)).astype(np.int64).reshape(-1, 2), np.arange(0, 2 * count + 1, 2)
+    return np.round(np.stack([start, stop], axis=1)).astype(np.int64).reshape(-1, 2), np.arange(
+        0, 2 * count + 1, 2
+    )
 
 
 def outlines(count: int, radius: int, seed: int = 0) -> tuple[np.ndarray, np.ndarray]:
@@ -81,13 +107,22 @@ def outlines(count: int, radius: int, seed: int = 0) -> tuple[np.ndarray, np.nda
 
 def sizes(large: bool) -> None:
     print(f"{'runs':>24} {'count':>8} {'metric':>7} {'bound':>12} {'seconds':>8}")
-    cases = [("strokes of 0.5 to 5 mm", strokes(count, 5_000)) for count in (100, 1_000, 10_000, 100_000)]
-    cases += [("strokes of 0.5 to 40 mm", strokes(3_000, 40_000)), ("24-gons of radius 1 mm", outlines(1_000, 1_000))]
+    cases = [
+        ("strokes of 0.5 to 5 mm", strokes(count, 5_000)) for count in (100, 1_000, 10_000, 100_000)
+    ]
+    cases += [
+        ("strokes of 0.5 to 40 mm", strokes(3_000, 40_000)),
+        ("24-gons of radius 1 mm", outlines(1_000, 1_000)),
+    ]
     cases += [("strokes of 0.5 to 5 mm", strokes(1_000_000, 5_000))] if large else []
     for name, (points, offsets) in cases:
         for metric in (MILLIMETRES, SECONDS):
             bound, seconds = timed(points, offsets, metric, (0, 0), back=False)
-            print(f"{name:>24} {len(offsets) - 1:8d} {'s' if metric[0] else 'mm':>7} {bound:12.2f} {seconds:8.2f}", flush=True)
+            print(
+                f"{name:>24} {len(offsets) - 1:8d} {'s' if metric[0] else 'mm':>7} {bound:12.2f} "
+                f"{seconds:8.2f}",
+                flush=True,
+            )
 
 
 def main() -> None:

@@ -25,7 +25,14 @@ def letters() -> Iterator[tuple[str, shapely.Geometry]]:
     """Letters 40 mm high with strokes of 5 to 7 mm."""
     for k, letter in enumerate("SKERYILMOTFABHGX"):
         strokes = lettering(letter, height=40, face="roman simplex").to_shapely()
-        yield letter, shapely.union_all(shapely.buffer(strokes, 2.5 + 0.25 * (k % 5), cap_style="flat" if k % 2 else "round"))
+        yield (
+            letter,
+            shapely.union_all(
+                shapely.buffer(
+                    strokes, 2.5 + 0.25 * (k % 5), cap_style="flat" if k % 2 else "round"
+                )
+            ),
+        )
 
 
 def gears() -> Iterator[tuple[str, shapely.Geometry]]:
@@ -42,9 +49,17 @@ def islands(count: int = 17) -> Iterator[tuple[str, shapely.Geometry]]:
     for seed in range(count):
         height = fields.perlin(scale=24, seed=seed, octaves=4) * 60 - fields.radial((40, 40)) + 22
         land = fields.bands(height, shapely.box(0, 0, 80, 80), levels=[0])[1]
-        lake = fields.bands(fields.perlin(scale=14, seed=seed + 99), shapely.box(0, 0, 80, 80), levels=[0.22])[1]
+        lake = fields.bands(
+            fields.perlin(scale=14, seed=seed + 99), shapely.box(0, 0, 80, 80), levels=[0.22]
+        )[1]
         land = max(shapely.get_parts(land), key=lambda part: part.area)
-        yield f"island {seed}", max(shapely.get_parts(land.difference(lake.intersection(land.buffer(-4)))), key=lambda part: part.area)
+        yield (
+            f"island {seed}",
+            max(
+                shapely.get_parts(land.difference(lake.intersection(land.buffer(-4)))),
+                key=lambda part: part.area,
+            ),
+        )
 
 
 def blob(corners: int, size: float, waves: int, seed: int = 0) -> shapely.Polygon:
@@ -67,14 +82,32 @@ def timed(work: Callable[[], object]) -> float:
 
 def hatching() -> None:
     """Speed of hatching."""
-    many = [affinity.translate(blob(50, 10, 5, seed), 10 * (seed % 100), 10 * (seed // 100)) for seed in range(10_000)]
+    many = [
+        affinity.translate(blob(50, 10, 5, seed), 10 * (seed % 100), 10 * (seed // 100))
+        for seed in range(10_000)
+    ]
     whole = shapely.MultiPolygon([part for part in many if part.is_valid])
-    print(f"10,000 polygons of 50 corners, one call each     {timed(lambda: [fills.hatch(p, spacing=0.5, angle=30) for p in many]):6.2f} s")
-    print(f"10,000 polygons of 50 corners, one call          {timed(lambda: fills.hatch(whole, spacing=0.5, angle=30)):6.2f} s")
-    print(f"... with a pen                                   {timed(lambda: fills.hatch(whole, spacing=0.5, angle=30, pen=PEN)):6.2f} s")
+    print(
+        f"10,000 polygons of 50 corners, one call each     "
+        f"{timed(lambda: [fills.hatch(p, spacing=0.5, angle=30) for p in many]):6.2f} s"
+    )
+    print(
+        f"10,000 polygons of 50 corners, one call          "
+        f"{timed(lambda: fills.hatch(whole, spacing=0.5, angle=30)):6.2f} s"
+    )
+    print(
+        f"... with a pen                                   "
+        f"{timed(lambda: fills.hatch(whole, spacing=0.5, angle=30, pen=PEN)):6.2f} s"
+    )
     coast = affinity.scale(blob(100_000, 420, 400), 1.0, 0.7)
-    print(f"A3, 100,000 corners, 0.3 mm                      {timed(lambda: fills.hatch(coast, spacing=0.3, angle=30)):6.2f} s")
-    print(f"... with a pen and joined                        {timed(lambda: fills.hatch(coast, spacing=0.3, pen=PEN, joined=True)):6.2f} s")
+    print(
+        f"A3, 100,000 corners, 0.3 mm                      "
+        f"{timed(lambda: fills.hatch(coast, spacing=0.3, angle=30)):6.2f} s"
+    )
+    print(
+        f"... with a pen and joined                        "
+        f"{timed(lambda: fills.hatch(coast, spacing=0.3, pen=PEN, joined=True)):6.2f} s"
+    )
 
 
 def joining() -> None:
@@ -84,12 +117,18 @@ def joining() -> None:
         for angle in (0, 30, 77):
             plain += len(fills.hatch(area, spacing=0.8, angle=angle, pen=PEN))
             joined += len(fills.hatch(area, spacing=0.8, angle=angle, pen=PEN, joined=True))
-    print(f"islands, hatched at 0.8 mm: {plain:,} strokes, joined {joined:,}: {plain / joined:.1f} times fewer lifts")
+    print(
+        f"islands, hatched at 0.8 mm: {plain:,} strokes, joined {joined:,}: {plain / joined:.1f} "
+        f"times fewer lifts"
+    )
 
 
 def covering() -> None:
     """Solid filling of fifty shapes beside plain hatching."""
-    print("shape        bare %  double %  beyond %  ink/limit  corners %  lifts (hatch)  ink mm (hatch)   s    method")
+    print(
+        "shape        bare %  double %  beyond %  ink/limit  corners %  lifts (hatch)  ink mm "
+        "(hatch)   s    method"
+    )
     rows = []
     for name, area in [*letters(), *gears(), *islands()]:
         begin = time.perf_counter()
@@ -109,26 +148,39 @@ def covering() -> None:
         ]
         rows.append(measure)
         print(
-            f"{name:12s} {measure[0]:6.2f} {100 * fill.cover.double:8.1f} {beyond:9.1f} {measure[2]:10.2f} {100 * fill.unreached:9.2f} "
-            f"{measure[3]:7d} ({measure[4]:4d}) {measure[5]:9.0f} ({measure[6]:6.0f}) {took:5.2f}  {fill.method}"
+            f"{name:12s} {measure[0]:6.2f} {100 * fill.cover.double:8.1f} {beyond:9.1f} "
+            f"{measure[2]:10.2f} {100 * fill.unreached:9.2f} "
+            f"{measure[3]:7d} ({measure[4]:4d}) {measure[5]:9.0f} ({measure[6]:6.0f}) {took:5.2f} "
+            f" {fill.method}"
         )
     bare, double, share = (np.array(rows)[:, column] for column in range(3))
     lifts, hatch_lifts, ink, hatch_ink = np.array(rows)[:, 3:].sum(axis=0)
-    print(f"{len(rows)} shapes: bare up to {bare.max():.2f} %, double beyond it mean {double.mean():.1f} %, worst {double.max():.1f} %,")
     print(
-        f"ink at most {share.max():.2f} of the limit; lifts {lifts:.0f} (hatch {hatch_lifts:.0f}), ink {ink:.0f} mm (hatch {hatch_ink:.0f})"
+        f"{len(rows)} shapes: bare up to {bare.max():.2f} %, double beyond it mean "
+        f"{double.mean():.1f} %, worst {double.max():.1f} %,"
+    )
+    print(
+        f"ink at most {share.max():.2f} of the limit; lifts {lifts:.0f} (hatch "
+        f"{hatch_lifts:.0f}), ink {ink:.0f} mm (hatch {hatch_ink:.0f})"
     )
 
 
 def stacking() -> None:
     """Hidden lines of 5,000 overlapping shapes."""
     rng = np.random.default_rng(4)
-    places, sizes = rng.uniform(0, 400, (5_000, 2)), rng.uniform(3, 15, 5_000)
-    shown = [shapes.star(place, size, tips=9, inner=size * 0.6) for place, size in zip(places, sizes, strict=True)]
+    places = rng.uniform(0, 400, (5_000, 2))
+    sizes = rng.uniform(3, 15, 5_000)
+    shown = [
+        shapes.star(place, size, tips=9, inner=size * 0.6)
+        for place, size in zip(places, sizes, strict=True)
+    ]
     drawn: list[Drawing] = []
     took = timed(lambda: drawn.append(regions.stack(shown, gap=0.4)))
     whole = sum(shape.length for shape in shown)
-    print(f"stack of 5,000 stars over 400 x 400 mm            {took:6.2f} s; {100 * drawn[0].length / whole:.0f} % of the lines are seen")
+    print(
+        f"stack of 5,000 stars over 400 x 400 mm            {took:6.2f} s; "
+        f"{100 * drawn[0].length / whole:.0f} % of the lines are seen"
+    )
 
 
 FIGURES = {"hatching": hatching, "joining": joining, "covering": covering, "stacking": stacking}

@@ -22,17 +22,37 @@ from plotlib.planning.plan import plan
 
 
 def timed(name: str, work: Callable[[], Any]) -> Any:
-    wall, cpu = time.perf_counter(), time.process_time()
+    wall = time.perf_counter()
+    cpu = time.process_time()
     result = work()
-    print(f"{name:<8} {time.perf_counter() - wall:6.2f} s by the clock, {time.process_time() - cpu:6.2f} s of processor time")
+    print(
+        f"{name:<8} {time.perf_counter() - wall:6.2f} s by the clock, "
+        f"{time.process_time() - cpu:6.2f} s of processor time"
+    )
     return result
 
 
 def main() -> None:
-    strokes, points = (int(word) for word in (*sys.argv[1:3], "100000", "10")[:2]) if len(sys.argv) > 2 else (100_000, 10)
-    machine = Machine(width=225, height=250, x=Axis(10_000, 500), y=Axis(4_000, 250), feed=3_000, lift=ServoLift("M5", "M3 S90"))
+    strokes, points = (
+        (int(word) for word in (*sys.argv[1:3], "100000", "10")[:2])
+        if len(sys.argv) > 2
+        else (100_000, 10)
+    )
+    machine = Machine(
+        width=225,
+        height=250,
+        x=Axis(10_000, 500),
+        y=Axis(4_000, 250),
+        feed=3_000,
+        lift=ServoLift("M5", "M3 S90"),
+    )
     rng = np.random.default_rng(1)
-    drawn = np.clip(rng.uniform(20, 200, (strokes, 1, 2)) + np.cumsum(rng.normal(0, 1, (strokes, points, 2)), axis=1), 1, 220)
+    drawn = np.clip(
+        rng.uniform(20, 200, (strokes, 1, 2))
+        + np.cumsum(rng.normal(0, 1, (strokes, points, 2)), axis=1),
+        1,
+        220,
+    )
     plot = plan(Drawing(drawn), machine, keep_order=True)
     text = timed("write", lambda: text_of(plot))
     print(f"{len(text) / 1e6:.1f} MB, {text.count(chr(10)):,} lines")

@@ -1,4 +1,6 @@
-"""Time joining: streets, hatches with edges and closed outlines, kernels warm. Run ``python tests/benchmarks/joining.py``."""
+"""Time joining: streets, hatches with edges and closed outlines, kernels warm. Run ``python
+tests/benchmarks/joining.py``.
+"""
 
 from __future__ import annotations
 
@@ -10,11 +12,15 @@ from plotlib.planning.join import join
 
 
 def streets(cells: int) -> tuple[np.ndarray, np.ndarray]:
-    """Every side of every cell of a square grid is a stroke, in random order: 4 * (cells - 1) / 2 runs."""
+    """Every side of every cell of a square grid is a stroke, in random order: 4 * (cells - 1) / 2
+    runs.
+    """
     i, j = np.meshgrid(np.arange(cells), np.arange(cells + 1))
     across = np.stack([i, j, i + 1, j], axis=-1).reshape(-1, 4)
     strokes = 100 * np.concatenate([across, across[:, [1, 0, 3, 2]]])
-    return np.random.default_rng(0).permutation(strokes).reshape(-1, 2), np.arange(0, 2 * len(strokes) + 1, 2)
+    return np.random.default_rng(0).permutation(strokes).reshape(-1, 2), np.arange(
+        0, 2 * len(strokes) + 1, 2
+    )
 
 
 def outlines(side: int) -> tuple[np.ndarray, np.ndarray]:
@@ -32,7 +38,10 @@ def loose(count: int) -> tuple[np.ndarray, np.ndarray]:
 
 
 def main() -> None:
-    print(f"{'network':>22} {'strokes':>8} {'segments':>9} {'runs':>7} {'least':>7} {'linked':>9} {'seconds':>8}")
+    print(
+        f"{'network':>22} {'strokes':>8} {'segments':>9} {'runs':>7} {'least':>7} {'linked':>9} "
+        f"{'seconds':>8}"
+    )
     shaken = streets(316)
     shaken = 10 * shaken[0] + np.random.default_rng(1).integers(-2, 3, shaken[0].shape), shaken[1]
     cases = [
@@ -47,8 +56,12 @@ def main() -> None:
             began = time.perf_counter()
             joined = join(points, offsets, tolerance=tolerance)
             seconds = time.perf_counter() - began
-            segments, runs = len(points) - len(offsets) + 1, len(joined.offsets) - 1
-            print(f"{name:>22} {len(offsets) - 1:8d} {segments:9d} {runs:7d} {joined.least:7d} {joined.linked:9.0f} {seconds:8.2f}")
+            segments = len(points) - len(offsets) + 1
+            runs = len(joined.offsets) - 1
+            print(
+                f"{name:>22} {len(offsets) - 1:8d} {segments:9d} {runs:7d} {joined.least:7d} "
+                f"{joined.linked:9.0f} {seconds:8.2f}"
+            )
 
 
 if __name__ == "__main__":

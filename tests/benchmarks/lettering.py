@@ -7,7 +7,10 @@ from collections.abc import Callable
 
 import plotlib as pl
 
-PROSE = ("The quay lies in the lee of the skerries, and half-tide ferries run all summer; æther, naïve, Łódź. " * 1000)[:100_000]
+PROSE = (
+    "The quay lies in the lee of the skerries, and half-tide ferries run all summer; æther, "
+    "naïve, Łódź. " * 1000
+)[:100_000]
 
 
 def best(work: Callable[[], object], repeats: int = 3) -> float:
@@ -29,12 +32,19 @@ def main() -> None:
         "wrapped at 180 mm": {"wrap": 180},
         "justified": {"wrap": 180, "align": "justified"},
         "roman triplex": {"face": "roman triplex", "wrap": 180},
-        "handwriting, joined, justified": {"face": "script simplex", "wrap": 180, "align": "justified"},
+        "handwriting, joined, justified": {
+            "face": "script simplex",
+            "wrap": 180,
+            "align": "justified",
+        },
     }
     for name, options in cases.items():
         seconds = best(lambda options=options: pl.text.lettering(PROSE, height=3, **options))  # type: ignore[misc]
         print(f"100,000 characters, {name}: {seconds:.2f} s")
-    print(f"one label: {1000 * best(lambda: [pl.text.lettering(f'no {k}') for k in range(100)]) / 100:.2f} ms")
+    print(
+        f"one label: "
+        f"{1000 * best(lambda: [pl.text.lettering(f'no {k}') for k in range(100)]) / 100:.2f} ms"
+    )
 
 
 if __name__ == "__main__":

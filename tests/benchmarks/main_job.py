@@ -1,4 +1,5 @@
-"""The main job at size: drawing, plan, proven file; and a million strokes built, moved, clipped and measured. Prints, asserts nothing.
+"""The main job at size: drawing, plan, proven file; and a million strokes built, moved, clipped and
+measured. Prints, asserts nothing.
 
 python tests/benchmarks/main_job.py
 """
@@ -16,14 +17,23 @@ import numpy as np
 
 import plotlib as pl
 
-MACHINE = pl.Machine(width=300, height=300, x=pl.Axis(10_000, 500), y=pl.Axis(4_000, 250), lift=pl.ServoLift("M5", "M3 S90"), feed=3_000)
+MACHINE = pl.Machine(
+    width=300,
+    height=300,
+    x=pl.Axis(10_000, 500),
+    y=pl.Axis(4_000, 250),
+    lift=pl.ServoLift("M5", "M3 S90"),
+    feed=3_000,
+)
 
 
 def strokes(count: int, points: int, seed: int) -> np.ndarray:
     """Random walks of 0.4 mm steps, inside 300 x 300 mm: (count, points, 2)."""
     rng = np.random.default_rng(seed)
     starts = rng.uniform(10, 290, (count, 1, 2))
-    turns = np.cumsum(rng.normal(0, 0.5, (count, points - 1)), axis=1) + rng.uniform(0, 2 * np.pi, (count, 1))
+    turns = np.cumsum(rng.normal(0, 0.5, (count, points - 1)), axis=1) + rng.uniform(
+        0, 2 * np.pi, (count, 1)
+    )
     steps = 0.4 * np.stack([np.cos(turns), np.sin(turns)], axis=2)
     return np.concatenate([starts, starts + np.cumsum(steps, axis=1)], axis=1)
 
@@ -61,7 +71,10 @@ def main_job() -> None:
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "plot.gcode"
         timed("write and prove", lambda: pl.gcode.write(plot, path))
-        print(f"  {'together':<34} {time.perf_counter() - began:7.2f} s   {path.stat().st_size / 1e6:.1f} MB")
+        print(
+            f"  {'together':<34} {time.perf_counter() - began:7.2f} s   "
+            f"{path.stat().st_size / 1e6:.1f} MB"
+        )
     print(plot)
 
 
@@ -71,8 +84,13 @@ def start() -> None:
         subprocess.run([sys.executable, "-c", code], check=True)
         return time.perf_counter() - began
 
-    bare, numpy, ours = (min(seconds(code) for _ in range(7)) for code in ("pass", "import numpy", "import plotlib"))
-    print(f"import plotlib: {ours - bare:.2f} s more than a bare Python, of which numpy {numpy - bare:.2f} s (least of 7)")
+    bare, numpy, ours = (
+        min(seconds(code) for _ in range(7)) for code in ("pass", "import numpy", "import plotlib")
+    )
+    print(
+        f"import plotlib: {ours - bare:.2f} s more than a bare Python, of which numpy "
+        f"{numpy - bare:.2f} s (least of 7)"
+    )
 
 
 if __name__ == "__main__":

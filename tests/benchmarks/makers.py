@@ -1,4 +1,6 @@
-"""Times of the makers: ``python tests/benchmarks/makers.py`` prints the best of several runs of each."""
+"""Times of the makers: ``python tests/benchmarks/makers.py`` prints the best of several runs of
+each.
+"""
 
 from __future__ import annotations
 
@@ -16,7 +18,8 @@ PLANT = {"X": "F-[[X]+X]+F[+FX]-X", "F": "FF"}
 
 def makers() -> dict[str, Callable[[], Drawing]]:
     rng = np.random.default_rng(0)
-    centres, radii = rng.uniform(0, 200, (10_000, 2)), rng.uniform(0.2, 5, 10_000)
+    centres = rng.uniform(0, 200, (10_000, 2))
+    radii = rng.uniform(0.2, 5, 10_000)
     swings = curves.Swing(60, 2, damping=0.01), curves.Swing(60, 3.005, phase=90, damping=0.01)
     return {
         "circle, radius 40": lambda: shapes.circle((60, 60), 40),
@@ -31,7 +34,9 @@ def makers() -> dict[str, Callable[[], Drawing]]:
         "superformula": lambda: curves.superformula((0, 0), 20, m=6, n1=1, n2=7, n3=8),
         "any function": lambda: curves.parametric(lambda t: (t, 20 * np.sin(t)), 0, 60),
         "Hilbert, depth 9": lambda: curves.hilbert((0, 0), 200, depth=9),
-        f"plant of {len(rewritten('X', PLANT, 9)):,} symbols": lambda: curves.lsystem("X", PLANT, depth=9, angle=22.5),
+        f"plant of {len(rewritten('X', PLANT, 9)):,} symbols": lambda: curves.lsystem(
+            "X", PLANT, depth=9, angle=22.5
+        ),
         "the same at 22 degrees": lambda: curves.lsystem("X", PLANT, depth=9, angle=22),
     }
 

@@ -1,12 +1,15 @@
-"""The order of the pen: nearest neighbour, ours, the proven bound, and a general travelling-salesman solver at equal wall time.
+"""The order of the pen: nearest neighbour, ours, the proven bound, and a general
+travelling-salesman solver at equal wall time.
 
     python tests/benchmarks/pen_order.py [--instances FOLDER] [--large] [--effort normal]
 
-Instances are made by seed. The constants of the search and of the bound were tuned on instances of the seeds 0 to 13 and on the
-published boards pcb3038, rl5915, pr1002 and d18512 themselves; the rows here use other seeds, three of them up to 10,000 strokes, and
-give the means and the largest gap. Seconds are processor seconds of the order alone, all threads together, kernels warm, unless said.
-With ``--instances`` a folder of published instances (TSPLIB95, two-dimensional, distances rounded to whole numbers) is read and the gap
-of the closed tour to the published optimum is printed; optima: G. Reinelt, ORSA J. Computing 3 (1991).
+Instances are made by seed. The constants of the search and of the bound were tuned on instances of
+the seeds 0 to 13 and on the published boards pcb3038, rl5915, pr1002 and d18512 themselves; the
+rows here use other seeds, three of them up to 10,000 strokes, and give the means and the largest
+gap. Seconds are processor seconds of the order alone, all threads together, kernels warm, unless
+said. With ``--instances`` a folder of published instances (TSPLIB95, two-dimensional, distances
+rounded to whole numbers) is read and the gap of the closed tour to the published optimum is
+printed; optima: G. Reinelt, ORSA J. Computing 3 (1991).
 """
 
 from __future__ import annotations
@@ -38,7 +41,9 @@ Strokes = tuple[np.ndarray, np.ndarray]
 
 def ragged(strokes: np.ndarray) -> Strokes:
     count, length, _ = strokes.shape
-    return np.rint(strokes).astype(np.int64).reshape(-1, 2), np.arange(0, count * length + 1, length)
+    return np.rint(strokes).astype(np.int64).reshape(-1, 2), np.arange(
+        0, count * length + 1, length
+    )
 
 
 def dots(count: int, seed: int) -> Strokes:
@@ -48,24 +53,36 @@ def dots(count: int, seed: int) -> Strokes:
 def clustered(count: int, seed: int) -> Strokes:
     rng = np.random.default_rng(seed)
     centres = rng.uniform(30_000, BED - 30_000, (max(count // 100, 1), 2))
-    return ragged(np.clip(centres[rng.integers(0, len(centres), count)] + rng.normal(0, 3_000, (count, 2)), 0, BED)[:, None])
+    return ragged(
+        np.clip(
+            centres[rng.integers(0, len(centres), count)] + rng.normal(0, 3_000, (count, 2)), 0, BED
+        )[:, None]
+    )
 
 
 def lines(count: int, seed: int, *, longest: float = 5_000) -> Strokes:
     rng = np.random.default_rng(seed)
-    turn, length = rng.uniform(0, 2 * np.pi, count), rng.uniform(500, longest, count)
+    turn = rng.uniform(0, 2 * np.pi, count)
+    length = rng.uniform(500, longest, count)
     start = rng.uniform(0, BED, (count, 2))
-    return ragged(np.stack([start, start + length[:, None] * np.stack([np.cos(turn), np.sin(turn)], axis=1)], axis=1))
+    return ragged(
+        np.stack(
+            [start, start + length[:, None] * np.stack([np.cos(turn), np.sin(turn)], axis=1)],
+            axis=1,
+        )
+    )
 
 
 def hatch(count: int, seed: int) -> Strokes:
     """Rows over a few hundred patches, as fills of a map give them."""
     rng = np.random.default_rng(seed)
     patches = max(count // 40, 1)
-    corner, size = rng.uniform(0, BED - 12_000, (patches, 2)), rng.uniform(3_000, 12_000, (patches, 2))
+    corner = rng.uniform(0, BED - 12_000, (patches, 2))
+    size = rng.uniform(3_000, 12_000, (patches, 2))
     k = np.arange(count)
     y = corner[k % patches, 1] + (k // patches) * size[k % patches, 1] / 40
-    x0, x1 = corner[k % patches, 0], corner[k % patches, 0] + size[k % patches, 0]
+    x0 = corner[k % patches, 0]
+    x1 = corner[k % patches, 0] + size[k % patches, 0]
     return ragged(np.stack([np.stack([x0, y], axis=1), np.stack([x1, y], axis=1)], axis=1))
 
 
@@ -77,7 +94,13 @@ def outlines(count: int, seed: int) -> Strokes:
     return ragged(rng.uniform(2_000, BED - 2_000, (count, 1, 2)) + 1_000 * ring)
 
 
-KINDS = {"dots": dots, "clustered dots": clustered, "lines 0.5-5 mm": lines, "hatches": hatch, "outlines": outlines}
+KINDS = {
+    "dots": dots,
+    "clustered dots": clustered,
+    "lines 0.5-5 mm": lines,
+    "hatches": hatch,
+    "outlines": outlines,
+}
 
 
 def streaks(count: int, seed: int) -> Strokes:
@@ -93,12 +116,19 @@ def mixed(count: int, seed: int) -> Strokes:
 
 
 def network(count: int, seed: int) -> Strokes:
-    """Three fifths of the sides of a grid of streets, joined into runs: many fewer than ``count``."""
+    """Three fifths of the sides of a grid of streets, joined into runs: many fewer than
+    ``count``.
+    """
     cells = int(np.ceil(np.sqrt(count / 1.2)))
     i, j = np.meshgrid(np.arange(cells), np.arange(cells))
     across = np.stack([i, j, i + 1, j], axis=-1).reshape(-1, 4)
-    sides = np.random.default_rng(seed).permutation(np.concatenate([across, across[:, [1, 0, 3, 2]]]))[:count]
-    joined = join((sides.reshape(-1, 2) * (BED // (cells + 1))).astype(np.int64), np.arange(0, 2 * len(sides) + 1, 2))
+    sides = np.random.default_rng(seed).permutation(
+        np.concatenate([across, across[:, [1, 0, 3, 2]]])
+    )[:count]
+    joined = join(
+        (sides.reshape(-1, 2) * (BED // (cells + 1))).astype(np.int64),
+        np.arange(0, 2 * len(sides) + 1, 2),
+    )
     return joined.points, joined.offsets
 
 
@@ -123,55 +153,92 @@ def timed(work, clock=time.perf_counter):
 
 
 HEAD = (
-    f"\n{'kind':15s} {'strokes':>8s} unit {'effort':>6s} {'nearest':>12s} {'ours':>12s} {'bound':>12s}"
+    f"\n{'kind':15s} {'strokes':>8s} unit {'effort':>6s} {'nearest':>12s} {'ours':>12s} "
+    f"{'bound':>12s}"
     f" {'gap %':>6s} {'most':>5s} {'less %':>6s} {'s':>6s} {'GB':>4s}"
 )
 
 
-def rows(kinds: dict, sizes: list[int], effort: str | float, metrics=((DISTANCE, "mm"), (TIME, "s"))) -> Iterator[str]:
+def rows(
+    kinds: dict, sizes: list[int], effort: str | float, metrics=((DISTANCE, "mm"), (TIME, "s"))
+) -> Iterator[str]:
     """A row for each size, kind and metric: means over the seeds, and the largest gap."""
     for size in sizes:
         seeds = SEEDS if size <= 10_000 else SEEDS[:2]
         for kind, make in kinds.items():
             for metric, unit in metrics:
-                every = np.array([figures(Runs(*make(size, seed)), metric, effort) for seed in seeds])
+                every = np.array(
+                    [figures(Runs(*make(size, seed)), metric, effort) for seed in seeds]
+                )
                 naive, ours, bound, seconds = every.mean(axis=0)
                 gaps = 100 * (every[:, 1] / every[:, 2] - 1)
                 costs = f"{naive:12,.0f} {ours:12,.0f} {bound:12,.0f} {gaps.mean():6.2f} {gaps.max():5.2f} {100 * (1 - ours / naive):6.1f}"
                 yield f"{kind:15s} {size:8,d} {unit:4s} {effort!s:>6s} {costs} {seconds:6.1f} {peak():4.1f}"
 
 
-def figures(runs: Runs, metric: np.ndarray, effort: str | float) -> tuple[float, float, float, float]:
-    """Cost of the nearest-neighbour order, of ours, the bound, and the processor seconds of ours."""
+def figures(
+    runs: Runs, metric: np.ndarray, effort: str | float
+) -> tuple[float, float, float, float]:
+    """Cost of the nearest-neighbour order, of ours, the bound, and the processor seconds of
+    ours.
+    """
     naive = naive_order(runs, metric, home=(0, 0), finish=(0, 0)).cost
-    found, seconds = timed(lambda: order(runs, metric, home=(0, 0), finish=(0, 0), effort=effort), time.process_time)
-    return naive, found.cost, lower_bound(runs.points, runs.offsets, metric, home=(0, 0), finish=(0, 0)), seconds
+    found, seconds = timed(
+        lambda: order(runs, metric, home=(0, 0), finish=(0, 0), effort=effort), time.process_time
+    )
+    return (
+        naive,
+        found.cost,
+        lower_bound(runs.points, runs.offsets, metric, home=(0, 0), finish=(0, 0)),
+        seconds,
+    )
 
 
 def metrics(sizes: list[int]) -> None:
-    print("\ntime metric against distance metric on a bed with unequal axes, seconds of pen-up moves, lines 0.5-5 mm")
+    print(
+        "\ntime metric against distance metric on a bed with unequal axes, seconds of pen-up "
+        "moves, lines 0.5-5 mm"
+    )
     for size in sizes:
         runs = Runs(*lines(size, SEED))
-        short, quick = (order(runs, metric, home=(0, 0), finish=(0, 0)) for metric in (DISTANCE, TIME))
+        short, quick = (
+            order(runs, metric, home=(0, 0), finish=(0, 0)) for metric in (DISTANCE, TIME)
+        )
         spent = cost_in_time(runs, short)
-        print(f"{size:8,d}  by distance {spent:9.1f} s   by time {quick.cost:9.1f} s   saving {100 * (1 - quick.cost / spent):.1f} %")
+        print(
+            f"{size:8,d}  by distance {spent:9.1f} s   by time {quick.cost:9.1f} s   saving "
+            f"{100 * (1 - quick.cost / spent):.1f} %"
+        )
 
 
 def cost_in_time(runs: Runs, found: Order) -> float:
     from plotlib.planning.order import order_cost
 
-    return order_cost(runs, found.sequence, found.reverse, found.start, TIME, home=(0, 0), finish=(0, 0))
+    return order_cost(
+        runs, found.sequence, found.reverse, found.start, TIME, home=(0, 0), finish=(0, 0)
+    )
 
 
 def published(folder: Path, effort: str | float) -> None:
-    print(f"\npublished instances, closed tours, percent over the optimum (whole-number distances); effort {effort}")
-    print(f"{'instance':10s} {'ours':>7s} {'s':>6s}   general solver at the same wall time, matrix counted in")
+    print(
+        f"\npublished instances, closed tours, percent over the optimum (whole-number distances); "
+        f"effort {effort}"
+    )
+    print(
+        f"{'instance':10s} {'ours':>7s} {'s':>6s}   general solver at the same wall time, matrix "
+        f"counted in"
+    )
     gaps = []
     for name, optimum in OPTIMA.items():
         xy = read(folder / f"{name}.tsp")
         grid = np.rint(xy * 100).astype(np.int64)
-        runs, depot = Runs(grid[1:], np.arange(len(grid))), (int(grid[0, 0]), int(grid[0, 1]))
-        found, seconds = timed(lambda runs=runs, depot=depot: order(runs, DISTANCE, home=depot, finish=depot, effort=effort))
+        runs = Runs(grid[1:], np.arange(len(grid)))
+        depot = (int(grid[0, 0]), int(grid[0, 1]))
+        found, seconds = timed(
+            lambda runs=runs, depot=depot: order(
+                runs, DISTANCE, home=depot, finish=depot, effort=effort
+            )
+        )
         ours = 100 * (rounded(xy, np.append(0, found.sequence + 1)) / optimum - 1)
         theirs = 100 * (rounded(xy, general(xy, seconds)) / optimum - 1)
         gaps.append((ours, theirs))
@@ -223,7 +290,9 @@ def main() -> None:
             print(row, flush=True)
         runs = Runs(*lines(1_000_000, SEED))
         naive = naive_order(runs, DISTANCE, home=(0, 0), finish=(0, 0)).cost
-        found, seconds = timed(lambda: order(runs, DISTANCE, home=(0, 0), finish=(0, 0), effort=effort))
+        found, seconds = timed(
+            lambda: order(runs, DISTANCE, home=(0, 0), finish=(0, 0), effort=effort)
+        )
         gain = f"nearest {naive:,.0f} mm, ours {found.cost:,.0f} mm, {100 * (1 - found.cost / naive):.1f} % less"
         print(f"1,000,000 lines 0.5-5 mm on two cores: {gain}, {seconds:.0f} s, {peak():.1f} GB")
 

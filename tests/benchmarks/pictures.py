@@ -20,29 +20,41 @@ SHEET = Sheet.iso("A4")
 def wavy(strokes: int, points: int = 10) -> Drawing:
     """Short gently bent strokes all over an A4 sheet."""
     rng = np.random.default_rng(0)
-    angle = rng.uniform(0, 2 * np.pi, (strokes, 1)) + np.cumsum(rng.normal(0, 0.3, (strokes, points)), axis=1)
+    angle = rng.uniform(0, 2 * np.pi, (strokes, 1)) + np.cumsum(
+        rng.normal(0, 0.3, (strokes, points)), axis=1
+    )
     steps = 0.5 * np.stack([np.cos(angle), np.sin(angle)], axis=2)
     start = rng.random((strokes, 1, 2)) * [190, 277] + 10
-    return Drawing.from_arrays((start + np.cumsum(steps, axis=1)).reshape(-1, 2), np.arange(0, strokes * points + 1, points))
+    return Drawing.from_arrays(
+        (start + np.cumsum(steps, axis=1)).reshape(-1, 2),
+        np.arange(0, strokes * points + 1, points),
+    )
 
 
 def told(name: str, work: Callable[[], object], path: Path | None = None) -> None:
-    wall, cpu = time.perf_counter(), time.process_time()
+    wall = time.perf_counter()
+    cpu = time.process_time()
     result = work()
-    wall, cpu = time.perf_counter() - wall, time.process_time() - cpu
+    wall = time.perf_counter() - wall
+    cpu = time.process_time() - cpu
     size = path.stat().st_size if path else len(str(result))
     print(f"{name:<44} {wall:7.2f} s wall {cpu:7.2f} s cpu {size / 1e6:8.2f} MB")
 
 
 def main() -> None:
     with TemporaryDirectory() as folder:
-        svg, picture = Path(folder, "a.svg"), Path(folder, "a.png")
+        svg = Path(folder, "a.svg")
+        picture = Path(folder, "a.png")
         png(Drawing([[(0, 0), (1, 1)]]), picture)  # compile first
         for strokes in (100_000, 1_000_000):
             drawing = wavy(strokes)
             told(f"svg.write {strokes:,} x 10", lambda d=drawing: write(d, svg, page=SHEET), svg)
             for dpi in (150, 300):
-                told(f"preview.png {strokes:,} x 10, A4 at {dpi} dpi", lambda d=drawing, n=dpi: png(d, picture, page=SHEET, dpi=n), picture)
+                told(
+                    f"preview.png {strokes:,} x 10, A4 at {dpi} dpi",
+                    lambda d=drawing, n=dpi: png(d, picture, page=SHEET, dpi=n),
+                    picture,
+                )
             told(f"notebook picture {strokes:,} x 10", drawing._repr_svg_)
 
 

@@ -28,7 +28,9 @@ def test_triangles_are_on_the_left(make, depth):
 
 def test_moved_and_turned_ends_give_the_curve_moved_and_turned():
     there = dragon((10, 20), (10, 60), depth=7)
-    np.testing.assert_allclose(there[0], dragon((0, 0), (40, 0), depth=7).turned(90).moved(10, 20)[0], atol=1e-12)
+    np.testing.assert_allclose(
+        there[0], dragon((0, 0), (40, 0), depth=7).turned(90).moved(10, 20)[0], atol=1e-12
+    )
 
 
 @pytest.mark.parametrize("depth", [0, 1, 3])
@@ -42,9 +44,14 @@ def test_snowflake_is_centred_with_a_corner_on_top(depth):
     assert np.hypot(*(drawing[0] - (5, 6)).T).max() == pytest.approx(40)
 
 
-@pytest.mark.parametrize(("make", "deepest"), [(koch, 10), (dragon, 20), (sierpinski_arrowhead, 13)])
+@pytest.mark.parametrize(
+    ("make", "deepest"), [(koch, 10), (dragon, 20), (sierpinski_arrowhead, 13)]
+)
 def test_the_greatest_depth_fits_and_more_is_refused(make, deepest):
-    assert len(make((0, 0), (1000, 0), depth=deepest)[0]) == {koch: 4, dragon: 2, sierpinski_arrowhead: 3}[make] ** deepest + 1
+    assert (
+        len(make((0, 0), (1000, 0), depth=deepest)[0])
+        == {koch: 4, dragon: 2, sierpinski_arrowhead: 3}[make] ** deepest + 1
+    )
     for depth in (deepest + 1, -1):
         with pytest.raises(InvalidValue, match="depth"):
             make((0, 0), (1000, 0), depth=depth)

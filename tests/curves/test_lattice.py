@@ -23,7 +23,21 @@ def test_equal_places_are_equal_numbers(count):
 
 @pytest.mark.parametrize(
     ("angle", "count"),
-    [(90, 4), (60, 6), (-60, 6), (36, 10), (45.0, 8), (72, 5), (22.5, 16), (180, 2), (0, 1), (360, 1), (25.7, 0), (7, 0), (137.50776, 0)],
+    [
+        (90, 4),
+        (60, 6),
+        (-60, 6),
+        (36, 10),
+        (45.0, 8),
+        (72, 5),
+        (22.5, 16),
+        (180, 2),
+        (0, 1),
+        (360, 1),
+        (25.7, 0),
+        (7, 0),
+        (137.50776, 0),
+    ],
 )
 def test_directions_that_fit_few_axes(angle, count):
     assert directions(angle) == count

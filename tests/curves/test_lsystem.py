@@ -10,7 +10,10 @@ from plotlib.pen import Pen
 
 def turtle(text, angle, heading=90.0):
     """The slow, obvious turtle: segments in order, each a pair of complex numbers."""
-    here, way, stack, segments = 0j, heading, [], []
+    here = 0j
+    way = heading
+    stack = []
+    segments = []
     for symbol in text:
         there = here + complex(math.cos(math.radians(way)), math.sin(math.radians(way)))
         if symbol == "F":
@@ -26,12 +29,15 @@ def turtle(text, angle, heading=90.0):
 
 
 def segments(drawing):
-    parts = [np.stack([stroke[:-1], stroke[1:]], axis=1).view(complex)[..., 0] for stroke in drawing]
+    parts = [
+        np.stack([stroke[:-1], stroke[1:]], axis=1).view(complex)[..., 0] for stroke in drawing
+    ]
     return np.concatenate([np.empty((0, 2)), *parts])
 
 
 def random_text(rng):
-    text, level = "", 0
+    text = ""
+    level = 0
     for _ in range(rng.integers(0, 120)):
         symbol = rng.choice(list("FFFf+-|[]x"))
         level += {"[": 1, "]": -1}.get(symbol, 0)
@@ -40,7 +46,9 @@ def random_text(rng):
     return text
 
 
-@pytest.mark.parametrize("angle", [90, 60, 36, 22.5, -45, 25.7, 137.50776405003785, 720, 1e-5, 1e16])
+@pytest.mark.parametrize(
+    "angle", [90, 60, 36, 22.5, -45, 25.7, 137.50776405003785, 720, 1e-5, 1e16]
+)
 def test_the_turtle_equals_the_slow_one(angle):
     rng = np.random.default_rng(abs(int(angle * 8)) % 2**32)
     for _ in range(40):
@@ -82,7 +90,9 @@ def test_other_letters_can_draw_and_move():
     ],
 )
 def test_closed_figures_close_bit_for_bit(axiom, rule, angle, depth):
-    drawing = lsystem(axiom, {"F": rule}, depth=depth, angle=angle, step=0.37, start=(0.1, 0.2), heading=13)
+    drawing = lsystem(
+        axiom, {"F": rule}, depth=depth, angle=angle, step=0.37, start=(0.1, 0.2), heading=13
+    )
     assert len(drawing) == 1
     assert drawing.is_closed.all()
 
@@ -90,8 +100,12 @@ def test_closed_figures_close_bit_for_bit(axiom, rule, angle, depth):
 def test_branches_return_bit_for_bit_at_any_angle():
     drawing = lsystem("F", {"F": "F[+F]F[-F]F"}, depth=4, angle=25.7)
     ends = {tuple(point) for point in drawing.points.tolist()}
-    assert all(tuple(stroke[0].tolist()) in ends - {tuple(stroke[1].tolist())} for stroke in drawing)
-    assert len(np.unique(drawing.points, axis=0)) == len(np.unique(np.round(drawing.points, 6), axis=0))
+    assert all(
+        tuple(stroke[0].tolist()) in ends - {tuple(stroke[1].tolist())} for stroke in drawing
+    )
+    assert len(np.unique(drawing.points, axis=0)) == len(
+        np.unique(np.round(drawing.points, 6), axis=0)
+    )
 
 
 @pytest.mark.parametrize(

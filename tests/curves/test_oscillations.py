@@ -7,7 +7,10 @@ from plotlib.curves import Swing, lissajous, pendulum
 from plotlib.errors import InvalidValue
 
 
-@pytest.mark.parametrize(("x", "y", "phase"), [(1, 1, 90), (3, 2, 90), (3, 2, 17), (5, 4, 45), (1, 2, 0), (9, 8, 33.3), (12, 1, 5)])
+@pytest.mark.parametrize(
+    ("x", "y", "phase"),
+    [(1, 1, 90), (3, 2, 90), (3, 2, 17), (5, 4, 45), (1, 2, 0), (9, 8, 33.3), (12, 1, 5)],
+)
 def test_lissajous_closes_and_fills_its_box(x, y, phase):
     drawing = lissajous((10, 20), 80, 60, x=x, y=y, phase=phase)
     assert drawing.is_closed.all()
@@ -19,7 +22,12 @@ def test_a_common_divisor_is_taken_out():
 
 
 @pytest.mark.parametrize(
-    ("options", "name"), [({"x": 0, "y": 1}, "x"), ({"x": 1, "y": 1.5}, "y"), ({"x": 1, "y": 2, "phase": math.inf}, "phase")]
+    ("options", "name"),
+    [
+        ({"x": 0, "y": 1}, "x"),
+        ({"x": 1, "y": 1.5}, "y"),
+        ({"x": 1, "y": 2, "phase": math.inf}, "phase"),
+    ],
 )
 def test_lissajous_figures_that_are_none_are_refused(options, name):
     with pytest.raises(InvalidValue, match=name):
@@ -27,17 +35,24 @@ def test_lissajous_figures_that_are_none_are_refused(options, name):
 
 
 def test_pendulums_add_up_and_die_away():
-    swings = [Swing(30, 2, phase=20, damping=0.1), Swing(10, 3.3, damping=0.4)], Swing(25, 2.5, phase=90, damping=0.2)
+    swings = (
+        [Swing(30, 2, phase=20, damping=0.1), Swing(10, 3.3, damping=0.4)],
+        Swing(25, 2.5, phase=90, damping=0.2),
+    )
     points = pendulum((100, 50), *swings, duration=12)[0]
     assert points[0] == pytest.approx((100 + 30 * math.sin(math.radians(20)), 50 + 25))
-    end = 30 * math.exp(-1.2) * math.sin(2 * math.pi * 24 + math.radians(20)) + 10 * math.exp(-4.8) * math.sin(2 * math.pi * 3.3 * 12)
+    end = 30 * math.exp(-1.2) * math.sin(2 * math.pi * 24 + math.radians(20)) + 10 * math.exp(
+        -4.8
+    ) * math.sin(2 * math.pi * 3.3 * 12)
     assert points[-1, 0] == pytest.approx(100 + end)
     assert points[-1, 1] == pytest.approx(50 + 25 * math.exp(-2.4))
 
 
 def test_one_swing_without_damping_is_a_lissajous_figure():
     drawing = pendulum((0, 0), Swing(40, 3, phase=90), Swing(30, 2), duration=1, tolerance=1e-4)
-    assert drawing.length == pytest.approx(lissajous((0, 0), 80, 60, x=3, y=2, tolerance=1e-4).length, rel=1e-5)
+    assert drawing.length == pytest.approx(
+        lissajous((0, 0), 80, 60, x=3, y=2, tolerance=1e-4).length, rel=1e-5
+    )
 
 
 def test_swings_are_values():
@@ -46,7 +61,13 @@ def test_swings_are_values():
 
 
 @pytest.mark.parametrize(
-    ("values", "name"), [((math.nan, 1), "amplitude"), ((1, 0), "frequency"), ((1, 1, math.inf), "phase"), ((1, 1, 0, -1), "damping")]
+    ("values", "name"),
+    [
+        ((math.nan, 1), "amplitude"),
+        ((1, 0), "frequency"),
+        ((1, 1, math.inf), "phase"),
+        ((1, 1, 0, -1), "damping"),
+    ],
 )
 def test_swings_that_are_none_are_refused(values, name):
     with pytest.raises(InvalidValue, match=name):

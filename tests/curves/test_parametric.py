@@ -8,7 +8,8 @@ from plotlib.errors import InvalidValue
 
 
 def test_the_stroke_goes_from_t0_to_t1():
-    forth, back = parametric(lambda t: (t, t**2), -1, 2), parametric(lambda t: (t, t**2), 2, -1)
+    forth = parametric(lambda t: (t, t**2), -1, 2)
+    back = parametric(lambda t: (t, t**2), 2, -1)
     assert forth[0][[0, -1]].tolist() == [[-1, 1], [2, 4]]
     np.testing.assert_array_equal(back[0], forth[0][::-1])
 
@@ -19,7 +20,9 @@ def test_one_number_may_stand_for_a_coordinate():
 
 
 def test_a_closed_curve_closes_bit_for_bit():
-    drawing = parametric(lambda t: (np.cos(t), np.sin(t)), 0.3, 0.3 + 2 * math.pi, closed=True, tolerance=1e-3)
+    drawing = parametric(
+        lambda t: (np.cos(t), np.sin(t)), 0.3, 0.3 + 2 * math.pi, closed=True, tolerance=1e-3
+    )
     assert drawing.is_closed.all()
 
 

@@ -8,7 +8,9 @@ from plotlib.errors import InvalidValue
 def test_seeds_are_dots_from_the_centre_outwards():
     drawing = phyllotaxis((10, 20), 50, scale=3)
     assert np.diff(drawing.offsets).tolist() == [1] * 50
-    np.testing.assert_allclose(np.hypot(*(drawing.points - (10, 20)).T), 3 * np.sqrt(np.arange(1, 51)), rtol=1e-12)
+    np.testing.assert_allclose(
+        np.hypot(*(drawing.points - (10, 20)).T), 3 * np.sqrt(np.arange(1, 51)), rtol=1e-12
+    )
 
 
 def test_seeds_may_be_circles_each_of_its_size():
@@ -32,7 +34,13 @@ def test_no_seeds_are_an_empty_drawing():
 
 @pytest.mark.parametrize(
     ("count", "options"),
-    [(-1, {"scale": 1}), (2.5, {"scale": 1}), (5, {"scale": 0}), (5, {"scale": 1, "radii": [1, 2]}), (5, {"scale": 1, "angle": np.inf})],
+    [
+        (-1, {"scale": 1}),
+        (2.5, {"scale": 1}),
+        (5, {"scale": 0}),
+        (5, {"scale": 1, "radii": [1, 2]}),
+        (5, {"scale": 1, "angle": np.inf}),
+    ],
 )
 def test_wrong_values_are_refused(count, options):
     with pytest.raises(InvalidValue):

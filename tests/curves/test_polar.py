@@ -9,7 +9,18 @@ from plotlib.errors import InvalidValue
 
 
 @pytest.mark.parametrize(
-    ("k", "tips"), [(1, 1), (2, 4), (3, 3), (4, 8), (Fraction(7, 3), 7), (7 / 3, 7), (0.5, 2), (Fraction(1, 3), 1), (Fraction(5, 4), 10)]
+    ("k", "tips"),
+    [
+        (1, 1),
+        (2, 4),
+        (3, 3),
+        (4, 8),
+        (Fraction(7, 3), 7),
+        (7 / 3, 7),
+        (0.5, 2),
+        (Fraction(1, 3), 1),
+        (Fraction(5, 4), 10),
+    ],
 )
 def test_roses_close_and_have_their_petals(k, tips):
     drawing = rose((3, 4), 20, k=k)
@@ -22,7 +33,14 @@ def test_roses_close_and_have_their_petals(k, tips):
 
 
 @pytest.mark.parametrize(
-    ("k", "message"), [(0, "k"), (-2, "k"), (math.pi, "does not close"), (1e-5, "does not close"), (1e9, "close|points")]
+    ("k", "message"),
+    [
+        (0, "k"),
+        (-2, "k"),
+        (math.pi, "does not close"),
+        (1e-5, "does not close"),
+        (1e9, "close|points"),
+    ],
 )
 def test_roses_that_are_none_are_refused(k, message):
     with pytest.raises(InvalidValue, match=message):
@@ -45,7 +63,9 @@ def test_superellipse_satisfies_its_equation_and_mirrors_bit_for_bit(power):
     assert drawing.bounds == (-40, -30, 40, 30)
     x, y = drawing[0].T / [[40], [30]]
     norm = np.maximum(np.abs(x), np.abs(y))
-    assert (norm * ((np.abs(x) / norm) ** power + (np.abs(y) / norm) ** power) ** (1 / power)) == pytest.approx(np.ones(len(x)), rel=1e-9)
+    assert (
+        norm * ((np.abs(x) / norm) ** power + (np.abs(y) / norm) ** power) ** (1 / power)
+    ) == pytest.approx(np.ones(len(x)), rel=1e-9)
     ring = {tuple(point) for point in (drawing[0] + 0.0).tolist()}
     for sides in [(-1, 1), (1, -1)]:
         assert {tuple(point) for point in (drawing[0] * sides + 0.0).tolist()} == ring
@@ -53,7 +73,9 @@ def test_superellipse_satisfies_its_equation_and_mirrors_bit_for_bit(power):
 
 def test_superellipse_of_power_1_is_a_rhombus():
     points = superellipse((0, 0), 4, 3, power=1)[0]
-    assert np.abs(points[:, 0]) / 4 + np.abs(points[:, 1]) / 3 == pytest.approx(np.ones(len(points)))
+    assert np.abs(points[:, 0]) / 4 + np.abs(points[:, 1]) / 3 == pytest.approx(
+        np.ones(len(points))
+    )
 
 
 @pytest.mark.parametrize("power", [0, 0.05, 1e4, math.nan])

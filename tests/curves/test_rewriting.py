@@ -36,7 +36,9 @@ def test_rewriting_equals_the_slow_way(axiom, rules):
 
 def test_what_would_fill_the_memory_is_refused_at_once_with_the_count_and_the_way_out():
     begin = time.perf_counter()
-    with pytest.raises(InvalidValue, match=r"at depth 24 of 60 .* 16,777,216 symbols.* fits is 23") as caught:
+    with pytest.raises(
+        InvalidValue, match=r"at depth 24 of 60 .* 16,777,216 symbols.* fits is 23"
+    ) as caught:
         rewritten("F", {"F": "FF"}, 60)
     assert time.perf_counter() - begin < 1.0
     assert (caught.value.depth, caught.value.symbols) == (24, 2**24)
@@ -50,7 +52,14 @@ def test_a_string_that_shrinks_on_the_way_is_judged_by_its_longest():
 
 def test_numbers_stand_for_symbols_and_others_count_as_nothing():
     symbols = rewritten("F[+G]x", {}, 0)
-    assert numbered(symbols, {"F": 1, "G": 1, "[": 6, "]": 7, "+": 3}).tolist() == [1, 6, 3, 1, 7, 0]
+    assert numbered(symbols, {"F": 1, "G": 1, "[": 6, "]": 7, "+": 3}).tolist() == [
+        1,
+        6,
+        3,
+        1,
+        7,
+        0,
+    ]
 
 
 def test_lengths_add_up_for_random_rules():

@@ -9,27 +9,35 @@ from plotlib.errors import InvalidValue
 
 @pytest.mark.parametrize("make", [hypotrochoid, epitrochoid])
 @pytest.mark.parametrize(
-    ("fixed", "rolling", "arm"), [(60, 15, None), (105, 45, 30), (30, 30.5, 8), (5, 12, 7), (0.3, 0.1, 0.1), (1, 3, 1)]
+    ("fixed", "rolling", "arm"),
+    [(60, 15, None), (105, 45, 30), (30, 30.5, 8), (5, 12, 7), (0.3, 0.1, 0.1), (1, 3, 1)],
 )
 def test_figures_close_bit_for_bit_within_their_rings(make, fixed, rolling, arm):
     drawing = make((7, -3), fixed, rolling, arm=arm, tolerance=0.01 * fixed)
     assert drawing.is_closed.all()
-    orbit, reach = fixed + (rolling if make is epitrochoid else -rolling), rolling if arm is None else arm
+    orbit = fixed + (rolling if make is epitrochoid else -rolling)
+    reach = rolling if arm is None else arm
     far = np.hypot(*(drawing[0] - (7, -3)).T)
     assert far.max() <= abs(orbit) + reach + 1e-9
     assert far.min() >= abs(abs(orbit) - reach) - 1e-9
 
 
-@pytest.mark.parametrize(("make", "cusps"), [(hypotrochoid, 5), (epitrochoid, 5), (hypotrochoid, 3), (epitrochoid, 1)])
+@pytest.mark.parametrize(
+    ("make", "cusps"), [(hypotrochoid, 5), (epitrochoid, 5), (hypotrochoid, 3), (epitrochoid, 1)]
+)
 def test_cusps_are_points(make, cusps):
     points = make((0, 0), 10 * cusps, 10)[0]
     angles = 2 * np.pi * np.arange(cusps) / cusps
     exact = 10 * cusps * np.column_stack([np.cos(angles), np.sin(angles)])
-    assert np.hypot(*(points[:, None] - exact).T).min(axis=1) == pytest.approx(np.zeros(cusps), abs=1e-9)
+    assert np.hypot(*(points[:, None] - exact).T).min(axis=1) == pytest.approx(
+        np.zeros(cusps), abs=1e-9
+    )
 
 
 def test_two_circles_of_one_to_two_draw_a_diameter():
-    """Known since Nasir al-Din al-Tusi: a circle in one of twice its size moves its points to and fro on straight lines."""
+    """Known since Nasir al-Din al-Tusi: a circle in one of twice its size moves its points to and
+    fro on straight lines.
+    """
     points = hypotrochoid((0, 0), 20, 10)[0]
     assert np.abs(points[:, 1]).max() < 1e-12
     assert (points[:, 0].min(), points[:, 0].max()) == (-20, 20)

@@ -23,7 +23,9 @@ def test_gosper_goes_from_start_to_end_and_never_crosses_itself():
     drawing = gosper((3, 4), (40, -20), depth=3, pen=Pen("ink"))
     assert drawing[0][[0, -1]].tolist() == [[3, 4], [40, -20]]
     assert shapely.LineString(drawing[0]).is_simple
-    np.testing.assert_allclose(np.hypot(*np.diff(drawing[0], axis=0).T), np.hypot(37, 24) / 7**1.5, rtol=1e-9)
+    np.testing.assert_allclose(
+        np.hypot(*np.diff(drawing[0], axis=0).T), np.hypot(37, 24) / 7**1.5, rtol=1e-9
+    )
     assert drawing.pens[0].name == "ink"
 
 

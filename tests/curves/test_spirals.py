@@ -33,7 +33,9 @@ def test_logarithmic_spiral_multiplies_by_the_same_factor_each_turn():
     far, angle = polar(logarithmic_spiral((1, 2), 80, inner=0.5, turns=4.25, angle=200), (1, 2))
     assert (far[0], far[-1]) == pytest.approx((0.5, 80))
     assert angle[-1] - angle[0] == pytest.approx(4.25 * 2 * math.pi)
-    np.testing.assert_allclose(np.log(far / 0.5), math.log(160) * (angle - angle[0]) / (angle[-1] - angle[0]), atol=1e-9)
+    np.testing.assert_allclose(
+        np.log(far / 0.5), math.log(160) * (angle - angle[0]) / (angle[-1] - angle[0]), atol=1e-9
+    )
 
 
 @pytest.mark.parametrize(

@@ -7,7 +7,9 @@ from plotlib.errors import InvalidValue
 
 
 def barry_goldman(p, count):
-    """The centripetal spline between p[1] and p[2] by the pyramid of linear interpolations: a second definition of the same curve."""
+    """The centripetal spline between p[1] and p[2] by the pyramid of linear interpolations: a
+    second definition of the same curve.
+    """
     knots = np.concatenate([[0], np.cumsum(np.hypot(*np.diff(p, axis=0).T) ** 0.5)])
     t = np.linspace(knots[1], knots[2], count)[:, None]
     rows = list(p)
@@ -40,7 +42,8 @@ def test_the_spline_equals_its_pyramid_within_the_tolerance(seed, closed):
 def test_closed_curves_close_and_are_smooth_there():
     drawing = catmull_rom([(0, 0), (10, 0), (10, 10), (0, 10)], closed=True, tolerance=1e-5)
     assert drawing.is_closed.all()
-    leave, arrive = drawing[0][1] - drawing[0][0], drawing[0][-1] - drawing[0][-2]
+    leave = drawing[0][1] - drawing[0][0]
+    arrive = drawing[0][-1] - drawing[0][-2]
     turn = np.arctan2(leave[1], leave[0]) - np.arctan2(arrive[1], arrive[0])
     assert abs(turn) < 0.02
 
@@ -52,12 +55,20 @@ def test_two_points_give_a_straight_line():
 def test_repeats_count_once():
     path = [(0, 0), (0, 0), (5, 5), (5, 5), (9, 0)]
     np.testing.assert_array_equal(catmull_rom(path)[0], catmull_rom([(0, 0), (5, 5), (9, 0)])[0])
-    np.testing.assert_array_equal(catmull_rom([*path, (0, 0)], closed=True)[0], catmull_rom([(0, 0), (5, 5), (9, 0)], closed=True)[0])
+    np.testing.assert_array_equal(
+        catmull_rom([*path, (0, 0)], closed=True)[0],
+        catmull_rom([(0, 0), (5, 5), (9, 0)], closed=True)[0],
+    )
 
 
 @pytest.mark.parametrize(
     ("points", "closed"),
-    [([(1, 1), (1, 1)], False), ([(0, 0)], False), ([(0, 0), (1, 0), (0, 0)], True), ([(0, 0), (1, float("nan"))], False)],
+    [
+        ([(1, 1), (1, 1)], False),
+        ([(0, 0)], False),
+        ([(0, 0), (1, 0), (0, 0)], True),
+        ([(0, 0), (1, float("nan"))], False),
+    ],
 )
 def test_too_few_different_points_are_refused(points, closed):
     with pytest.raises(InvalidValue):

@@ -23,7 +23,8 @@ FORMS = [
 
 def distance(phi, *, m, n1, n2, n3, a=1.0, b=1.0):
     with np.errstate(divide="ignore"):
-        c, s = np.abs(np.cos(float(m) * phi / 4) / a), np.abs(np.sin(float(m) * phi / 4) / b)
+        c = np.abs(np.cos(float(m) * phi / 4) / a)
+        s = np.abs(np.sin(float(m) * phi / 4) / b)
         return (c**n2 + s**n3) ** (-1 / n1)
 
 
@@ -50,7 +51,9 @@ def test_points_satisfy_the_formula_in_order_and_close(form):
     np.testing.assert_allclose(np.hypot(x, y)[seen][plain], exact[plain], rtol=1e-6)
 
 
-@pytest.mark.parametrize(("form", "turns"), [(FORMS[0], 1), (FORMS[1], 1), (FORMS[3], 2), (FORMS[5], 2), (FORMS[6], 6)])
+@pytest.mark.parametrize(
+    ("form", "turns"), [(FORMS[0], 1), (FORMS[1], 1), (FORMS[3], 2), (FORMS[5], 2), (FORMS[6], 6)]
+)
 def test_the_curve_is_drawn_once(form, turns):
     x, y = superformula((0, 0), 20, **form)[0].T
     assert np.unwrap(np.arctan2(y, x))[-1] == pytest.approx(2 * math.pi * turns)

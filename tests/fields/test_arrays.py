@@ -10,16 +10,19 @@ from plotlib.errors import InvalidValue
 def test_goes_through_the_numbers_and_keeps_the_edge():
     numbers = np.random.default_rng(0).normal(size=(12, 17))
     field = fields.from_array(numbers, (10, 20, 90, 75))
-    x, y = np.linspace(10, 90, 17), np.linspace(20, 75, 12)
+    x = np.linspace(10, 90, 17)
+    y = np.linspace(20, 75, 12)
     np.testing.assert_allclose(field(x[None, :], y[:, None]), numbers, atol=1e-4)
     assert field(0, 20) == pytest.approx(numbers[0, 0], abs=1e-4)
     assert field.slopes(0, 30)[0] == 0
 
 
 def test_agrees_with_scipy_inside():
-    x, y = np.linspace(0, 40, 81), np.linspace(0, 30, 61)
+    x = np.linspace(0, 40, 81)
+    y = np.linspace(0, 30, 61)
     numbers = fields.perlin(scale=12, octaves=2)(x[None, :], y[:, None])
-    ours, theirs = fields.from_array(numbers, (0, 0, 40, 30)), RectBivariateSpline(y, x, numbers)
+    ours = fields.from_array(numbers, (0, 0, 40, 30))
+    theirs = RectBivariateSpline(y, x, numbers)
     px, py = np.random.default_rng(1).uniform((6, 6), (34, 24), (2000, 2)).T
     np.testing.assert_allclose(ours(px, py), theirs.ev(py, px), atol=1e-6)
     np.testing.assert_allclose(ours.slopes(px, py)[0], theirs.ev(py, px, dy=1), atol=1e-5)
@@ -35,7 +38,8 @@ def test_cubics_are_kept_exactly_away_from_the_edge():
 
 
 def test_error_is_the_one_that_shows():
-    noise, region = fields.perlin(scale=10, seed=2), box(0, 0, 60, 40)
+    noise = fields.perlin(scale=10, seed=2)
+    region = box(0, 0, 60, 40)
     coarse, fine = (fields.sampled(noise, region, step=step) for step in (2, 0.5))
     x, y = np.random.default_rng(3).uniform((0, 0), (60, 40), (20_000, 2)).T
     for made in (coarse, fine):
@@ -51,7 +55,9 @@ def test_vectors():
         fields.from_arrays(u, v[:-1], (0, 0, 8, 5))
 
 
-@pytest.mark.parametrize("values", [[1, 2, 3], [[1]], [[1, 2], [3, float("nan")]], [["a", "b"], ["c", "d"]]])
+@pytest.mark.parametrize(
+    "values", [[1, 2, 3], [[1]], [[1, 2], [3, float("nan")]], [["a", "b"], ["c", "d"]]]
+)
 def test_refuses_what_is_no_grid(values):
     with pytest.raises(InvalidValue, match="values must be finite numbers"):
         fields.from_array(values, (0, 0, 1, 1))

@@ -25,11 +25,15 @@ def drawn():
 
 @pytest.mark.parametrize("name", FIELDS)
 def test_distance_coverage_and_length(drawn, name):
-    """B. Jobard, W. Lefer 1997: lines no nearer than the test distance, half the separation; no hole much wider than the separation."""
+    """B. Jobard, W. Lefer 1997: lines no nearer than the test distance, half the separation; no
+    hole much wider than the separation.
+    """
     lines = drawn[name]
     spots = np.random.default_rng(1).uniform((0, 0), (60, 45), (5_000, 2))
     assert nearest_lines(lines) >= 0.5
-    assert covered(lines, spots, 1.0) > (0.98 if name == "rough curl" else 0.99)  # rough: its whirls are seven separations wide
+    assert covered(lines, spots, 1.0) > (
+        0.98 if name == "rough curl" else 0.99
+    )  # rough: its whirls are seven separations wide
     assert covered(lines, spots, 3.0) == 1
     assert lines.lengths.min() >= 2.4
     assert np.mean(lines.lengths < 4.9) < 0.1  # only in holes around critical points
@@ -39,9 +43,14 @@ def test_distance_coverage_and_length(drawn, name):
 @pytest.mark.parametrize("seed", [1, 2, 3])
 @pytest.mark.parametrize("kind", ["curl", "gradient"])
 def test_long_lines_and_no_holes_at_a_plotting_scale(kind, seed):
-    """Noise of 60 mm at 1 mm over an A5 sheet: 25 separations in the mean, 99.5 % of the area within one separation."""
-    area, noise = box(0, 0, 210, 148), fields.perlin(scale=60, seed=seed)
-    found = fields.evenness(fields.streamlines(getattr(noise, kind)(), area, separation=1), area, separation=1)
+    """Noise of 60 mm at 1 mm over an A5 sheet: 25 separations in the mean, 99.5 % of the area
+    within one separation.
+    """
+    area = box(0, 0, 210, 148)
+    noise = fields.perlin(scale=60, seed=seed)
+    found = fields.evenness(
+        fields.streamlines(getattr(noise, kind)(), area, separation=1), area, separation=1
+    )
     assert found.mean >= 25
     assert found.covered >= 0.995
     assert found.nearest >= 0.5
@@ -56,14 +65,22 @@ def test_lines_follow_the_field(drawn, name):
     keep[lines.offsets[1:-1] - 1] = False
     middle = ((lines.points[1:] + lines.points[:-1]) / 2)[keep]
     u, v = FIELDS[name](*middle.T)
-    along = (steps[keep] * np.stack([u, v], axis=1)).sum(axis=1) / np.hypot(u, v) / np.hypot(*steps[keep].T)
+    along = (
+        (steps[keep] * np.stack([u, v], axis=1)).sum(axis=1)
+        / np.hypot(u, v)
+        / np.hypot(*steps[keep].T)
+    )
     assert np.mean(along > np.cos(np.radians(2))) > 0.97
     assert np.mean(along < 0) < 0.002  # drawn along the flow, not against it
 
 
 def test_stays_in_areas_with_holes_and_parts():
     area = MultiPolygon(
-        [Point(15, 20).buffer(14).difference(Point(15, 20).buffer(4)), box(40, 2, 58, 12), Polygon([(35, 20), (58, 25), (40, 44)])]
+        [
+            Point(15, 20).buffer(14).difference(Point(15, 20).buffer(4)),
+            box(40, 2, 58, 12),
+            Polygon([(35, 20), (58, 25), (40, 44)]),
+        ]
     )
     lines = fields.streamlines(FIELDS["smooth curl"], area, separation=0.8)
     assert shapely.covers(area, shapely.union_all(lines.to_shapely()))
@@ -78,7 +95,9 @@ def test_concave_edges_and_slits_are_not_jumped():
 
 
 def test_loops_are_closed_exactly():
-    rings = fields.streamlines(fields.vortex((0, 0), core=8), Point(0, 0).buffer(30), separation=1.5)
+    rings = fields.streamlines(
+        fields.vortex((0, 0), core=8), Point(0, 0).buffer(30), separation=1.5
+    )
     assert rings.is_closed.mean() > 0.9
     assert len(rings) == pytest.approx(20, abs=3)
 
@@ -90,15 +109,19 @@ def test_spirals_do_not_meet_themselves():
         whole = shapely.linestrings(stroke)
         assert whole.is_simple
         if len(stroke) > 60 and not np.array_equal(stroke[0], stroke[-1]):
-            head, tail = shapely.linestrings(stroke[:20]), shapely.linestrings(stroke[-20:])
+            head = shapely.linestrings(stroke[:20])
+            tail = shapely.linestrings(stroke[-20:])
             assert shapely.distance(head, tail) > 0.45
 
 
 def test_separation_as_a_field_shades():
     apart = (fields.ramp() * 0.04 + 0.4).at_least(0.4)
     lines = fields.streamlines(fields.uniform(90), SHEET, separation=apart)
-    left, right = lines.clipped(box(0, 0, 20, 45)).length, lines.clipped(box(40, 0, 60, 45)).length
-    assert left / right == pytest.approx(np.log(3) / np.log(1.4), rel=0.15)  # the integrals of 1 / separation
+    left = lines.clipped(box(0, 0, 20, 45)).length
+    right = lines.clipped(box(40, 0, 60, 45)).length
+    assert left / right == pytest.approx(
+        np.log(3) / np.log(1.4), rel=0.15
+    )  # the integrals of 1 / separation
     found = fields.evenness(lines, SHEET, separation=apart)
     assert found.nearest > 0.45
     assert found.covered > 0.98
@@ -111,7 +134,10 @@ def test_longest_first_makes_fewer_and_longer_lines(drawn):
 
 
 def test_test_distance():
-    near, far = (fields.streamlines(FIELDS["gradient"], SHEET, separation=1.5, test=test) for test in (0.3, 0.9))
+    near, far = (
+        fields.streamlines(FIELDS["gradient"], SHEET, separation=1.5, test=test)
+        for test in (0.3, 0.9)
+    )
     assert nearest_lines(near) >= 0.45
     assert nearest_lines(far) >= 1.35
     assert near.lengths.mean() > far.lengths.mean()
@@ -120,7 +146,9 @@ def test_test_distance():
 def test_shortest_and_taper():
     lines = fields.streamlines(FIELDS["rough curl"], SHEET, separation=1, shortest=9)
     assert lines.lengths.min() >= 8.9
-    soft = fields.streamlines(FIELDS["rough curl"], SHEET, separation=1, shortest=9, taper=2, pen=Pen("fine"))
+    soft = fields.streamlines(
+        FIELDS["rough curl"], SHEET, separation=1, shortest=9, taper=2, pen=Pen("fine")
+    )
     assert len(soft) == len(lines)
     short = lines.lengths - soft.lengths
     assert short[lines.is_closed].max(initial=0) == 0
@@ -129,7 +157,9 @@ def test_shortest_and_taper():
 
 
 def test_seed_and_bytes():
-    first, again, other = (fields.streamlines(FIELDS["gradient"], SHEET, separation=2, seed=seed) for seed in (1, 1, 2))
+    first, again, other = (
+        fields.streamlines(FIELDS["gradient"], SHEET, separation=2, seed=seed) for seed in (1, 1, 2)
+    )
     assert first == again
     assert first != other
 
@@ -150,7 +180,9 @@ def test_room_is_made_where_the_first_guess_was_too_small(monkeypatch):
     from plotlib.fields import evenly
 
     made = evenly._state
-    monkeypatch.setattr(evenly, "_state", lambda bounds, test, samples, lines: made(bounds, test, 700, 5))
+    monkeypatch.setattr(
+        evenly, "_state", lambda bounds, test, samples, lines: made(bounds, test, 700, 5)
+    )
     assert fields.streamlines(FIELDS["smooth curl"], SHEET, separation=1) == wanted
 
 

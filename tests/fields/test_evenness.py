@@ -18,8 +18,12 @@ def test_parallel_lines():
 
 
 def test_nearest_is_what_shapely_finds():
-    lines = fields.streamlines(fields.perlin(scale=20, seed=1).gradient(), box(0, 0, 30, 30), separation=1)
-    assert fields.evenness(lines, box(0, 0, 30, 30), separation=1).nearest == pytest.approx(nearest_lines(lines), abs=5e-3)
+    lines = fields.streamlines(
+        fields.perlin(scale=20, seed=1).gradient(), box(0, 0, 30, 30), separation=1
+    )
+    assert fields.evenness(lines, box(0, 0, 30, 30), separation=1).nearest == pytest.approx(
+        nearest_lines(lines), abs=5e-3
+    )
 
 
 def test_lengths_in_local_separations():

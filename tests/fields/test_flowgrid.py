@@ -7,7 +7,8 @@ from plotlib.fields.flowgrid import direction_error, sampled_flow
 
 
 def test_error_is_kept_and_measured():
-    field, area = fields.perlin(scale=8, seed=3, octaves=2).curl(), box(0, 0, 60, 40)
+    field = fields.perlin(scale=8, seed=3, octaves=2).curl()
+    area = box(0, 0, 60, 40)
     made = sampled_flow(field, area, 0.2)
     probes = np.random.default_rng(9).uniform((0, 0), (60, 40), (20_000, 2))
     wanted = np.stack(field(*probes.T), axis=1)

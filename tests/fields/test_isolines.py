@@ -23,8 +23,13 @@ def test_tolerance_drops_points_and_keeps_the_line():
     less = fields.isolines(NOISE, REGION, spacing=0.1, tolerance=0.05)
     assert len(less.points) < 0.4 * len(full.points)
     for some, other in ((full, less), (less, full)):
-        inner = some.points[shapely.contains_xy(REGION.buffer(-1), *some.points.T)]  # ends slide along the edge that cuts them
-        assert shapely.distance(shapely.points(inner), shapely.union_all(other.to_shapely())).max() < 0.0501
+        inner = some.points[
+            shapely.contains_xy(REGION.buffer(-1), *some.points.T)
+        ]  # ends slide along the edge that cuts them
+        assert (
+            shapely.distance(shapely.points(inner), shapely.union_all(other.to_shapely())).max()
+            < 0.0501
+        )
 
 
 def test_closed_lines_are_closed_and_uphill_is_left():
@@ -36,7 +41,9 @@ def test_closed_lines_are_closed_and_uphill_is_left():
 def test_spacing_takes_the_multiples():
     lines = fields.isolines(fields.ramp(), box(0.5, 0, 4.5, 1), spacing=1)
     assert [stroke[0, 0] for stroke in lines] == pytest.approx([1, 2, 3, 4])
-    assert fields.isolines(fields.ramp(), REGION, levels=[]) == fields.isolines(fields.ramp(), Polygon(), levels=[1])
+    assert fields.isolines(fields.ramp(), REGION, levels=[]) == fields.isolines(
+        fields.ramp(), Polygon(), levels=[1]
+    )
 
 
 def test_cut_by_the_region():
@@ -65,8 +72,15 @@ def test_refusals():
         fields.isolines(NOISE, REGION, spacing=1e-9)
     with pytest.raises(InvalidValue, match="levels must be finite"):
         fields.isolines(NOISE, REGION, levels=[1, np.nan])
-    with pytest.raises(InvalidValue, match=r"field is nan at \(0, 0\)"), np.errstate(invalid="ignore"):
-        fields.isolines(fields.from_function(lambda x, y: np.where((x == 0) & (y == 0), np.nan, x)), box(-1, -1, 1, 1), levels=[0])
+    with (
+        pytest.raises(InvalidValue, match=r"field is nan at \(0, 0\)"),
+        np.errstate(invalid="ignore"),
+    ):
+        fields.isolines(
+            fields.from_function(lambda x, y: np.where((x == 0) & (y == 0), np.nan, x)),
+            box(-1, -1, 1, 1),
+            levels=[0],
+        )
     with pytest.raises(InvalidValue, match="more than 50,000,000; take"):
         fields.isolines(NOISE, REGION, levels=[0], step=1e-4)
     with pytest.raises(InvalidValue, match="scalar field or a number"):

@@ -5,13 +5,21 @@ from shapely import MultiPolygon, Point, box
 
 from plotlib import fields
 
-ROCKS = MultiPolygon([Point(20, 20).buffer(6, quad_segs=64), Point(40, 25).buffer(5, quad_segs=64), box(28, 2, 36, 8)])
+ROCKS = MultiPolygon(
+    [
+        Point(20, 20).buffer(6, quad_segs=64),
+        Point(40, 25).buffer(5, quad_segs=64),
+        box(28, 2, 36, 8),
+    ]
+)
 
 
 def edge(area, off):
     ring = area.buffer(off).exterior
     spots = shapely.line_interpolate_point(ring, np.linspace(0, ring.length, 200, endpoint=False))
-    return shapely.get_coordinates(spots), shapely.get_coordinates(shapely.shortest_line(spots, area))[1::2]
+    return shapely.get_coordinates(spots), shapely.get_coordinates(
+        shapely.shortest_line(spots, area)
+    )[1::2]
 
 
 def test_held_is_level_on_every_part_and_untouched_far_away():
@@ -23,7 +31,9 @@ def test_held_is_level_on_every_part_and_untouched_far_away():
     assert made(5, 38) == field(5, 38)
     x, y, h = *np.random.default_rng(0).uniform((0, 0), (60, 40), (500, 2)).T, 1e-5
     out = np.abs(fields.distance(ROCKS)(x, y)) > 0.01
-    assert np.abs(made.slopes(x, y)[0] - (made(x + h, y) - made(x - h, y)) / (2 * h))[out].max() < 1e-4
+    assert (
+        np.abs(made.slopes(x, y)[0] - (made(x + h, y) - made(x - h, y)) / (2 * h))[out].max() < 1e-4
+    )
 
 
 @pytest.mark.parametrize("kind", ["around", "held"])

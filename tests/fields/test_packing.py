@@ -10,7 +10,11 @@ AREA = Point(40, 40).buffer(38).difference(Point(30, 40).buffer(9))
 
 
 def gaps(circles):
-    apart = np.hypot(*(circles[:, None, :2] - circles[None, :, :2]).transpose(2, 0, 1)) - circles[:, None, 2] - circles[None, :, 2]
+    apart = (
+        np.hypot(*(circles[:, None, :2] - circles[None, :, :2]).transpose(2, 0, 1))
+        - circles[:, None, 2]
+        - circles[None, :, 2]
+    )
     return apart[np.triu_indices(len(circles), 1)]
 
 
@@ -31,13 +35,20 @@ def test_little_room_is_left():
     probes = np.random.default_rng(3).uniform((2, 2), (78, 78), (8000, 2))
     probes = probes[shapely.contains_xy(AREA, *probes.T)]
     room = shapely.distance(shapely.points(probes), AREA.boundary)
-    room = np.minimum(room, (np.hypot(*(probes[:, None] - circles[None, :, :2]).transpose(2, 0, 1)) - circles[:, 2]).min(axis=1))
+    room = np.minimum(
+        room,
+        (
+            np.hypot(*(probes[:, None] - circles[None, :, :2]).transpose(2, 0, 1)) - circles[:, 2]
+        ).min(axis=1),
+    )
     assert np.mean(room > 0.5) < 0.004
     assert np.pi * (circles[:, 2] ** 2).sum() > 0.75 * AREA.area
 
 
 def test_size_as_a_field():
-    circles = fields.packed(box(0, 0, 100, 40), smallest=0.5, largest=fields.ramp() * 0.05 + 0.6, seed=1)
+    circles = fields.packed(
+        box(0, 0, 100, 40), smallest=0.5, largest=fields.ramp() * 0.05 + 0.6, seed=1
+    )
     assert (circles[:, 2] <= circles[:, 0] * 0.05 + 0.6 + 1e-12).all()
     assert circles[circles[:, 0] > 80, 2].max() > 3
     assert circles[circles[:, 0] < 20, 2].max() < 1.7
@@ -55,7 +66,9 @@ def test_drawn_circles():
 
 
 def test_seed_nothing_and_refusals():
-    a, b, c = (fields.packed(AREA, smallest=1, largest=5, seed=seed, candidates=2000) for seed in (1, 1, 2))
+    a, b, c = (
+        fields.packed(AREA, smallest=1, largest=5, seed=seed, candidates=2000) for seed in (1, 1, 2)
+    )
     assert a.tobytes() == b.tobytes() != c.tobytes()
     assert fields.packed(Polygon(), smallest=1, largest=2).shape == (0, 3)
     assert fields.packed(box(0, 0, 1, 1), smallest=1, largest=2).shape == (0, 3)

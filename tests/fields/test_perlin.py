@@ -15,7 +15,9 @@ def test_equals_the_plain_program(height):
 
 @pytest.mark.parametrize(("octaves", "lacunarity", "height"), [(1, 2, 0), (4, 2, 0), (3, 3, 0.3)])
 def test_tiles(octaves, lacunarity, height):
-    field = fields.perlin(scale=5, seed=3, octaves=octaves, lacunarity=lacunarity, height=height, tile=(35, 20))
+    field = fields.perlin(
+        scale=5, seed=3, octaves=octaves, lacunarity=lacunarity, height=height, tile=(35, 20)
+    )
     x, y = np.random.default_rng(4).uniform(-100, 100, (2, 500))
     np.testing.assert_allclose(field(x + 35, y - 40), field(x, y), atol=1e-9)
     assert np.abs(field(x + 5, y) - field(x, y)).max() > 0.1
@@ -23,7 +25,8 @@ def test_tiles(octaves, lacunarity, height):
 
 def test_octaves_add_weaker_and_finer_layers():
     x, y = np.random.default_rng(5).uniform(0, 500, (2, 100_000))
-    one, many = fields.perlin(scale=10, seed=2), fields.perlin(scale=10, seed=2, octaves=5)
+    one = fields.perlin(scale=10, seed=2)
+    many = fields.perlin(scale=10, seed=2, octaves=5)
     assert np.abs(many(x, y)).max() < 2
     assert np.std(many(x, y) - one(x, y)) < 0.65 * np.std(one(x, y))
     assert np.mean(many.slopes(x, y)[0] ** 2) > 2.5 * np.mean(one.slopes(x, y)[0] ** 2)
@@ -34,12 +37,15 @@ def test_seeds():
     same = [fields.perlin(scale=9, seed=5, octaves=3)(x, y).tobytes() for _ in range(2)]
     assert same[0] == same[1]
     assert same[0] != fields.perlin(scale=9, seed=6, octaves=3)(x, y).tobytes()
-    drawn = [fields.perlin(scale=9, seed=np.random.default_rng(5))(x, y).tobytes() for _ in range(2)]
+    drawn = [
+        fields.perlin(scale=9, seed=np.random.default_rng(5))(x, y).tobytes() for _ in range(2)
+    ]
     assert drawn[0] == drawn[1]
 
 
 def test_blocks_of_rows_change_nothing():
-    x, y = np.linspace(0, 90, 700)[None, :], np.linspace(0, 90, 300)[:, None]
+    x = np.linspace(0, 90, 700)[None, :]
+    y = np.linspace(0, 90, 300)[:, None]
     field = fields.perlin(scale=7, octaves=2)
     whole = field(x, y)
     np.testing.assert_array_equal(whole[123], field(x[0], y[123, 0]))

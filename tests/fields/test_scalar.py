@@ -5,7 +5,8 @@ from plotlib import fields
 from plotlib.errors import InvalidValue
 
 X, Y = np.random.default_rng(0).uniform(-40, 40, (2, 400))
-NOISE, HILL = fields.perlin(scale=15, seed=1, octaves=2), fields.from_function(lambda x, y: np.exp(-(x * x + y * y) / 900))
+NOISE = fields.perlin(scale=15, seed=1, octaves=2)
+HILL = fields.from_function(lambda x, y: np.exp(-(x * x + y * y) / 900))
 MADE = {
     "sum": NOISE + HILL,
     "number first": 3 + NOISE,
@@ -28,10 +29,12 @@ MADE = {
 
 @pytest.mark.parametrize("name", MADE)
 def test_slopes_are_those_of_the_numbers(name):
-    field, h = MADE[name], 1e-5
+    field = MADE[name]
+    h = 1e-5
     along_x, along_y = field.slopes(X, Y)
     smooth = np.abs(np.abs(NOISE(X, Y)) - 0) > 1e-3  # not at the kink of abs
-    wanted_x, wanted_y = (field(X + h, Y) - field(X - h, Y)) / (2 * h), (field(X, Y + h) - field(X, Y - h)) / (2 * h)
+    wanted_x = (field(X + h, Y) - field(X - h, Y)) / (2 * h)
+    wanted_y = (field(X, Y + h) - field(X, Y - h)) / (2 * h)
     assert np.abs(along_x - wanted_x)[smooth].max() < 2e-6
     assert np.abs(along_y - wanted_y)[smooth].max() < 2e-6
 
@@ -39,7 +42,8 @@ def test_slopes_are_those_of_the_numbers(name):
 @pytest.mark.parametrize("name", MADE)
 def test_a_grid_is_the_same_as_its_points(name):
     field = MADE[name]
-    x, y = np.linspace(-30, 30, 17), np.linspace(-20, 20, 11)
+    x = np.linspace(-30, 30, 17)
+    y = np.linspace(-20, 20, 11)
     grid = field(x[None, :], y[:, None])
     assert grid.shape == (11, 17)
     np.testing.assert_array_equal(grid, field(*np.meshgrid(x, y)))
@@ -55,7 +59,8 @@ def test_numbers():
 
 
 def test_gradient_points_uphill_and_curl_along():
-    (gx, gy), (cx, cy) = HILL.gradient()(10, 5), HILL.curl()(10, 5)
+    (gx, gy) = HILL.gradient()(10, 5)
+    (cx, cy) = HILL.curl()(10, 5)
     assert gx < 0
     assert gy < 0
     assert (cx, cy) == (gy, -gx)

@@ -12,9 +12,11 @@ from plotlib.errors import InvalidValue
 
 @pytest.mark.parametrize("seed", range(4))
 def test_distances_and_density(seed):
-    """Every pair at least the spacing apart, exactly; N r² / A near what 30 tries give (0.62 … 0.63 on this square, computed once).
+    """Every pair at least the spacing apart, exactly; N r² / A near what 30 tries give (0.62 … 0.63
+    on this square, computed once).
 
-    The saturated density is 0.6965 (random sequential adsorption, 0.547 · 4 / π), the hexagonal bound 2 / √3.
+    The saturated density is 0.6965 (random sequential adsorption, 0.547 · 4 / π), the hexagonal
+    bound 2 / √3.
     """
     spots = fields.scattered(box(0, 0, 100, 100), spacing=2, seed=seed)
     assert len(cKDTree(spots).query_pairs(np.nextafter(2, 0))) == 0
@@ -44,10 +46,16 @@ def test_seed_and_nothing():
 
 
 def test_relaxing_lowers_the_energy():
-    """S. P. Lloyd: the mean squared distance to the nearest point never rises; the hexagonal bound is 5 / (18 √3) of a cell's area."""
-    area, probes = box(0, 0, 50, 50), np.random.default_rng(1).uniform(0, 50, (100_000, 2))
+    """S. P. Lloyd: the mean squared distance to the nearest point never rises; the hexagonal bound
+    is 5 / (18 √3) of a cell's area.
+    """
+    area = box(0, 0, 50, 50)
+    probes = np.random.default_rng(1).uniform(0, 50, (100_000, 2))
     spots = np.random.default_rng(0).uniform(0, 50, (60, 2))
-    energies = [np.mean(cKDTree(fields.relaxed(spots, area, rounds=k)).query(probes)[0] ** 2) for k in (0, 1, 2, 5, 20)]
+    energies = [
+        np.mean(cKDTree(fields.relaxed(spots, area, rounds=k)).query(probes)[0] ** 2)
+        for k in (0, 1, 2, 5, 20)
+    ]
     assert all(later < earlier for earlier, later in pairwise(energies))
     assert 0.160375 * 2500 / 60 < energies[-1] < 1.12 * 0.160375 * 2500 / 60
     np.testing.assert_array_equal(fields.relaxed(spots, area, rounds=0), spots)

@@ -25,7 +25,11 @@ def test_slopes_are_near_those_of_the_numbers():
 
 @pytest.mark.parametrize(
     ("options", "words"),
-    [({"octaves": 17}, "octaves"), ({"octaves": 12, "lacunarity": 3}, "float32"), ({"persistence": 1.5}, "persistence")],
+    [
+        ({"octaves": 17}, "octaves"),
+        ({"octaves": 12, "lacunarity": 3}, "float32"),
+        ({"persistence": 1.5}, "persistence"),
+    ],
 )
 def test_refusals(options, words):
     with pytest.raises(InvalidValue, match=words):

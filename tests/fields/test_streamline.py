@@ -12,7 +12,9 @@ REGION = box(0, 0, 60, 40)
 def test_many_starts_both_ways():
     starts = [(10, 10), (20, 30), (99, 99), (30, 5)]
     lines = fields.streamline(fields.uniform(0), starts, REGION)
-    np.testing.assert_allclose([stroke[[0, -1]] for stroke in lines], [[[0, y], [60, y]] for y in (10, 30, 5)], atol=1e-9)
+    np.testing.assert_allclose(
+        [stroke[[0, -1]] for stroke in lines], [[[0, y], [60, y]] for y in (10, 30, 5)], atol=1e-9
+    )
 
 
 def test_length_is_each_way_and_exact():
@@ -27,20 +29,27 @@ def test_length_is_each_way_and_exact():
 def test_stays_inside_and_stops_at_holes():
     region = REGION.difference(Point(30, 20).buffer(8))
     field = fields.perlin(scale=30, seed=1, octaves=2).curl()
-    lines = fields.streamline(field, np.random.default_rng(0).uniform((0, 0), (60, 40), (40, 2)), region)
+    lines = fields.streamline(
+        field, np.random.default_rng(0).uniform((0, 0), (60, 40), (40, 2)), region
+    )
     assert shapely.covers(region.buffer(1e-9), shapely.union_all(lines.to_shapely()))
 
 
 def test_ends_at_critical_points():
     sink = fields.source((30, 20), speed=-1)
     for step in (None, 0.3):
-        lines = fields.streamline(sink, [(10, 5), (50, 35), (30, 20)], REGION, step=step, both_ways=False)
+        lines = fields.streamline(
+            sink, [(10, 5), (50, 35), (30, 20)], REGION, step=step, both_ways=False
+        )
         assert len(lines) == 2
         assert np.abs([stroke[-1] - (30, 20) for stroke in lines]).max() < 0.31
 
 
 def test_chords_keep_within_the_tolerance():
-    coarse, fine = (fields.streamline(fields.vortex((30, 20)), (40, 20), REGION, tolerance=t) for t in (0.2, 0.002))
+    coarse, fine = (
+        fields.streamline(fields.vortex((30, 20)), (40, 20), REGION, tolerance=t)
+        for t in (0.2, 0.002)
+    )
     assert len(coarse.points) < 0.2 * len(fine.points)
     for line, tolerance in ((coarse, 0.2), (fine, 0.002)):
         middles = (line.points[1:] + line.points[:-1]) / 2
@@ -55,5 +64,8 @@ def test_nothing_to_draw_and_refusals():
         fields.streamline(fields.uniform(), (1, 2, 3), REGION)
     with pytest.raises(InvalidValue, match="step must be greater than 0"):
         fields.streamline(fields.uniform(), (1, 2), REGION, step=0)
-    with np.errstate(divide="ignore", invalid="ignore"), pytest.raises(InvalidValue, match="not finite at"):
+    with (
+        np.errstate(divide="ignore", invalid="ignore"),
+        pytest.raises(InvalidValue, match="not finite at"),
+    ):
         fields.streamline(fields.flow(lambda x, y: (x / (x - 20), y)), (20, 5), REGION)

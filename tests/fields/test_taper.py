@@ -3,11 +3,15 @@ import numpy as np
 from plotlib import Drawing
 from plotlib.fields.taper import shortened, tapered
 
-STROKES = Drawing([[(0, 0), (4, 0), (4, 3)], [(0, 0), (10, 0)], [(0, 0), (5, 0), (5, 5), (0, 0)], [(1, 1)]])
+STROKES = Drawing(
+    [[(0, 0), (4, 0), (4, 3)], [(0, 0), (10, 0)], [(0, 0), (5, 0), (5, 5), (0, 0)], [(1, 1)]]
+)
 
 
 def test_shortened_by_length_along_the_stroke():
-    points, offsets = shortened(STROKES.points, STROKES.offsets, np.array([5.0, 1, 0, 0]), np.array([1.0, 8, 0, 0]))
+    points, offsets = shortened(
+        STROKES.points, STROKES.offsets, np.array([5.0, 1, 0, 0]), np.array([1.0, 8, 0, 0])
+    )
     assert [part.tolist() for part in np.split(points, offsets[1:-1])] == [
         [[4, 1], [4, 2]],
         [[1, 0], [2, 0]],
@@ -17,7 +21,9 @@ def test_shortened_by_length_along_the_stroke():
 
 
 def test_both_ends_in_one_segment_and_on_points():
-    points, offsets = shortened(STROKES.points, STROKES.offsets, np.array([4.0, 2, 0, 0]), np.array([0.0, 0, 0, 0]))
+    points, offsets = shortened(
+        STROKES.points, STROKES.offsets, np.array([4.0, 2, 0, 0]), np.array([0.0, 0, 0, 0])
+    )
     assert points[: offsets[1]].tolist() == [[4, 0], [4, 3]]
     assert points[offsets[1] : offsets[2]].tolist() == [[2, 0], [10, 0]]
 

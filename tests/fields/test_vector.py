@@ -10,7 +10,8 @@ SWIRL = fields.vortex((3, 4), speed=2, core=5)
 
 
 def test_algebra():
-    (u, v), (a, b) = SWIRL(X, Y), fields.uniform(30)(X, Y)
+    (u, v) = SWIRL(X, Y)
+    (a, b) = fields.uniform(30)(X, Y)
     for made, wanted in [
         (SWIRL + fields.uniform(30), (u + a, v + b)),
         (SWIRL - fields.uniform(30), (u - a, v - b)),
@@ -50,7 +51,11 @@ def test_formulas():
     ],
 )
 def test_makers_say_what_they_need(make):
-    with pytest.raises(InvalidValue, match=r"field must be a vector field, got ScalarField; a scalar field gives one by \.gradient"):
+    with pytest.raises(
+        InvalidValue,
+        match=r"field must be a vector field, got ScalarField; a scalar field gives one by "
+        r"\.gradient",
+    ):
         make(fields.perlin(scale=5))
 
 

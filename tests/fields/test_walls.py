@@ -10,7 +10,9 @@ AREAS = {
     "box": box(1, 2, 40, 30),
     "ring": Point(20, 20).buffer(18).difference(Point(18, 21).buffer(9)),
     "parts": MultiPolygon([box(0, 0, 10, 10), Polygon([(12, 3), (30, 1), (20, 25)])]),
-    "comb": shapely.union_all([box(0, 0, 40, 2)] + [box(x, 0, x + 0.4, 30) for x in range(0, 40, 2)]),
+    "comb": shapely.union_all(
+        [box(0, 0, 40, 2)] + [box(x, 0, x + 0.4, 30) for x in range(0, 40, 2)]
+    ),
 }
 
 

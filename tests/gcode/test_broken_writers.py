@@ -53,7 +53,10 @@ def changed(old: str, new: str, nth: int = 0) -> Break:
 def blocks(lines: Lines) -> list[slice]:
     """Where each stroke of a servo program stands: travel, pen down, ink, pen up, dwell."""
     downs = [k for k, line in enumerate(lines) if line == "M3 S90"]
-    return [slice(down - 1, next(k for k in range(down, len(lines)) if lines[k] == "M5") + 2) for down in downs]
+    return [
+        slice(down - 1, next(k for k in range(down, len(lines)) if lines[k] == "M5") + 2)
+        for down in downs
+    ]
 
 
 def lost(lines: Lines) -> Lines:
@@ -74,8 +77,10 @@ def doubled(lines: Lines) -> Lines:
 def turned(lines: Lines) -> Lines:
     """The fourth stroke, one straight line, drawn backwards."""
     block = blocks(lines)[3]
-    start, end = lines[block.start], lines[block.start + 3]
-    away, back = start.partition(" ")[2], end.partition(" ")[2].partition(" F")
+    start = lines[block.start]
+    end = lines[block.start + 3]
+    away = start.partition(" ")[2]
+    back = end.partition(" ")[2].partition(" F")
     out = list(lines)
     out[block.start], out[block.start + 3] = f"G0 {back[0]}", f"G1 {away} F{back[2]}"
     return out
@@ -87,40 +92,88 @@ def more_ink(lines: Lines) -> Lines:
 
 SERVO_BREAKS: dict[str, tuple[Break, str]] = {
     "a dropped pen-up": (without("M5", 1), "G0 with the pen down"),
-    "the last pen-up dropped": (lambda lines: without("M5", lines.count("M5") - 1)(lines), "G0 with the pen down"),
+    "the last pen-up dropped": (
+        lambda lines: without("M5", lines.count("M5") - 1)(lines),
+        "G0 with the pen down",
+    ),
     "the first pen-up dropped": (without("M5"), "before the pen is known to be up"),
     "a dropped pen-down": (without("M3 S90", 1), "a pen-down is missing"),
     "a lost stroke": (lost, "stroke 1"),
     "swapped strokes": (swapped, "stroke 0, point 0"),
     "a stroke twice": (doubled, "stroke 2"),
     "a stroke backwards": (turned, "stroke 3, point 0"),
-    "a shifted point": (changed("X10.000 Y70.000", "X10.001 Y70.000"), "stroke 0, point 1.*0.001 mm apart"),
-    "a shifted start": (changed("G0 X20.000 Y50.000", "G0 X20.000 Y49.999"), "stroke 1, point 0.*0.001 mm apart"),
-    "a repeated point": (lambda lines: before("G1 X10", lines[at(lines, "G1 X10")])(lines), "stroke 0"),
+    "a shifted point": (
+        changed("X10.000 Y70.000", "X10.001 Y70.000"),
+        "stroke 0, point 1.*0.001 mm apart",
+    ),
+    "a shifted start": (
+        changed("G0 X20.000 Y50.000", "G0 X20.000 Y49.999"),
+        "stroke 1, point 0.*0.001 mm apart",
+    ),
+    "a repeated point": (
+        lambda lines: before("G1 X10", lines[at(lines, "G1 X10")])(lines),
+        "stroke 0",
+    ),
     "a lost point": (without("G1 X10", 0), "stroke 0"),
-    "a missing dwell after pen up": (without("G4 P0.2", 2), "dwell after pen up is missing or too short: 0 s, settle_up is 0.2"),
-    "a missing dwell after pen down": (without("G4 P0.1", 1), "dwell after pen down is missing or too short: 0 s"),
-    "a missing dwell of a dot": (without("G4 P0.1", 2), "dwell after pen down is missing or too short: 0 s"),
+    "a missing dwell after pen up": (
+        without("G4 P0.2", 2),
+        "dwell after pen up is missing or too short: 0 s, settle_up is 0.2",
+    ),
+    "a missing dwell after pen down": (
+        without("G4 P0.1", 1),
+        "dwell after pen down is missing or too short: 0 s",
+    ),
+    "a missing dwell of a dot": (
+        without("G4 P0.1", 2),
+        "dwell after pen down is missing or too short: 0 s",
+    ),
     "a missing dwell after the first pen-up": (without("G4 P0.2"), "dwell after pen up"),
-    "a missing dwell after the last pen-up": (lambda ls: without("G4 P0.2", ls.count("G4 P0.2") - 1)(ls), "dwell after pen up"),
+    "a missing dwell after the last pen-up": (
+        lambda ls: without("G4 P0.2", ls.count("G4 P0.2") - 1)(ls),
+        "dwell after pen up",
+    ),
     "a dwell too short": (instead("G4 P0.2", "G4 P0.199", 1), "too short: 0.199 s"),
     "a missing F": (changed(" F2000", ""), "without a feed"),
-    "an F too fast for the pen": (changed("F2000", "F2001"), "F 2001 is too fast: the pen's feed is 2000"),
-    "an F too fast for an axis": (changed("F3000", "F4100"), "F 4100 is too fast: what the axes can do in that direction is 40"),
+    "an F too fast for the pen": (
+        changed("F2000", "F2001"),
+        "F 2001 is too fast: the pen's feed is 2000",
+    ),
+    "an F too fast for an axis": (
+        changed("F3000", "F4100"),
+        "F 4100 is too fast: what the axes can do in that direction is 40",
+    ),
     "an F of nothing": (changed("F2000", "F0"), "without a feed"),
     "a missing stop": (without("M0"), "a stop is missing before stroke 3"),
-    "a stop too many": (before("G0 X20.000", "G0 X-5.000 Y10.000\nM0\nG90\nM5\nG4 P0.2"), "a stop too many before stroke 1"),
+    "a stop too many": (
+        before("G0 X20.000", "G0 X-5.000 Y10.000\nM0\nG90\nM5\nG4 P0.2"),
+        "a stop too many before stroke 1",
+    ),
     "a sudden stop": (before("G0", "M0", 2), "pen up is not said again after the stop"),
     "a stop twice": (before("M0", "M0"), "a stop too many before stroke 3"),
-    "no pen up after a stop": (lambda lines: lines[: at(lines, "M0") + 2] + lines[at(lines, "M0") + 3 :], "pen up is not said again"),
-    "no G90 after a stop": (lambda lines: lines[: at(lines, "M0") + 1] + lines[at(lines, "M0") + 2 :], "G90 is not said again"),
-    "a stop that is not parked": (lambda ls: ls[: at(ls, "M0") - 2] + ls[at(ls, "M0") - 1 :], "stops at .*not at the park"),
-    "a stop with the pen down": (before("G1 ", "M0\nG90"), "the feed is not|pen up is not said again"),
+    "no pen up after a stop": (
+        lambda lines: lines[: at(lines, "M0") + 2] + lines[at(lines, "M0") + 3 :],
+        "pen up is not said again",
+    ),
+    "no G90 after a stop": (
+        lambda lines: lines[: at(lines, "M0") + 1] + lines[at(lines, "M0") + 2 :],
+        "G90 is not said again",
+    ),
+    "a stop that is not parked": (
+        lambda ls: ls[: at(ls, "M0") - 2] + ls[at(ls, "M0") - 1 :],
+        "stops at .*not at the park",
+    ),
+    "a stop with the pen down": (
+        before("G1 ", "M0\nG90"),
+        "the feed is not|pen up is not said again",
+    ),
     "a stray G91": (before("G0", "G91", 2), "G91: incremental"),
     "inches": (before("G0", "G20", 2), "G20: inches"),
     "inches in the setup": (instead("G21", "G20"), "setup is not in its place"),
     "a missing setup line": (without("G94"), "setup is not in its place"),
-    "a setup in another order": (lambda ls: before("G21", "G90")(without("G90")(ls)), "setup is not in its place"),
+    "a setup in another order": (
+        lambda ls: before("G21", "G90")(without("G90")(ls)),
+        "setup is not in its place",
+    ),
     "a stray G92": (before("G0", "G92 X0.000", 2), "G92: it changes the coordinates"),
     "inverse time": (before("G0", "G93", 2), "G93"),
     "minus nothing": (before("M5", "G0 X-0.000 Y0.000", 1), "X-0.000: minus nothing"),
@@ -132,24 +185,45 @@ SERVO_BREAKS: dict[str, tuple[Break, str]] = {
     "a sign that controllers act on": (before("G0", "(ready?)"), "the comment in"),
     "a comment after a semicolon": (before("G0", "; ready"), "the comment in"),
     "a comment inside a comment": (before("G0", "(a (b) c)"), "the comment in"),
-    "a Z word on a servo machine": (before("G0", "G0 Z4.000"), "a Z word, but this machine lifts its pen with a servo"),
+    "a Z word on a servo machine": (
+        before("G0", "G0 Z4.000"),
+        "a Z word, but this machine lifts its pen with a servo",
+    ),
     "an arc": (before("M5", "G2 X12.000 Y60.000 I1.000 J0.000", 1), "G2: an arc"),
     "ink by G0": (changed("G1 X10.000", "G0 X10.000"), "G0 with the pen down"),
     "travel by G1": (changed("G0 X20.000", "G1 F500 X20.000"), "travels by G1"),
     "a wrong end": (lambda ls: [*ls[:-2], "G0 X0.000 Y0.000", ls[-1]], "not at the park point"),
     "no way to the park point": (lambda ls: [*ls[:-2], ls[-1]], "not at the park point"),
     "extra ink after the end": (more_ink, "epilogue is not in its place"),
-    "extra ink before the end": (lambda ls: [*ls[:-1], *more_ink([])[:4], "G4 P0.2", ls[-1]], "stroke 5 is not in the plan"),
+    "extra ink before the end": (
+        lambda ls: [*ls[:-1], *more_ink([])[:4], "G4 P0.2", ls[-1]],
+        "stroke 5 is not in the plan",
+    ),
     "no end": (lambda lines: lines[:-1], "epilogue is not in its place"),
     "an end in the middle": (before("M3 S90", "M2", 2), "M2: a program end before the end"),
     "another spindle speed": (before("G0", "M3 S40", 3), "neither a word that a drawing needs"),
-    "a pen lowered by other words": (instead("M3 S90", "M3 S80", 1), "neither a word that a drawing needs"),
+    "a pen lowered by other words": (
+        instead("M3 S90", "M3 S80", 1),
+        "neither a word that a drawing needs",
+    ),
     "a move with the lift": (changed("M3 S90", "M3 S90 X12.000", 1), "neither a word"),
     "off the bed on the right": (before("M5", "G0 X90.001 Y0.000", 1), "G0 with the pen down"),
-    "travel off the bed on the right": (before("G0", "G0 X90.001 Y0.000", 2), "leaves the bed by 0.001 mm on the right"),
-    "travel off the bed on the left": (before("G0", "G0 X-10.001 Y0.000", 2), "leaves the bed by 0.001 mm on the left"),
-    "travel off the bed at the top": (before("G0", "G0 X0.000 Y-0.001", 2), "leaves the bed by 0.001 mm on the top"),
-    "travel off the bed at the bottom": (before("G0", "G0 X0.000 Y80.001", 2), "leaves the bed by 0.001 mm on the bottom"),
+    "travel off the bed on the right": (
+        before("G0", "G0 X90.001 Y0.000", 2),
+        "leaves the bed by 0.001 mm on the right",
+    ),
+    "travel off the bed on the left": (
+        before("G0", "G0 X-10.001 Y0.000", 2),
+        "leaves the bed by 0.001 mm on the left",
+    ),
+    "travel off the bed at the top": (
+        before("G0", "G0 X0.000 Y-0.001", 2),
+        "leaves the bed by 0.001 mm on the top",
+    ),
+    "travel off the bed at the bottom": (
+        before("G0", "G0 X0.000 Y80.001", 2),
+        "leaves the bed by 0.001 mm on the bottom",
+    ),
     "a percent sign": (lambda lines: ["%", *lines, "%"], "%"),
     "a blank line": (before("G0", ""), "not written as a drawing's lines are"),
     "small letters": (changed("X10.000", "x10.000"), "x10.000"),
@@ -168,16 +242,24 @@ def test_a_broken_servo_program_is_refused_with_its_reason(name: str) -> None:
 
 Z_BREAKS: dict[str, tuple[Break, str]] = {
     "a dropped pen-up": (without("G1 Z4", 1), "G0 with the pen down"),
-    "half a lift": (changed("Z4.000", "Z3.999", 1), "Z 3.999 is neither up .4. nor down .-0.5.|G0 with the pen down"),
+    "half a lift": (
+        changed("Z4.000", "Z3.999", 1),
+        "Z 3.999 is neither up .4. nor down .-0.5.|G0 with the pen down",
+    ),
     "a lift too high": (changed("Z4.000", "Z5.000"), "before the pen is known to be up|neither up"),
     "a fast lift": (changed("F600", "F601", 2), "F 601 is above the lift's feed of 600"),
-    "a lift while it moves": (changed("Z4.000", "X5.000 Z4.000", 2), "moves Z together with X or Y"),
+    "a lift while it moves": (
+        changed("Z4.000", "X5.000 Z4.000", 2),
+        "moves Z together with X or Y",
+    ),
     "a missing dwell": (without("G4 P0.1", 3), "dwell after pen down|dwell after pen up"),
     "the feed of the lift for ink": (changed(" F3000", "", 0), "^never$"),
 }
 
 
-@pytest.mark.parametrize("name", [name for name, (_, reason) in Z_BREAKS.items() if reason != "^never$"])
+@pytest.mark.parametrize(
+    "name", [name for name, (_, reason) in Z_BREAKS.items() if reason != "^never$"]
+)
 def test_a_broken_z_program_is_refused_with_its_reason(name: str) -> None:
     broken, reason = Z_BREAKS[name]
     plot = job(bench(ZED))
@@ -192,7 +274,12 @@ def test_slow_ink_is_no_fault() -> None:
 
 @pytest.mark.parametrize(
     ("ending", "reason"),
-    [("\r\n", "carriage return"), ("\r", "carriage return"), ("\n\t", "a tab"), ("\n\0", "zero byte")],
+    [
+        ("\r\n", "carriage return"),
+        ("\r", "carriage return"),
+        ("\n\t", "a tab"),
+        ("\n\0", "zero byte"),
+    ],
 )
 def test_other_line_ends_and_control_characters_are_refused(ending: str, reason: str) -> None:
     plot = job(bench())
@@ -220,7 +307,10 @@ PROLOGUES = [
     (bench(ZED, prologue=("G0 Z4", "G0 Z3.9")), "prologue lowers the pen"),
     (bench(ZED, prologue=("G0 Z10",)), "prologue leaves the pen down"),
     (bench(ZED, prologue=("G0 Z10", "G0 X0 Y0", "G0 Z4")), "^fine$"),
-    (bench(ZED, prologue=("G0 Z10", "G0 X1 Y0", "G0 Z4")), "prologue leaves X at 1, but the machine's home is 0"),
+    (
+        bench(ZED, prologue=("G0 Z10", "G0 X1 Y0", "G0 Z4")),
+        "prologue leaves X at 1, but the machine's home is 0",
+    ),
     (bench(ZED, prologue=("G28",)), "^fine$"),
     (bench(prologue=("@H", "G92 X0 Y0")), "^fine$"),
     (bench(prologue=("@H", "G92 X0 Y3")), "prologue leaves Y at 3"),
@@ -241,8 +331,15 @@ def test_a_prologue_may_not_lower_the_pen(number: int) -> None:
 def test_a_prologue_out_of_place_is_refused() -> None:
     plot = job(bench(prologue=("@H", "Q1")))
     lines = handwritten(plot)
-    for broken in (without("Q1"), without("@H"), lambda ls: before("G90", "Q1")(without("Q1")(ls)), before("G0", "@H", 1)):
-        with pytest.raises(ProofError, match=r"prologue is not in its place|neither a word|not written as"):
+    for broken in (
+        without("Q1"),
+        without("@H"),
+        lambda ls: before("G90", "Q1")(without("Q1")(ls)),
+        before("G0", "@H", 1),
+    ):
+        with pytest.raises(
+            ProofError, match=r"prologue is not in its place|neither a word|not written as"
+        ):
             prove(text(broken(lines)), plot)
 
 
@@ -259,7 +356,14 @@ def test_comments_among_the_last_lines_are_looked_at_too() -> None:
     plot = job(bench(epilogue=("M5", "Q9", "M2")))
     lines = handwritten(plot)
     for place in (0, 1, 2):
-        inserted = [*lines[: len(lines) - place], "(one)", "(two)", "(three)", "(four!)", *lines[len(lines) - place :]]
+        inserted = [
+            *lines[: len(lines) - place],
+            "(one)",
+            "(two)",
+            "(three)",
+            "(four!)",
+            *lines[len(lines) - place :],
+        ]
         with pytest.raises(ProofError, match="the comment in"):
             prove(text(inserted), plot)
         assert prove(text(inserted).replace("!", ""), plot).lifts == 5
@@ -298,7 +402,8 @@ def test_a_dwell_in_the_wrong_unit_is_refused() -> None:
 
 def test_travel_through_a_closed_keep_out_is_refused() -> None:
     closed = KeepOut(box(50, 22, 58, 28), travel=False)
-    clear, shut = job(bench(keep_outs=[box(50, 22, 58, 28)])), job(bench())
+    clear = job(bench(keep_outs=[box(50, 22, 58, 28)]))
+    shut = job(bench())
     assert len(prove(text(handwritten(clear)), clear)) == 5
     program = text(before("G0", "G0 X44.000 Y55.000", 3)(handwritten(shut)))
     assert len(prove(program, shut)) == 5
@@ -322,7 +427,9 @@ def test_ramps_count_as_down_until_their_last_line() -> None:
 
 
 @pytest.mark.parametrize(
-    "machine", [bench(), bench(ZED), bench(RAMP), bench(travel="G1", travel_feed=5_000)], ids=["servo", "z", "ramp", "G1"]
+    "machine",
+    [bench(), bench(ZED), bench(RAMP), bench(travel="G1", travel_feed=5_000)],
+    ids=["servo", "z", "ramp", "G1"],
 )
 def test_the_packages_own_writer_and_the_hand_written_program_both_pass(machine: Machine) -> None:
     plot = job(machine)
@@ -346,7 +453,11 @@ MACHINES = {
     "bare": bench(comments=False, travel="G1", travel_feed=3_500),
 }
 PLOTS = {name: job(machine) for name, machine in MACHINES.items()}
-PROGRAMS = {(name, kind): text(handwritten(plot)) if kind else text_of(plot) for name, plot in PLOTS.items() for kind in (0, 1)}
+PROGRAMS = {
+    (name, kind): text(handwritten(plot)) if kind else text_of(plot)
+    for name, plot in PLOTS.items()
+    for kind in (0, 1)
+}
 
 
 @st.composite
@@ -364,8 +475,14 @@ def mutants(draw: st.DrawFn) -> tuple[str, str, str]:
     elif how == "swap":
         lines[index], lines[other] = lines[other], lines[index]
     elif how == "digit":
-        place = draw(st.sampled_from([k for k, letter in enumerate(lines[index]) if letter.isdigit()] or [0]))
-        lines[index] = lines[index][:place] + draw(st.sampled_from("0123456789-. ")) + lines[index][place + 1 :]
+        place = draw(
+            st.sampled_from([k for k, letter in enumerate(lines[index]) if letter.isdigit()] or [0])
+        )
+        lines[index] = (
+            lines[index][:place]
+            + draw(st.sampled_from("0123456789-. "))
+            + lines[index][place + 1 :]
+        )
     else:
         words = lines[index].split(" ")
         del words[draw(st.integers(0, len(words) - 1))]
@@ -426,7 +543,10 @@ def test_a_stop_that_does_not_say_what_for_is_refused() -> None:
     lines = handwritten(plot)
     prove(text(lines), plot)
     number = at(lines, "(MSG")
-    for broken in ([*lines[:number], *lines[number + 1 :]], [*lines[:number], "(MSG, )", *lines[number + 1 :]]):
+    for broken in (
+        [*lines[:number], *lines[number + 1 :]],
+        [*lines[:number], "(MSG, )", *lines[number + 1 :]],
+    ):
         with pytest.raises(ProofError, match="the stop says nothing to the operator"):
             prove(text(broken), plot)
     silent = job(bench(comments=False))

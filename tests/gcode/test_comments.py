@@ -25,7 +25,10 @@ def test_plain_replaces_by_the_stated_rule(text: str, expected: str) -> None:
 @given(st.text(max_size=300), st.integers(20, 256))
 def test_comment_lines_are_short_plain_and_lose_no_letter(text: str, longest: int) -> None:
     lines = comment_lines(text, longest=longest)
-    assert all(len(line) <= longest and line.isascii() and line[0] == "(" and line[-1] == ")" for line in lines)
+    assert all(
+        len(line) <= longest and line.isascii() and line[0] == "(" and line[-1] == ")"
+        for line in lines
+    )
     assert all(not set(line[1:-1]) & set("()%;!~?\n") for line in lines)
     assert "".join(line[1:-1] for line in lines).replace(" ", "") == plain(text).replace(" ", "")
     assert len(message_line(text, longest=longest)) <= longest

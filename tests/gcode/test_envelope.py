@@ -39,7 +39,9 @@ def test_trespass_knows_ink_from_travel() -> None:
     barred = trespass(path, bench(keep_outs=[KeepOut(area, travel=False)]))
     assert barred is not None
     assert (barred.line, barred.side) == (6, "keep-out")
-    inked = read(text.replace("G0 X0", "G1 F100 X0").replace("M5\nG1", "G1"), MACHINE, ignore="missing end")
+    inked = read(
+        text.replace("G0 X0", "G1 F100 X0").replace("M5\nG1", "G1"), MACHINE, ignore="missing end"
+    )
     found = trespass(inked, bench(keep_outs=[KeepOut(area)]))
     assert found is not None
     assert found.excess > 10

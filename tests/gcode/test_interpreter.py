@@ -15,7 +15,14 @@ from plotlib.machine import Axis, Machine, ServoLift
 
 def plain(**changes: Any) -> Machine:
     """A servo machine whose controller counts as the bed does."""
-    values: dict[str, Any] = {"x": Axis(10_000), "y": Axis(4_000), "zero": (0, 0), "home": (0, 0), "park": (0, 0), "epilogue": ()}
+    values: dict[str, Any] = {
+        "x": Axis(10_000),
+        "y": Axis(4_000),
+        "zero": (0, 0),
+        "home": (0, 0),
+        "park": (0, 0),
+        "epilogue": (),
+    }
     return bench(**values | {"width": 400, "height": 400} | changes)
 
 
@@ -44,7 +51,9 @@ def test_straight_moves_are_modal_in_word_axis_and_feed() -> None:
     assert path.moves.down.tolist() == [False, False, True, True, True]
     np.testing.assert_array_equal(path.moves.feed, [math.nan, math.nan, 600, 600, 300])
     assert path.moves.line.tolist() == [3, 4, 6, 7, 8]
-    assert [stroke.tolist() for stroke in path.drawing] == [[[30, 20], [30, 25], [40, 40], [50, 40]]]
+    assert [stroke.tolist() for stroke in path.drawing] == [
+        [[30, 20], [30, 25], [40, 40], [50, 40]]
+    ]
     assert path.travel == pytest.approx(math.hypot(10, 20) + 20)
     assert path.lifts == 1
 
@@ -121,7 +130,10 @@ def test_faults_name_the_line_and_what_to_do(text: str, reason: str, line: int) 
 
 
 def test_units_and_distance_are_said_before_anything_moves() -> None:
-    for start, reason in (("G90 G0 X1", "nothing says the unit yet"), ("G21 G0 X1", "nothing says the distance mode yet")):
+    for start, reason in (
+        ("G90 G0 X1", "nothing says the unit yet"),
+        ("G21 G0 X1", "nothing says the distance mode yet"),
+    ):
         with pytest.raises(GcodeError, match=reason):
             read(f"M5\n{start}\n", plain())
     assert read("M5\nG0 X1\n", plain(), ignore="unsaid modes").bounds == (0, 0, 1, 0)
@@ -146,7 +158,9 @@ def test_the_spindle_tells_where_a_servo_stands() -> None:
     path = read("G21 G90\nM3 S40\nG0 X5\nM2\n", low)
     assert len(path) == 1, "a program end drops this pen"
     assert path.finish.end_down is True
-    assert len(read("G21 G90\nM3 S40\nG0 X5\nS41\nS40\n", low)) == 1, "S alone turns a running spindle"
+    assert len(read("G21 G90\nM3 S40\nG0 X5\nS41\nS40\n", low)) == 1, (
+        "S alone turns a running spindle"
+    )
 
 
 def test_a_speed_that_the_lift_does_not_say_is_the_one_in_force() -> None:
@@ -156,7 +170,9 @@ def test_a_speed_that_the_lift_does_not_say_is_the_one_in_force() -> None:
 
 
 def test_lifts_of_unknown_words_count_when_said_in_full() -> None:
-    text = "M42 P40\nM42 P30\nG0 X5\nM42 P60\nM42 P90\nG1 X9 F100\nm42p40 (rise)\n\nN7 M42 P30\nG0 X0"
+    text = (
+        "M42 P40\nM42 P30\nG0 X5\nM42 P60\nM42 P90\nG1 X9 F100\nm42p40 (rise)\n\nN7 M42 P30\nG0 X0"
+    )
     path = read("G21 G90\n" + text + "\n", plain(lift=RAMP))
     assert [stroke.tolist() for stroke in path.drawing] == [[[5, 0], [9, 0]]]
     half = read("G21 G90\n" + text.replace("N7 M42 P30\n", "") + "\n", plain(lift=RAMP))
@@ -166,7 +182,9 @@ def test_lifts_of_unknown_words_count_when_said_in_full() -> None:
 
 
 def test_a_ramp_with_something_in_between_is_not_the_declared_one() -> None:
-    text = "G21 G90\nM42 P40\nM42 P30\nG0 X5\nM42 P60\nM42 P90\nM42 P40\nG1 X9 F100\nM42 P30\nG0 X3\n"
+    text = (
+        "G21 G90\nM42 P40\nM42 P30\nG0 X5\nM42 P60\nM42 P90\nM42 P40\nG1 X9 F100\nM42 P30\nG0 X3\n"
+    )
     assert read(text, plain(lift=RAMP)).finish.end_down is True
 
 
@@ -180,8 +198,11 @@ def test_z_is_up_only_at_the_declared_height() -> None:
 
 
 def test_declared_lines_are_legal_in_their_place_only() -> None:
-    machine = plain(prologue=("@H", "Q7 ready"), setup=("G21", "G90", "Q5 P500"), epilogue=("Q9 ; rest",))
-    head, tail = "@H\nQ7 ready\nG21\nG90\nq5p500\n", "Q9\n"
+    machine = plain(
+        prologue=("@H", "Q7 ready"), setup=("G21", "G90", "Q5 P500"), epilogue=("Q9 ; rest",)
+    )
+    head = "@H\nQ7 ready\nG21\nG90\nq5p500\n"
+    tail = "Q9\n"
     path = read(head + "M5\nG0 X5 Y6\nM3 S90\nG1 X9 F100\nM5\n" + tail, machine)
     assert path.places.prologue == (1, 2)
     assert path.places.setup == (3, 4, 5)
@@ -211,7 +232,9 @@ def test_after_unknown_words_nothing_draws_before_an_absolute_move() -> None:
 def test_the_prologue_ends_at_home_with_the_pen_up() -> None:
     machine = plain(prologue=("@H",), home=(30, 40))
     assert read("@H\nG21 G90\nM5\nG0 X31 Y40\n", machine).moves.start.tolist() == [[30, 40]]
-    with pytest.raises(GcodeError, match="line 2: the prologue leaves X at 3, but the machine's home is 30"):
+    with pytest.raises(
+        GcodeError, match="line 2: the prologue leaves X at 3, but the machine's home is 30"
+    ):
         read("@H\nG0 X3 Y40\nG21 G90\n", plain(prologue=("@H", "G0 X3 Y40"), home=(30, 40)))
     with pytest.raises(GcodeError, match="the prologue lowers the pen"):
         read("M3 S90\nG21 G90\nM5\n", plain(prologue=("M3 S90",)))
@@ -236,7 +259,10 @@ def test_percent_signs_come_in_pairs() -> None:
 
 
 def test_stops_part_the_strokes_into_pens_and_keep_their_message() -> None:
-    path = run("M3 S90\nM5\nG0 X5\n(MSG, the blue one)\nM0\nM5\nM3 S90\nG1 X6 F100\nM5\nM0 (MSG, no more)\nM3 S90\nM5")
+    path = run(
+        "M3 S90\nM5\nG0 X5\n(MSG, the blue one)\nM0\nM5\nM3 S90\nG1 X6 F100\nM5\nM0 (MSG, no "
+        "more)\nM3 S90\nM5"
+    )
     assert [pen.name for pen in path.drawing.pens] == ["pen 1", "pen 2", "pen 3"]
     assert path.drawing.pen_index.tolist() == [0, 1, 2]
     assert path.stops.messages == ("the blue one", "no more")
@@ -249,7 +275,9 @@ def test_arcs_bulge_beyond_their_ends() -> None:
     path = run("G0 X10 Y20\nM3 S90\nG2 X30 I10 F600\nG3 X20 Y30 R-10\nM5")
     left, bottom, right, top = path.bounds or (0, 0, 0, 0)
     assert (left, bottom) == (0, 0)
-    assert top == pytest.approx(40, abs=1e-9), "G3 by R-10 from (30, 20) to (20, 30) turns about (30, 30)"
+    assert top == pytest.approx(40, abs=1e-9), (
+        "G3 by R-10 from (30, 20) to (20, 30) turns about (30, 30)"
+    )
     assert right == pytest.approx(40, abs=1e-9)
     assert path.ink == pytest.approx(10 * math.pi + 15 * math.pi, rel=1e-9)
     half = run("G0 X10 Y20\nM3 S90\nG2 X30 Y20 I10 F600")
@@ -281,7 +309,15 @@ def test_the_radius_rule_is_wider_in_inches_and_can_be_overlooked() -> None:
 
 def test_what_can_be_overlooked() -> None:
     text = "G0 X1 ; there\n/G0 X2\nT1 M6\nQ7\nG1 X3\nG1 F100\nG0 Z9\nE4\n"
-    names = ("semicolon comments", "deleted lines", "tool words", "unknown words", "missing feeds", "idle motion words", "z words")
+    names = (
+        "semicolon comments",
+        "deleted lines",
+        "tool words",
+        "unknown words",
+        "missing feeds",
+        "idle motion words",
+        "z words",
+    )
     assert ends(text, *names) == [[1, 0], [3, 0]]
     for name in set(names) - {"deleted lines"}:
         with pytest.raises(GcodeError):

@@ -50,7 +50,9 @@ def test_block_delete_and_line_number_stand_first() -> None:
         parse("N-5 G1")
 
 
-@pytest.mark.parametrize("text", ["X.", "X", "G1 X-", "X--1", "X1.2.3", "12", "X=3", "G1 ?", "@H", "X1,5"])
+@pytest.mark.parametrize(
+    "text", ["X.", "X", "G1 X-", "X--1", "X1.2.3", "12", "X=3", "G1 ?", "@H", "X1,5"]
+)
 def test_what_is_no_word_is_named(text: str) -> None:
     with pytest.raises(Fault, match=r"cannot read|not followed by a plain decimal number"):
         parse(text)
@@ -101,7 +103,16 @@ def test_a_line_takes_one_word_of_each_group_and_letter(text: str, reason: str) 
 
 @pytest.mark.parametrize(
     "code",
-    ["G0 X\u0661\u0662", "G0 X\uff11\uff12", "G0\u00a0X1", "g0 x1 \u0131", "M3 \u017f90", "G0 X1\u2028Y2", "\ufeffG21", "G0 X1 \ud800"],
+    [
+        "G0 X\u0661\u0662",
+        "G0 X\uff11\uff12",
+        "G0\u00a0X1",
+        "g0 x1 \u0131",
+        "M3 \u017f90",
+        "G0 X1\u2028Y2",
+        "\ufeffG21",
+        "G0 X1 \ud800",
+    ],
 )
 def test_other_than_ascii_stands_in_comments_only(code: str) -> None:
     with pytest.raises(Fault, match="outside a comment"):

@@ -1,4 +1,6 @@
-"""The quick way through plain lines does what the slow way does; a blank comment on every line keeps a program from the quick way."""
+"""The quick way through plain lines does what the slow way does; a blank comment on every line
+keeps a program from the quick way.
+"""
 
 from __future__ import annotations
 
@@ -55,7 +57,10 @@ def test_which_lines_are_plain(line: str, wanted: tuple[float | None, ...] | Non
 
 def test_numbers_are_the_nearest_floats() -> None:
     rng = np.random.default_rng(3)
-    numbers = [f"{value:.{places}f}" for value, places in zip(rng.uniform(-999, 999, 500), rng.integers(1, 10, 500), strict=True)]
+    numbers = [
+        f"{value:.{places}f}"
+        for value, places in zip(rng.uniform(-999, 999, 500), rng.integers(1, 10, 500), strict=True)
+    ]
     source = Source.of("".join(f"X{number}\n" for number in numbers))
     assert source.x.tolist() == [float(number) for number in numbers]
 
@@ -69,15 +74,30 @@ def random_program(seed: int) -> str:
         kind = rng.integers(0, 14)
         x, y = rng.integers(0, 60, 2)
         if kind < 8:
-            words = [f"G{0 if not down and rng.random() < 0.3 else 1}"] if rng.random() < 0.4 or len(out) < 8 else []
+            words = (
+                [f"G{0 if not down and rng.random() < 0.3 else 1}"]
+                if rng.random() < 0.4 or len(out) < 8
+                else []
+            )
             words += [f"X{x}.{rng.integers(0, 9)}"] if rng.random() < 0.7 else []
             words += [f"Y{y}"] if rng.random() < 0.7 or not words or words[-1][0] == "G" else []
-            out.append(" ".join([*words, f"F{rng.integers(1, 3000)}" if rng.random() < 0.3 or len(out) < 8 else ""]).strip())
+            out.append(
+                " ".join(
+                    [
+                        *words,
+                        f"F{rng.integers(1, 3000)}" if rng.random() < 0.3 or len(out) < 8 else "",
+                    ]
+                ).strip()
+            )
         elif kind < 11:
             down = not down
             out += ["M3 S90" if down else "M5", "G4 P0.2"]
         else:
-            out.append(["G92 X10 Y10", "G20", "G21", "G91", "G90", "G92.1", "G80\nG1 X5 F100"][rng.integers(0, 7)])
+            out.append(
+                ["G92 X10 Y10", "G20", "G21", "G91", "G90", "G92.1", "G80\nG1 X5 F100"][
+                    rng.integers(0, 7)
+                ]
+            )
     return "\n".join([*out, "M5", "M2"]) + "\n"
 
 
@@ -88,12 +108,17 @@ def test_both_ways_give_the_same_toolpath(seed: int) -> None:
     slow = re.sub(r"$", "()", program.rstrip("\n"), flags=re.MULTILINE) + "\n"
     assert (Source.of(program).kind >= 0).sum() > 50
     assert (Source.of(slow).kind >= 0).sum() == 0
-    one, two = read(program, machine), read(slow, machine)
+    one = read(program, machine)
+    two = read(slow, machine)
     for table in ("moves", "pens", "stops", "dwells"):
         for field in dataclasses.fields(getattr(one, table)):
-            np.testing.assert_array_equal(getattr(getattr(one, table), field.name), getattr(getattr(two, table), field.name))
+            np.testing.assert_array_equal(
+                getattr(getattr(one, table), field.name), getattr(getattr(two, table), field.name)
+            )
     np.testing.assert_array_equal(one.points, two.points)
     np.testing.assert_array_equal(one.offsets, two.offsets)
     np.testing.assert_array_equal(one.point_lines, two.point_lines)
-    assert {word: lines.tolist() for word, lines in one.said.items()} == {word: lines.tolist() for word, lines in two.said.items()}
+    assert {word: lines.tolist() for word, lines in one.said.items()} == {
+        word: lines.tolist() for word, lines in two.said.items()
+    }
     assert one.finish == two.finish

@@ -36,7 +36,9 @@ def test_a_correct_program_passes(machine: Machine) -> None:
     plot = job(machine)
     path = prove(text(handwritten(plot)), plot)
     assert machine.to_units(path.drawing.points).tolist() == plot.units.tolist()
-    assert path.drawing.points.tolist() == plot.drawing.points.tolist(), "the very floats of the grid"
+    assert path.drawing.points.tolist() == plot.drawing.points.tolist(), (
+        "the very floats of the grid"
+    )
     assert path.travel == pytest.approx(plot.travel)
     assert path.lifts == plot.lifts
 
@@ -45,7 +47,9 @@ def test_the_error_tells_the_line_and_is_of_the_family() -> None:
     plot = job(bench())
     lines = handwritten(plot)
     broken = text(lines).replace("X10.000 Y70.000", "X10.001 Y70.000", 1)
-    with pytest.raises(ProofError, match="was not kept: line 11: stroke 0, point 1 is at") as caught:
+    with pytest.raises(
+        ProofError, match="was not kept: line 11: stroke 0, point 1 is at"
+    ) as caught:
         prove(broken, plot)
     assert isinstance(caught.value, PlotlibError)
     assert lines[caught.value.line - 1].startswith("G1 X10.000 Y70.000")

@@ -27,7 +27,9 @@ def test_a_path_a_name_and_a_text_are_read_alike(tmp_path: Path) -> None:
 
 def test_a_text_without_line_end_is_taken_for_a_name(tmp_path: Path) -> None:
     for thing in ("G21 G90", "", str(tmp_path), tmp_path / "none.gcode", "a\0b", "x" * 5000, 12):
-        with pytest.raises(GcodeError, match="a program given as text must hold at least one line end") as caught:
+        with pytest.raises(
+            GcodeError, match="a program given as text must hold at least one line end"
+        ) as caught:
             read(thing, MACHINE)  # type: ignore[arg-type]
         assert caught.value.line == 0
 
@@ -69,7 +71,14 @@ def test_a_toolpath_tells_ink_travel_lifts_and_bounds_and_cannot_be_changed() ->
     assert path.lifts == len(path) == 5
     assert path.bounds == (5.0, 10.0, 72.0, 80.0)
     assert repr(path).startswith("<Toolpath: 5 strokes, ")
-    for array in (path.points, path.moves.end, path.moves.down, path.pens.line, path.dwells.seconds, path.said["F"]):
+    for array in (
+        path.points,
+        path.moves.end,
+        path.moves.down,
+        path.pens.line,
+        path.dwells.seconds,
+        path.said["F"],
+    ):
         assert not array.flags.writeable
 
 
@@ -99,13 +108,19 @@ def test_a_file_from_elsewhere_is_checked_against_the_users_own_machine() -> Non
     machine = bench(ZLift(5, -1, 600), zero=(0, 0), home=(0, 0), park=(0, 0), y=Axis(4_000))
     with pytest.raises(GcodeError, match="line 1: a comment after"):
         read(ELSEWHERE, machine)
-    path = read(ELSEWHERE, machine, ignore=["semicolon comments", "tool words", "unknown words", "missing end"])
+    path = read(
+        ELSEWHERE,
+        machine,
+        ignore=["semicolon comments", "tool words", "unknown words", "missing end"],
+    )
     assert len(path) == 1
     assert path.bounds == pytest.approx((0, 0, 40, 30), abs=1e-9)
     assert path.ink == pytest.approx(20 + 10 * math.pi)
     assert path.travel == pytest.approx(math.hypot(10, 10))
     assert excess(path, machine) is None
-    small = bench(ZLift(5, -1, 600), width=39.5, zero=(0, 0), home=(0, 0), park=(0, 0), y=Axis(4_000))
+    small = bench(
+        ZLift(5, -1, 600), width=39.5, zero=(0, 0), home=(0, 0), park=(0, 0), y=Axis(4_000)
+    )
     over = excess(path, small)
     assert over is not None
     assert (over.line, over.side, over.excess) == (10, "right", pytest.approx(0.5))
@@ -114,7 +129,10 @@ def test_a_file_from_elsewhere_is_checked_against_the_users_own_machine() -> Non
 def test_what_no_file_can_hold_is_told_by_line() -> None:
     with pytest.raises(GcodeError, match=r"line 2: .*outside a comment"):
         read("G21 G90\nG0 X1 \ud800\n", MACHINE, ignore=TOLERANCES)
-    assert read("(\ud800)\n" + PROGRAM, MACHINE, ignore=TOLERANCES).drawing == read(PROGRAM, MACHINE).drawing
+    assert (
+        read("(\ud800)\n" + PROGRAM, MACHINE, ignore=TOLERANCES).drawing
+        == read(PROGRAM, MACHINE).drawing
+    )
 
 
 def test_only_a_machine_says_what_a_program_means() -> None:
@@ -123,15 +141,24 @@ def test_only_a_machine_says_what_a_program_means() -> None:
             read(PROGRAM, thing)  # type: ignore[arg-type]
 
 
-@pytest.mark.parametrize("curve", ["G2 X5 Y5 I100000000000000 J0", "G2 X6 Y5 R99999999999999", "G3 X6 Y5 I-1000000001"])
+@pytest.mark.parametrize(
+    "curve", ["G2 X5 Y5 I100000000000000 J0", "G2 X6 Y5 R99999999999999", "G3 X6 Y5 I-1000000001"]
+)
 def test_arcs_beyond_all_machines_are_told_so(curve: str) -> None:
     with pytest.raises(GcodeError, match=r"line 5: the arc's radius of .* mm"):
-        read(f"G21 G90\nM5\nG0 X5 Y5\nM3 S90\n{curve} F100\nM5\nM2\n", bench(zero=(0, 0), y=Axis(4_000)), ignore=TOLERANCES)
+        read(
+            f"G21 G90\nM5\nG0 X5 Y5\nM3 S90\n{curve} F100\nM5\nM2\n",
+            bench(zero=(0, 0), y=Axis(4_000)),
+            ignore=TOLERANCES,
+        )
 
 
 def test_declared_comments_may_begin_with_a_semicolon() -> None:
     machine = bench(prologue=("; make ready", "@H ; now"), epilogue=("; done", "M2"))
     lines = PROGRAM.splitlines()
-    assert len(read("\n".join(["; make ready", "@H ; now", *lines[:-1], "; done", "M2", ""]), machine)) == 5
+    assert (
+        len(read("\n".join(["; make ready", "@H ; now", *lines[:-1], "; done", "M2", ""]), machine))
+        == 5
+    )
     with pytest.raises(GcodeError, match=r'a comment after ";"'):
         read("; another\n" + PROGRAM, machine)

@@ -19,7 +19,14 @@ SERVO = ServoLift("M5", "M3 S90", 0.2, 0.1)
 
 
 def bench(**changes: Any) -> Machine:
-    values: dict[str, Any] = {"width": 100, "height": 80, "x": Axis(10_000, 500), "y": Axis(4_000, 250), "feed": 3_000, "lift": SERVO}
+    values: dict[str, Any] = {
+        "width": 100,
+        "height": 80,
+        "x": Axis(10_000, 500),
+        "y": Axis(4_000, 250),
+        "feed": 3_000,
+        "lift": SERVO,
+    }
     return Machine(**{**values, "comments": False, **changes})
 
 
@@ -50,7 +57,9 @@ def test_a_z_program_says_its_feed_again_after_each_lift() -> None:
 
 
 def test_pens_are_changed_parked_with_a_message() -> None:
-    two = Drawing([[(1, 1), (2, 1)]], pen=Pen("thin", 0.2)) + Drawing([[(2, 1), (3, 1)]], pen=Pen("blue", 0.4, feed=500))
+    two = Drawing([[(1, 1), (2, 1)]], pen=Pen("thin", 0.2)) + Drawing(
+        [[(2, 1), (3, 1)]], pen=Pen("blue", 0.4, feed=500)
+    )
     lines = body(two, bench(comments=True, park=(50, 60)))
     at = lines.index("M0")
     assert lines[at - 2 : at + 8] == [
@@ -62,7 +71,9 @@ def test_pens_are_changed_parked_with_a_message() -> None:
 def test_travel_by_g1_has_a_feed_that_both_axes_can_follow() -> None:
     lines = body(Drawing([[(0, 40)]]), bench(travel="G1", travel_feed=6_000))
     assert lines[2:3] == ["G1 Y40.000 F3999.999"] or lines[2:3] == ["G1 Y40.000 F4000"]
-    assert body(Drawing([[(40, 0)]]), bench(travel="G1", travel_feed=6_000))[2] == "G1 X40.000 F6000"
+    assert (
+        body(Drawing([[(40, 0)]]), bench(travel="G1", travel_feed=6_000))[2] == "G1 X40.000 F6000"
+    )
 
 
 def test_a_feed_that_an_axis_cannot_follow_is_lowered_for_the_whole_stroke() -> None:
@@ -72,7 +83,9 @@ def test_a_feed_that_an_axis_cannot_follow_is_lowered_for_the_whole_stroke() -> 
 
 
 def test_the_header_tells_what_a_person_at_the_machine_needs() -> None:
-    text = text_of(plan(SQUARE, bench(comments=True, name="bench")), title="Señal (№ 1)", date="2026-11-25")
+    text = text_of(
+        plan(SQUARE, bench(comments=True, name="bench")), title="Señal (№ 1)", date="2026-11-25"
+    )
     header = [line for line in text.split("\n") if line.startswith("(")]
     assert header[:2] == ["(Senal -No 1-)", "(2026-11-25)"]
     told = " ".join(line[1:-1] for line in header)
@@ -110,7 +123,9 @@ def test_line_ends_are_the_same_on_every_system(tmp_path: Path) -> None:
     assert (tmp_path / "a.gcode").read_bytes().endswith(b"M2\n")
 
 
-def test_a_file_that_fails_its_proof_is_not_kept(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_file_that_fails_its_proof_is_not_kept(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     good = tmp_path / "good.gcode"
     gcode.write(plan(SQUARE, bench()), good)
     before = good.read_bytes()
@@ -124,11 +139,17 @@ def test_a_file_that_fails_its_proof_is_not_kept(tmp_path: Path, monkeypatch: py
 
 
 def test_only_plots_are_written(tmp_path: Path) -> None:
-    with pytest.raises(InvalidValue, match=r"gcode.write takes a Plot, made by plan\(drawing, machine\); got Drawing"):
+    with pytest.raises(
+        InvalidValue,
+        match=r"gcode.write takes a Plot, made by plan\(drawing, machine\); got Drawing",
+    ):
         gcode.write(SQUARE, tmp_path / "a.gcode")  # type: ignore[arg-type]
 
 
-@pytest.mark.parametrize("words", [{"title": 5}, {"date": datetime.date(2026, 1, 1)}, {"title": b"card"}, {"title": None}])
+@pytest.mark.parametrize(
+    "words",
+    [{"title": 5}, {"date": datetime.date(2026, 1, 1)}, {"title": b"card"}, {"title": None}],
+)
 def test_title_and_date_are_text(tmp_path: Path, words: dict[str, Any]) -> None:
     with pytest.raises(InvalidValue, match="must be text"):
         gcode.write(plan(SQUARE, bench()), tmp_path / "a.gcode", **words)
@@ -136,7 +157,9 @@ def test_title_and_date_are_text(tmp_path: Path, words: dict[str, Any]) -> None:
 
 
 def test_declared_semicolon_comments_pass_the_proof(tmp_path: Path) -> None:
-    gcode.write(plan(SQUARE, bench(comments=True, prologue=("; make ready", "@H"))), tmp_path / "a.gcode")
+    gcode.write(
+        plan(SQUARE, bench(comments=True, prologue=("; make ready", "@H"))), tmp_path / "a.gcode"
+    )
     assert "; make ready" in (tmp_path / "a.gcode").read_text().splitlines()
 
 

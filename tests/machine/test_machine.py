@@ -12,7 +12,14 @@ from plotlib.machine import Axis, KeepOut, Machine, ServoLift, ZLift
 from plotlib.testing import machines
 
 SERVO = ServoLift("M5", "M3 S90", 0.2, 0.2)
-FIELDS: dict[str, Any] = {"width": 225, "height": 250, "x": Axis(10_000, 500), "y": Axis(4_000, 250), "lift": SERVO, "feed": 3_000}
+FIELDS: dict[str, Any] = {
+    "width": 225,
+    "height": 250,
+    "x": Axis(10_000, 500),
+    "y": Axis(4_000, 250),
+    "lift": SERVO,
+    "feed": 3_000,
+}
 
 
 def machine(**changes: Any) -> Machine:
@@ -128,7 +135,9 @@ def test_units_round_once_to_the_last_decimal() -> None:
 
 
 def test_keep_outs_are_areas() -> None:
-    bench = machine(keep_outs=[shapely.box(0, 0, 20, 20), KeepOut(shapely.box(50, 50, 60, 60), travel=False)])
+    bench = machine(
+        keep_outs=[shapely.box(0, 0, 20, 20), KeepOut(shapely.box(50, 50, 60, 60), travel=False)]
+    )
     assert [item.travel for item in bench.keep_outs] == [True, False]
 
 
@@ -153,7 +162,10 @@ def test_random_machines_lie_on_their_grid(bench: Machine) -> None:
         ({"name": "\ud800"}, "name must be some text"),
         ({"keep_outs": 5}, "keep_outs must be areas"),
         ({"keep_outs": "box"}, "keep_outs must be areas"),
-        ({"keep_outs": [shapely.box(5, 5, 6, 90)], "decimals": 0}, "keep-out 0 is thinner than two units"),
+        (
+            {"keep_outs": [shapely.box(5, 5, 6, 90)], "decimals": 0},
+            "keep-out 0 is thinner than two units",
+        ),
     ],
 )
 def test_what_no_machine_has_is_refused(changes: dict[str, Any], words: str) -> None:
@@ -161,7 +173,15 @@ def test_what_no_machine_has_is_refused(changes: dict[str, Any], words: str) -> 
         machine(**changes)
 
 
-@pytest.mark.parametrize("make", [lambda: Axis(1e-320), lambda: Axis(1e308), lambda: Axis(1_000, 1e-300), lambda: Axis(1_000, 1e300)])
+@pytest.mark.parametrize(
+    "make",
+    [
+        lambda: Axis(1e-320),
+        lambda: Axis(1e308),
+        lambda: Axis(1_000, 1e-300),
+        lambda: Axis(1_000, 1e300),
+    ],
+)
 def test_axes_that_no_machine_has_are_refused(make: Any) -> None:
     with pytest.raises(InvalidValue, match=r"must be from 0.001 to 1e\+09"):
         make()
@@ -210,7 +230,9 @@ def test_one_area_is_one_keep_out() -> None:
         ("prologue", ("(M0 and G91 are words)", "G28 ; M0"), "^fine$"),
     ],
 )
-def test_declared_lines_that_no_proof_would_pass_are_refused_at_the_door(part: str, lines: Any, words: str) -> None:
+def test_declared_lines_that_no_proof_would_pass_are_refused_at_the_door(
+    part: str, lines: Any, words: str
+) -> None:
     if words == "^fine$":
         assert getattr(machine(**{part: lines}), part)
         return

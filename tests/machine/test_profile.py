@@ -30,7 +30,9 @@ def test_a_profile_written_by_hand_is_read(tmp_path: Path) -> None:
     path = tmp_path / "bench.toml"
     path.write_text(GOOD)
     lift = ServoLift("M5", ("M3 S60", "M3 S90"))
-    assert Machine.load(path) == Machine(width=225, height=250, feed=3_000, x=Axis(10_000, 500), y=Axis(4_000), lift=lift)
+    assert Machine.load(path) == Machine(
+        width=225, height=250, feed=3_000, x=Axis(10_000, 500), y=Axis(4_000), lift=lift
+    )
 
 
 @settings(suppress_health_check=[HealthCheck.function_scoped_fixture])
@@ -43,7 +45,9 @@ def test_saved_machines_load_to_equal_ones(tmp_path: Path, machine: Machine) -> 
 def test_keep_outs_are_saved(tmp_path: Path) -> None:
     areas = [KeepOut(shapely.box(0.1, 0.2, 20, 20), travel=False)]
     lift = ServoLift("M5", "M3 S90")
-    machine = Machine(width=225, height=250, feed=3_000, x=Axis(10_000), y=Axis(4_000), lift=lift, keep_outs=areas)
+    machine = Machine(
+        width=225, height=250, feed=3_000, x=Axis(10_000), y=Axis(4_000), lift=lift, keep_outs=areas
+    )
     machine.save(tmp_path / "machine.toml")
     assert Machine.load(tmp_path / "machine.toml") == machine
 
@@ -52,7 +56,12 @@ def test_keep_outs_are_saved(tmp_path: Path) -> None:
     ("old", "new", "key", "words"),
     [
         ("width = 225", "", "width", "the key 'width' is missing; it must hold float"),
-        ("width = 225", "breadth = 225", "breadth", "unknown key 'breadth'; known are width, height"),
+        (
+            "width = 225",
+            "breadth = 225",
+            "breadth",
+            "unknown key 'breadth'; known are width, height",
+        ),
         ("width = 225", 'width = "wide"', "width", "width must be a finite number"),
         ("rate = 4000", "rate = -1", "rate", "table y: axis rate must be greater than 0"),
         ("rate = 4000", "", "rate", "table y: the key 'rate' is missing"),
@@ -61,10 +70,17 @@ def test_keep_outs_are_saved(tmp_path: Path) -> None:
         ('up = "M5"', 'up = "M3 S90"', "down", "the pen would not move"),
         ("[x]", "[x", "", "not a TOML file"),
         ("feed = 3000", 'feed = 3000\nkeep_outs = [{area = "ROUND"}]', "area", "well-known text"),
-        ("[x]\nrate = 10000\nacceleration = 500", "x = 4\n", "", "table x must be a table|Expected"),
+        (
+            "[x]\nrate = 10000\nacceleration = 500",
+            "x = 4\n",
+            "",
+            "table x must be a table|Expected",
+        ),
     ],
 )
-def test_what_is_wrong_is_named_by_its_key(tmp_path: Path, old: str, new: str, key: str, words: str) -> None:
+def test_what_is_wrong_is_named_by_its_key(
+    tmp_path: Path, old: str, new: str, key: str, words: str
+) -> None:
     path = tmp_path / "bench.toml"
     assert old in GOOD
     path.write_text(GOOD.replace(old, new))

@@ -24,7 +24,9 @@ def test_nothing_and_one_stroke_stay_as_they_are():
 
 
 def test_lowest_stroke_keeps_its_direction_and_runs_come_in_the_given_order():
-    joined = joined_of([[(50, 0), (60, 0)], [(10, 0), (0, 0)], [(20, 0), (10, 0)], [(60, 0), (70, 0)]])
+    joined = joined_of(
+        [[(50, 0), (60, 0)], [(10, 0), (0, 0)], [(20, 0), (10, 0)], [(60, 0), (70, 0)]]
+    )
     assert runs(joined) == [[(50, 0), (60, 0), (70, 0)], [(20, 0), (10, 0), (0, 0)]]
     assert joined.source.tolist() == [0, 1]
 
@@ -40,7 +42,10 @@ def test_the_straightest_pair_goes_first_where_three_meet():
 
 
 def test_a_star_of_many_rays_is_paired_across():
-    rays = [[(0, 0), (round(1000 * np.cos(a)), round(1000 * np.sin(a)))] for a in np.arange(40) * np.pi / 20]
+    rays = [
+        [(0, 0), (round(1000 * np.cos(a)), round(1000 * np.sin(a)))]
+        for a in np.arange(40) * np.pi / 20
+    ]
     joined = joined_of(rays)
     assert joined.least == len(runs(joined)) == 20
     for run in runs(joined):
@@ -49,7 +54,8 @@ def test_a_star_of_many_rays_is_paired_across():
 
 
 def test_interior_points_are_cut_only_where_it_saves_a_lift():
-    line, crossing = [(0, 0), (5, 0), (10, 0)], [(5, -5), (5, 0), (5, 5)]
+    line = [(0, 0), (5, 0), (10, 0)]
+    crossing = [(5, -5), (5, 0), (5, 5)]
     assert runs(joined_of([line, crossing])) == [line, crossing]
 
 
@@ -69,8 +75,14 @@ def test_a_closed_outline_is_drawn_in_the_middle_of_a_line_that_passes_through()
 
 
 def test_a_chain_of_closed_outlines_is_one_closed_run():
-    squares = [[(10 * k, 0), (10 * k + 10, 0), (10 * k + 10, 10), (10 * k, 10), (10 * k, 0)] for k in range(0, 10)]
-    diamonds = [[(10 * k, 0), (10 * k + 5, 5), (10 * k + 10, 0), (10 * k + 5, -5), (10 * k, 0)] for k in range(10)]
+    squares = [
+        [(10 * k, 0), (10 * k + 10, 0), (10 * k + 10, 10), (10 * k, 10), (10 * k, 0)]
+        for k in range(0, 10)
+    ]
+    diamonds = [
+        [(10 * k, 0), (10 * k + 5, 5), (10 * k + 10, 0), (10 * k + 5, -5), (10 * k, 0)]
+        for k in range(10)
+    ]
     for outlines in (squares, diamonds):
         joined = joined_of(outlines)
         assert joined.least == len(runs(joined)) == 1
@@ -106,7 +118,9 @@ def test_links_join_ends_within_the_tolerance_and_are_counted():
     assert (len(runs(near)), near.least, near.linked) == (2, 2, 5.0)
     joined = joined_of(strokes, tolerance=6)
     assert (len(runs(joined)), joined.linked) == (1, 11.0)
-    assert segments(runs(joined)) - segments(strokes) == segments([[(100, 0), (103, 4)], [(200, 0), (206, 0)]])
+    assert segments(runs(joined)) - segments(strokes) == segments(
+        [[(100, 0), (103, 4)], [(200, 0), (206, 0)]]
+    )
 
 
 def test_a_link_that_saves_no_lift_is_not_drawn():
@@ -117,7 +131,9 @@ def test_a_link_that_saves_no_lift_is_not_drawn():
 
 
 def test_the_shortest_link_goes_first():
-    joined = joined_of([[(0, 0), (100, 0)], [(104, 0), (200, 50)], [(102, 0), (200, -50)]], tolerance=5)
+    joined = joined_of(
+        [[(0, 0), (100, 0)], [(104, 0), (200, 50)], [(102, 0), (200, -50)]], tolerance=5
+    )
     assert joined.linked == 2.0
     assert len(runs(joined)) == 2
 
@@ -136,7 +152,13 @@ def test_tolerance_must_not_be_negative():
 
 def test_large_coordinates_are_exact():
     far = 2**52
-    joined = joined_of([[(far, far), (far + 1, far)], [(far + 1, far), (far + 1, far + 1)], [(far + 2, far), (far + 3, far)]])
+    joined = joined_of(
+        [
+            [(far, far), (far + 1, far)],
+            [(far + 1, far), (far + 1, far + 1)],
+            [(far + 2, far), (far + 3, far)],
+        ]
+    )
     assert len(runs(joined)) == 2
     assert runs(joined)[0] == [(far, far), (far + 1, far), (far + 1, far + 1)]
 
@@ -145,7 +167,11 @@ def test_a_large_street_grid_is_joined_to_the_theoretical_count():
     n = 120
     i, j = np.meshgrid(np.arange(n), np.arange(n + 1))
     across = np.stack([i, j, i + 1, j], axis=-1).reshape(-1, 4)
-    strokes = np.random.default_rng(5).permutation(np.concatenate([across, across[:, [1, 0, 3, 2]]])).reshape(-1, 2)
+    strokes = (
+        np.random.default_rng(5)
+        .permutation(np.concatenate([across, across[:, [1, 0, 3, 2]]]))
+        .reshape(-1, 2)
+    )
     joined = join(strokes, np.arange(0, len(strokes) + 1, 2))
     assert len(joined.offsets) - 1 == joined.least == 2 * (n - 1)
     assert euler_count(strokes_of(strokes, np.arange(0, len(strokes) + 1, 2))) == joined.least

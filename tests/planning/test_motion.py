@@ -15,7 +15,9 @@ PLAIN = Controller(rates=(10_000, 4_000), accelerations=(500, 250))
 
 
 def timed(strokes, controller=PLAIN, **options):
-    points, offsets = ragged([[(round(1000 * x), round(1000 * y)) for x, y in stroke] for stroke in strokes])
+    points, offsets = ragged(
+        [[(round(1000 * x), round(1000 * y)) for x, y in stroke] for stroke in strokes]
+    )
     options.setdefault("feed", 3000)
     return motion_times(points, offsets, controller, unit=UNIT, **options)
 
@@ -23,7 +25,10 @@ def timed(strokes, controller=PLAIN, **options):
 def wander(rng, count, step):
     heading = np.cumsum(rng.normal(0, 0.8, count))
     length = rng.exponential(step, count) + 0.002
-    return np.round(1000 * np.cumsum(np.stack([length * np.cos(heading), length * np.sin(heading)], axis=1), axis=0)).astype(np.int64)
+    return np.round(
+        1000
+        * np.cumsum(np.stack([length * np.cos(heading), length * np.sin(heading)], axis=1), axis=0)
+    ).astype(np.int64)
 
 
 @pytest.mark.parametrize("queue", [1, 2, 3, 5, 16, 1000])
@@ -32,16 +37,26 @@ def test_times_equal_those_of_the_slow_oracle(queue, step):
     rng = np.random.default_rng(queue)
     for corner in (0.0, 0.05, 0.4):
         points = wander(rng, 40, step)
-        controller = Controller(rates=(10_000, 4_000), accelerations=(500, 250), corner=corner, queue=queue)
-        ours = motion_times(points, np.array([0, len(points)]), controller, unit=UNIT, feed=3600).drawing
+        controller = Controller(
+            rates=(10_000, 4_000), accelerations=(500, 250), corner=corner, queue=queue
+        )
+        ours = motion_times(
+            points, np.array([0, len(points)]), controller, unit=UNIT, feed=3600
+        ).drawing
         limits = {"feed": 60.0, "rates": (10_000 / 60, 4_000 / 60), "accelerations": (500, 250)}
-        assert ours == pytest.approx(polyline_seconds(points * UNIT, corner=corner, queue=queue, **limits), rel=1e-7)
+        assert ours == pytest.approx(
+            polyline_seconds(points * UNIT, corner=corner, queue=queue, **limits), rel=1e-7
+        )
 
 
 def test_axis_limits_are_resolved_along_the_move():
     machine = Controller(rates=(6_000, 3_000), accelerations=(1000, 200))
-    assert timed([[(0, 0), (0, 100)]], machine, feed=6_000).drawing == pytest.approx(100 / 50 + 50 / 200)
-    diagonal = timed([[(0, 0), (60, 80)]], machine, feed=6_000).drawing  # y is the slow one: 0.8 of the speed
+    assert timed([[(0, 0), (0, 100)]], machine, feed=6_000).drawing == pytest.approx(
+        100 / 50 + 50 / 200
+    )
+    diagonal = timed(
+        [[(0, 0), (60, 80)]], machine, feed=6_000
+    ).drawing  # y is the slow one: 0.8 of the speed
     assert diagonal == pytest.approx(100 / (50 / 0.8) + (50 / 0.8) / (200 / 0.8))
 
 
@@ -59,19 +74,25 @@ def test_one_axis_without_acceleration():
 
 def test_each_stroke_has_its_feed():
     machine = Controller(rates=(9_000, 9_000))
-    result = timed([[(0, 0), (30, 0)], [(0, 0), (30, 0)], [(5, 5)]], machine, feed=[3_000, 1_500, 100])
+    result = timed(
+        [[(0, 0), (30, 0)], [(0, 0), (30, 0)], [(5, 5)]], machine, feed=[3_000, 1_500, 100]
+    )
     assert result.moves.tolist() == pytest.approx([0, 0.6, 0, 1.2, 0])
 
 
 def test_ways_lead_from_home_over_the_strokes_to_the_finish():
     machine = Controller(rates=(6_000, 3_000))
-    result = timed([[(10, 0), (20, 0)], [(20, 30)]], machine, home=(0, 0), finish=(0, 30_000), lift=(0.2, 0.3))
+    result = timed(
+        [[(10, 0), (20, 0)], [(20, 30)]], machine, home=(0, 0), finish=(0, 30_000), lift=(0.2, 0.3)
+    )
     assert result.ways.tolist() == pytest.approx([0.1, 0.6, 0.2])
     assert result.lifting == pytest.approx(1.0)
     assert result.duration == pytest.approx(result.drawing + 0.9 + 1.0)
     assert timed([[(10, 0), (20, 0)], [(20, 30)]], machine).ways.tolist() == pytest.approx([0.6])
     assert timed([[(10, 0), (20, 0)]], machine, finish=(0, 0)).ways.tolist() == pytest.approx([0.2])
-    assert timed([[(10, 0), (20, 0)]], machine, home=(0, 0), travel_feed=1_000).ways.tolist() == pytest.approx([0.6])
+    assert timed(
+        [[(10, 0), (20, 0)]], machine, home=(0, 0), travel_feed=1_000
+    ).ways.tolist() == pytest.approx([0.6])
 
 
 def test_given_ways_are_timed_instead():
@@ -83,7 +104,9 @@ def test_given_ways_are_timed_instead():
 def test_nothing_takes_no_time():
     result = timed([], home=None)
     assert (result.duration, len(result.ways), result.stutters) == (0.0, 0, ())
-    assert timed([], home=(0, 0), finish=(100_000, 0)).travel == pytest.approx(100 / (10_000 / 60) + 10_000 / 60 / 500)
+    assert timed([], home=(0, 0), finish=(100_000, 0)).travel == pytest.approx(
+        100 / (10_000 / 60) + 10_000 / 60 / 500
+    )
 
 
 def test_moves_of_no_length_change_nothing():
@@ -106,7 +129,11 @@ def test_a_straight_line_in_pieces_takes_as_long_as_in_one_unless_the_queue_is_s
 
 
 def test_speeds_are_reported_at_the_points():
-    corner = timed([[(0, 0), (50, 0), (50, 50)]], Controller(rates=(6_000, 6_000), accelerations=(1000, 1000)), feed=6_000)
+    corner = timed(
+        [[(0, 0), (50, 0), (50, 50)]],
+        Controller(rates=(6_000, 6_000), accelerations=(1000, 1000)),
+        feed=6_000,
+    )
     assert corner.speeds.tolist() == pytest.approx([0, 60 * 10.986841, 0], rel=1e-6)
 
 
@@ -117,7 +144,8 @@ def circle(radius, count):
 
 def test_the_link_starves_where_segments_come_too_thick():
     machine = Controller(rates=(6_000, 6_000), accelerations=(2_000, 2_000), link=115_200)
-    thick, thin = circle(20, 8_000), circle(20, 200)
+    thick = circle(20, 8_000)
+    thin = circle(20, 200)
     result = timed([thin, thick], machine, line_bytes=20)
     (stutter,) = result.stutters
     assert stutter.run == 1
@@ -151,11 +179,20 @@ def test_a_short_burst_is_swallowed_by_the_queue():
     slow = Controller(rates=(6_000, 6_000), accelerations=(500, 500), link=9_600, queue=16)
     burst = [(0, 0), *[(20 + k * 0.01, 0) for k in range(15)], (60, 0)]
     assert timed([burst], slow, line_bytes=20).waiting == 0.0
-    assert timed([burst], Controller(rates=(6_000, 6_000), accelerations=(500, 500), link=9_600, queue=4), line_bytes=20).waiting > 0.1
+    assert (
+        timed(
+            [burst],
+            Controller(rates=(6_000, 6_000), accelerations=(500, 500), link=9_600, queue=4),
+            line_bytes=20,
+        ).waiting
+        > 0.1
+    )
 
 
 def test_significance_is_the_tolerance_at_which_a_point_goes():
-    line = np.array([(0, 0), (1, 0.1), (2, -0.1), (3, 5), (4, 6), (5, 7), (6, 8.1), (7, 9), (8, 9), (9, 9)])
+    line = np.array(
+        [(0, 0), (1, 0.1), (2, -0.1), (3, 5), (4, 6), (5, 7), (6, 8.1), (7, 9), (8, 9), (9, 9)]
+    )
     value = significance(line)
     for tolerance in (1.0, 0.5, 0.2):
         assert np.flatnonzero(value > tolerance).tolist() == [0, 2, 3, 7, 9]

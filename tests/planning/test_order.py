@@ -1,4 +1,6 @@
-"""The order of the pen against subset dynamic programming, the nearest neighbour, the given order, and itself."""
+"""The order of the pen against subset dynamic programming, the nearest neighbour, the given order,
+and itself.
+"""
 
 from __future__ import annotations
 
@@ -15,7 +17,8 @@ from plotlib.errors import InvalidValue, UnknownName
 from plotlib.planning.order import Order, Runs, naive_order, order, order_cost
 
 DISTANCE = np.array([0.0, 1.0, 1.0, 0.0, 0.0])
-RATES, ACCELERATIONS = (170.0, 66.0), (500.0, 250.0)
+RATES = (170.0, 66.0)
+ACCELERATIONS = (500.0, 250.0)
 TIME = np.array([1.0, 1 / RATES[0], 1 / RATES[1], 1 / ACCELERATIONS[0], 1 / ACCELERATIONS[1]])
 
 
@@ -27,7 +30,9 @@ def some(rng: np.random.Generator, count: int, *, reach: int = 400) -> list[list
     """Dots, open strokes and closed ones, mixed; coordinates repeat now and then."""
     strokes = []
     for _ in range(count):
-        points = [tuple(point) for point in rng.integers(0, reach, (int(rng.integers(1, 5)), 2)).tolist()]
+        points = [
+            tuple(point) for point in rng.integers(0, reach, (int(rng.integers(1, 5)), 2)).tolist()
+        ]
         if len(points) >= 3 and rng.random() < 0.5:
             points.append(points[0])
         strokes.append(points)
@@ -37,9 +42,16 @@ def some(rng: np.random.Generator, count: int, *, reach: int = 400) -> list[list
 def walked(runs: Runs, found: Order, home: Any, finish: Any) -> float:
     """The pen-up way of an order, by plain steps."""
     places = [] if home is None else [(home, home)]
-    for run, back, start in zip(found.sequence.tolist(), found.reverse.tolist(), found.start.tolist(), strict=True):
-        stroke = [tuple(point) for point in runs.points[runs.offsets[run] : runs.offsets[run + 1]].tolist()]
-        first, last = (stroke[start], stroke[start]) if runs.closed[run] else (stroke[0], stroke[-1])
+    for run, back, start in zip(
+        found.sequence.tolist(), found.reverse.tolist(), found.start.tolist(), strict=True
+    ):
+        stroke = [
+            tuple(point)
+            for point in runs.points[runs.offsets[run] : runs.offsets[run + 1]].tolist()
+        ]
+        first, last = (
+            (stroke[start], stroke[start]) if runs.closed[run] else (stroke[0], stroke[-1])
+        )
         places.append((last, first) if back else (first, last))
     places += [] if finish is None else [(finish, finish)]
     return sum(distance_cost(before[1], after[0]) for before, after in pairwise(places))
@@ -53,7 +65,9 @@ def test_ten_runs_and_fewer_come_in_the_best_order(seed: int) -> None:
     finish = None if rng.random() < 0.3 else tuple(rng.integers(0, 400, 2).tolist())
     for metric, cost in ((DISTANCE, distance_cost), (TIME, TimeCost(RATES, ACCELERATIONS))):
         found = order(runs_of(strokes), metric, home=home, finish=finish)
-        assert found.cost == pytest.approx(exact_cost(strokes, cost, home, finish), rel=1e-9, abs=1e-9)
+        assert found.cost == pytest.approx(
+            exact_cost(strokes, cost, home, finish), rel=1e-9, abs=1e-9
+        )
 
 
 @pytest.mark.parametrize("count", [11, 60, 400])
@@ -61,10 +75,13 @@ def test_ten_runs_and_fewer_come_in_the_best_order(seed: int) -> None:
 def test_is_a_true_order_and_never_worse_than_the_plain_ones(count: int, metric: Any) -> None:
     rng = np.random.default_rng(count)
     runs = runs_of(some(rng, count, reach=2_000))
-    home, finish = (0, 0), (1_500, 20)
+    home = (0, 0)
+    finish = (1_500, 20)
     found = order(runs, metric, home=home, finish=finish)
     assert sorted(found.sequence.tolist()) == list(range(count))
-    again = order_cost(runs, found.sequence, found.reverse, found.start, metric, home=home, finish=finish)
+    again = order_cost(
+        runs, found.sequence, found.reverse, found.start, metric, home=home, finish=finish
+    )
     assert found.cost == pytest.approx(again, rel=1e-12)
     if metric is DISTANCE:
         assert found.cost == pytest.approx(walked(runs, found, home, finish), rel=1e-12)
@@ -74,7 +91,10 @@ def test_is_a_true_order_and_never_worse_than_the_plain_ones(count: int, metric:
 
 
 def test_a_good_given_order_is_kept_good() -> None:
-    strokes = [[(x, 0), (x, 50)] if k % 2 == 0 else [(x, 50), (x, 0)] for k, x in enumerate(range(0, 5_000, 10))]
+    strokes = [
+        [(x, 0), (x, 50)] if k % 2 == 0 else [(x, 50), (x, 0)]
+        for k, x in enumerate(range(0, 5_000, 10))
+    ]
     runs = runs_of(strokes)
     assert order(runs, DISTANCE, home=(0, 0), finish=None).cost <= 10 * 499
 
@@ -92,10 +112,14 @@ def test_groups_are_drawn_one_after_another_and_a_kept_order_is_kept() -> None:
 
 
 def test_random_dots_are_far_below_the_nearest_neighbour() -> None:
-    """Nearest neighbour lies about 25 % over the Held-Karp bound, the best methods below 2 % (Johnson and McGeoch 1997, from memory)."""
+    """Nearest neighbour lies about 25 % over the Held-Karp bound, the best methods below 2 %
+    (Johnson and McGeoch 1997, from memory).
+    """
     dots = np.random.default_rng(8).integers(0, 100_000, (1_000, 1, 2))
     runs = runs_of(dots.tolist())
-    found, naive = (make(runs, DISTANCE, home=None, finish=None).cost for make in (order, naive_order))
+    found, naive = (
+        make(runs, DISTANCE, home=None, finish=None).cost for make in (order, naive_order)
+    )
     assert found < 0.84 * naive
 
 
@@ -149,7 +173,10 @@ print(hashlib.sha256(found.sequence.tobytes() + found.reverse.tobytes()).hexdige
 
 def test_two_runs_give_the_same_bytes_on_one_core_or_two() -> None:
     """Of 13,000 strokes, where the search works in tiles."""
-    told = {subprocess.run(command, capture_output=True, text=True, check=True).stdout for command in _commands()}
+    told = {
+        subprocess.run(command, capture_output=True, text=True, check=True).stdout
+        for command in _commands()
+    }
     assert len(told) == 1
     assert len(told.pop()) == 65
 
@@ -159,6 +186,7 @@ def _commands() -> list[list[str]]:
     pinned = [
         sys.executable,
         "-c",
-        "import os\nif hasattr(os, 'sched_setaffinity'): os.sched_setaffinity(0, {min(os.sched_getaffinity(0))})\n" + CODE,
+        "import os\nif hasattr(os, 'sched_setaffinity'): os.sched_setaffinity(0, "
+        "{min(os.sched_getaffinity(0))})\n" + CODE,
     ]
     return [plain, plain, pinned]

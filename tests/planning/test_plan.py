@@ -20,7 +20,13 @@ BROAD = Pen("broad", 1.0, "#101010")
 
 
 def bench(**changes: Any) -> Machine:
-    values: dict[str, Any] = {"width": 225, "height": 250, "x": Axis(10_000, 500), "y": Axis(4_000, 250), "feed": 3_000}
+    values: dict[str, Any] = {
+        "width": 225,
+        "height": 250,
+        "x": Axis(10_000, 500),
+        "y": Axis(4_000, 250),
+        "feed": 3_000,
+    }
     return Machine(**{**values, "lift": ServoLift("M5", "M3 S90"), **changes})
 
 
@@ -30,8 +36,10 @@ def bench(**changes: Any) -> Machine:
 def test_a_refusal_says_what_where_by_how_much_and_what_would_mend_it() -> None:
     drawing = Drawing([[(5, 5)], [(10, 10), (229.3, 20)], [(0, 0), (226, 3)]])
     words = (
-        "stroke 1 leaves the bed by 4.300 mm on the right (x = 229.300, the right edge is at 225.000); 2 strokes are outside, this one the "
-        "farthest; the drawing, 229.3 x 20 mm, is larger than 225 x 250 mm: scale it, or clip it with .clipped(machine.bed)"
+        "stroke 1 leaves the bed by 4.300 mm on the right (x = 229.300, the right edge is at "
+        "225.000); 2 strokes are outside, this one the "
+        "farthest; the drawing, 229.3 x 20 mm, is larger than 225 x 250 mm: scale it, or clip it "
+        "with .clipped(machine.bed)"
     )
     with pytest.raises(OutsideEnvelope, match=re.escape(words)):
         plan(drawing, bench())
@@ -39,13 +47,18 @@ def test_a_refusal_says_what_where_by_how_much_and_what_would_mend_it() -> None:
         plan(drawing[1:2], bench())
 
 
-@pytest.mark.parametrize(("dx", "dy", "side"), [(-0.001, 0, "left"), (0.001, 0, "right"), (0, -0.001, "bottom"), (0, 0.001, "top")])
+@pytest.mark.parametrize(
+    ("dx", "dy", "side"),
+    [(-0.001, 0, "left"), (0.001, 0, "right"), (0, -0.001, "bottom"), (0, 0.001, "top")],
+)
 def test_ink_may_not_leave_the_paper(dx: float, dy: float, side: str) -> None:
     """Half the pen's width counts: a square inset by it fits to the last unit."""
     sheet = Sheet(100, 80, at=(12.5, 20.25))
     square = Drawing([shapely.box(0.5, 0.5, 99.5, 79.5).exterior], pen=BROAD)
     plan(square, bench(), sheet=sheet)
-    with pytest.raises(OutsideEnvelope, match=f"stroke 0 leaves the paper .* by 0.001 mm on the {side}"):
+    with pytest.raises(
+        OutsideEnvelope, match=f"stroke 0 leaves the paper .* by 0.001 mm on the {side}"
+    ):
         plan(square.moved(dx, dy), bench(), sheet=sheet)
 
 
@@ -58,7 +71,9 @@ def test_ink_in_a_keep_out_is_refused_and_along_its_edge_is_not() -> None:
     machine = bench(keep_outs=[shapely.box(50, 50, 60, 60)])
     line = Drawing([[(40, 49.5), (80, 49.5)]], pen=BROAD)
     plan(line, machine)
-    with pytest.raises(OutsideEnvelope, match=r"stroke 0 has ink in keep-out 0 \(x 50 to 60, y 50 to 60\)") as caught:
+    with pytest.raises(
+        OutsideEnvelope, match=r"stroke 0 has ink in keep-out 0 \(x 50 to 60, y 50 to 60\)"
+    ) as caught:
         plan(line.moved(0, 0.002), machine)
     assert caught.value.side == "keep-out"
     with pytest.raises(OutsideEnvelope, match=r"10\.000 mm of its line"):
@@ -109,8 +124,14 @@ def test_pens_are_kept_apart_and_ordered_as_asked() -> None:
     drawing = Drawing([[(1, 1)], [(9, 9)]], pen=BROAD) + Drawing([[(2, 2)], [(3, 3)]], pen=THIN)
     mixed = drawing[[0, 2, 1, 3]]
     assert [pen.name for pen in plan(mixed, bench()).drawing.pens] == ["broad", "thin"]
-    assert [pen.name for pen in plan(mixed, bench(), pens="light first").drawing.pens] == ["thin", "broad"]
-    assert [pen.name for pen in plan(mixed, bench(), pens=["thin", BROAD]).drawing.pens] == ["thin", "broad"]
+    assert [pen.name for pen in plan(mixed, bench(), pens="light first").drawing.pens] == [
+        "thin",
+        "broad",
+    ]
+    assert [pen.name for pen in plan(mixed, bench(), pens=["thin", BROAD]).drawing.pens] == [
+        "thin",
+        "broad",
+    ]
     assert plan(mixed, bench()).drawing.pen_index.tolist() == [0, 0, 1, 1]
 
 
@@ -132,14 +153,24 @@ def test_layers_stay_layers_and_a_kept_order_is_kept() -> None:
 
 def test_one_area_at_a_time() -> None:
     dots = Drawing([[(float(x), 1.0)] for x in (50, 1, 40, 2, 100)])
-    plot = plan(dots, bench(), areas=[shapely.box(30, 0, 60, 5), Drawing([shapely.box(0, 0, 2, 2).exterior])])
-    assert [sorted(part) for part in np.split(plot.drawing.points[:, 0], [2, 4])] == [[40, 50], [1, 2], [100]]
+    plot = plan(
+        dots,
+        bench(),
+        areas=[shapely.box(30, 0, 60, 5), Drawing([shapely.box(0, 0, 2, 2).exterior])],
+    )
+    assert [sorted(part) for part in np.split(plot.drawing.points[:, 0], [2, 4])] == [
+        [40, 50],
+        [1, 2],
+        [100],
+    ]
     with pytest.raises(InvalidValue, match=r"areas\[0\]"):
         plan(dots, bench(), areas=["left"])  # type: ignore[list-item]
 
 
 def test_the_count_of_runs_is_told_beside_the_fewest_possible() -> None:
-    """Euler 1736: a connected network with 2k odd nodes takes k strokes; a grid of 3 x 3 cells has 8 odd nodes."""
+    """Euler 1736: a connected network with 2k odd nodes takes k strokes; a grid of 3 x 3 cells has
+    8 odd nodes.
+    """
     rows = [[(float(x), float(y)), (x + 1.0, float(y))] for y in range(4) for x in range(3)]
     grid = Drawing(rows + [[(y, x) for x, y in stroke] for stroke in rows])
     plot = plan(grid, bench())
@@ -150,7 +181,9 @@ def test_the_count_of_runs_is_told_beside_the_fewest_possible() -> None:
 @pytest.mark.parametrize("metric", ["time", "distance"])
 def test_bound_cost_and_naive_order_stand_in_order(metric: str) -> None:
     rng = np.random.default_rng(7)
-    drawing = Drawing([rng.uniform(0, 200, (2, 2)) for _ in range(80)], pen=THIN) + Drawing(rng.uniform(0, 200, (40, 1, 2)), pen=BROAD)
+    drawing = Drawing([rng.uniform(0, 200, (2, 2)) for _ in range(80)], pen=THIN) + Drawing(
+        rng.uniform(0, 200, (40, 1, 2)), pen=BROAD
+    )
     plot = plan(drawing, bench(home=(20, 30), park=(200, 10)), metric=metric)
     assert 0 < plot.bound <= plot.cost <= plot.naive
     assert plot.gap == pytest.approx((plot.cost - plot.bound) / plot.bound)
@@ -172,11 +205,16 @@ def test_the_order_is_never_worse_than_the_given_one() -> None:
     drawing = Drawing([rng.uniform(0, 200, (2, 2)) for _ in range(60)])
     given = plan(drawing, bench(), keep_order=True)
     assert plan(drawing, bench()).cost <= given.cost
-    assert plan(drawing, bench(), metric="distance").cost == pytest.approx(plan(drawing, bench(), metric="distance").travel)
+    assert plan(drawing, bench(), metric="distance").cost == pytest.approx(
+        plan(drawing, bench(), metric="distance").travel
+    )
 
 
 def test_print_is_a_short_readable_report() -> None:
-    plot = plan(Drawing([[(0, 0), (100, 0)]], pen=THIN) + Drawing([[(0, 9)]], pen=BROAD), bench(y=Axis(4_000)))
+    plot = plan(
+        Drawing([[(0, 0), (100, 0)]], pen=THIN) + Drawing([[(0, 9)]], pen=BROAD),
+        bench(y=Axis(4_000)),
+    )
     report = str(plot)
     assert "2 strokes of 2 pens" in report
     assert "ink            100.0 mm" in report
@@ -212,7 +250,8 @@ def test_a_place_without_a_way_is_refused() -> None:
 @pytest.mark.parametrize("decimals", [0, 1, 3])
 def test_one_unit_inside_a_keep_out_is_refused_for_dots_and_lines(decimals: int) -> None:
     """The pen is finer than half a unit, so that only the rounding counts."""
-    machine, unit = bench(decimals=decimals, keep_outs=[shapely.box(50, 50, 60, 60)]), 10.0**-decimals
+    machine = bench(decimals=decimals, keep_outs=[shapely.box(50, 50, 60, 60)])
+    unit = 10.0**-decimals
     pen = Pen("hair", unit / 2)
     for inside in (
         [(50 + unit, 55)],
@@ -223,13 +262,21 @@ def test_one_unit_inside_a_keep_out_is_refused_for_dots_and_lines(decimals: int)
     ):
         with pytest.raises(OutsideEnvelope, match="keep-out 0"):
             plan(Drawing([inside], pen=pen), machine)
-    for edge in ([(50, 55)], [(50, 60)], [(50, 52), (50, 58)], [(40, 60), (70, 60)], [(40, 55), (50, 55)]):
+    for edge in (
+        [(50, 55)],
+        [(50, 60)],
+        [(50, 52), (50, 58)],
+        [(40, 60), (70, 60)],
+        [(40, 55), (50, 55)],
+    ):
         assert len(plan(Drawing([edge], pen=pen), machine).drawing) == 1
 
 
 def test_a_keep_out_refusal_tells_how_far_to_stay_away() -> None:
     machine = bench(keep_outs=[shapely.box(50, 50, 60, 60)])
-    drawing = Drawing([[(40, 55), (80, 55)], [(30, 49.9), (90, 49.9)]], pen=BROAD).erased(machine.keep_outs[0].area)
+    drawing = Drawing([[(40, 55), (80, 55)], [(30, 49.9), (90, 49.9)]], pen=BROAD).erased(
+        machine.keep_outs[0].area
+    )
     with pytest.raises(OutsideEnvelope) as caught:
         plan(drawing, machine)
     assert caught.value.excess == pytest.approx(0.5, abs=1e-6)
@@ -253,7 +300,8 @@ def test_options_of_the_wrong_kind_are_told_so(options: dict[str, Any], words: s
 
 
 def test_one_area_is_a_list_of_one() -> None:
-    drawing, area = Drawing([[(5, 5)], [(100, 100)], [(7, 5)], [(110, 100)]]), shapely.box(90, 90, 120, 120)
+    drawing = Drawing([[(5, 5)], [(100, 100)], [(7, 5)], [(110, 100)]])
+    area = shapely.box(90, 90, 120, 120)
     assert plan(drawing, bench(), areas=area) == plan(drawing, bench(), areas=[area])
 
 
@@ -266,6 +314,9 @@ def test_nobody_can_change_the_legs_of_a_plot() -> None:
 
 def test_layers_may_be_any_whole_numbers() -> None:
     drawing = Drawing([[(10, 10)], [(20, 20)], [(11, 10)]])
-    far, near = [2**62, -(2**62), 0], [2, 0, 1]
+    far = [2**62, -(2**62), 0]
+    near = [2, 0, 1]
     areas = [shapely.box(100, 100, 110, 110)] * 5
-    assert plan(drawing, bench(), layers=far, areas=areas) == plan(drawing, bench(), layers=near, areas=areas)
+    assert plan(drawing, bench(), layers=far, areas=areas) == plan(
+        drawing, bench(), layers=near, areas=areas
+    )

@@ -1,4 +1,6 @@
-"""The search on one tour: what it keeps beside the order of the strokes must always be what that order says."""
+"""The search on one tour: what it keeps beside the order of the strokes must always be what that
+order says.
+"""
 
 import numpy as np
 import pytest
@@ -8,13 +10,22 @@ from plotlib.planning.order_search import free_end
 from plotlib.planning.order_tour import Annealing, Search, greedy_tour
 from plotlib.planning.tour_kernel import NOW
 
-METRICS = {"distance": np.array([0.0, 0.001, 0.001, 0.0, 0.0]), "time": np.array([1.0, 6e-6, 1.5e-5, 2e-6, 4e-6])}
+METRICS = {
+    "distance": np.array([0.0, 0.001, 0.001, 0.0, 0.0]),
+    "time": np.array([1.0, 6e-6, 1.5e-5, 2e-6, 4e-6]),
+}
 
 
-def searched(metric: np.ndarray, count: int, seed: int, *, dots: bool, free: bool, hot: float = 1.0) -> Search:
+def searched(
+    metric: np.ndarray, count: int, seed: int, *, dots: bool, free: bool, hot: float = 1.0
+) -> Search:
     rng = np.random.default_rng(seed)
     start = rng.integers(0, 3_000, (count, 2))
-    xy = np.stack([start, start if dots else start + rng.integers(-300, 300, (count, 2))], axis=1).reshape(-1, 2).astype(np.float64)
+    xy = (
+        np.stack([start, start if dots else start + rng.integers(-300, 300, (count, 2))], axis=1)
+        .reshape(-1, 2)
+        .astype(np.float64)
+    )
     if free:
         xy[-1] = np.nan
     lists = near_lists(metric, xy, free=free_end(xy))
@@ -28,13 +39,19 @@ def searched(metric: np.ndarray, count: int, seed: int, *, dots: bool, free: boo
 @pytest.mark.parametrize("dots", [False, True])
 @pytest.mark.parametrize("free", [False, True])
 @pytest.mark.parametrize("count", [8, 60, 700])
-def test_links_and_places_are_those_of_the_order(metric: str, dots: bool, free: bool, count: int) -> None:
+def test_links_and_places_are_those_of_the_order(
+    metric: str, dots: bool, free: bool, count: int
+) -> None:
     search = searched(METRICS[metric], count, 3, dots=dots, free=free)
-    left, entered = search.seq ^ 1, np.roll(search.seq, -1)
+    left = search.seq ^ 1
+    entered = np.roll(search.seq, -1)
     mates = np.empty(2 * count, np.int64)
-    mates[left], mates[entered] = entered, left
+    mates[left] = entered
+    mates[entered] = left
     np.testing.assert_array_equal(search.mates, mates)
-    np.testing.assert_array_equal(search.place[search.seq >> 1], 2 * np.arange(count) + (search.seq & 1))
+    np.testing.assert_array_equal(
+        search.place[search.seq >> 1], 2 * np.arange(count) + (search.seq & 1)
+    )
     kept = search.costs.copy()
     standing = search.cost()  # ties every link anew
     np.testing.assert_allclose(search.costs, kept, rtol=1e-12, atol=1e-12)

@@ -28,7 +28,9 @@ def cost(xy: np.ndarray, seq: np.ndarray) -> float:
 
 @pytest.mark.parametrize("dots", [False, True])
 @pytest.mark.parametrize("lists", [True, False])
-def test_a_tile_leaves_all_links_that_reach_out_as_they_are_and_shortens_the_tour(dots: bool, lists: bool) -> None:
+def test_a_tile_leaves_all_links_that_reach_out_as_they_are_and_shortens_the_tour(
+    dots: bool, lists: bool
+) -> None:
     xy = strokes(800, 1, dots=dots)
     ground = ground_of(xy)
     seq = greedy_tour(DISTANCE, xy, ground.lists)
@@ -41,7 +43,9 @@ def test_a_tile_leaves_all_links_that_reach_out_as_they_are_and_shortens_the_tou
 
     def reaching_out(tour: np.ndarray) -> set[frozenset[int]]:
         links = zip(tour ^ 1, np.roll(tour, -1), strict=True)
-        return {frozenset((int(a), int(b))) for a, b in links if not (inside[a >> 1] and inside[b >> 1])}
+        return {
+            frozenset((int(a), int(b))) for a, b in links if not (inside[a >> 1] and inside[b >> 1])
+        }
 
     assert reaching_out(found) == reaching_out(seq)
 
@@ -66,10 +70,16 @@ def test_lists_in_a_tile_are_the_lists_without_what_lies_outside() -> None:
         places, lists = ground.part(ends)
         np.testing.assert_array_equal(places, xy[ends])
         for k, e in enumerate(ends):
-            wanted = [number[int(f)] for f in ground.lists.near[ground.lists.row[e]] if int(f) in number]
+            wanted = [
+                number[int(f)] for f in ground.lists.near[ground.lists.row[e]] if int(f) in number
+            ]
             got = lists.near[lists.row[k]]
             assert list(got[got >= 0]) == wanted
-            np.testing.assert_allclose(lists.far[lists.row[k]][: len(wanted)], np.hypot(*(xy[ends[wanted]] - xy[e]).T), rtol=1e-12)
+            np.testing.assert_allclose(
+                lists.far[lists.row[k]][: len(wanted)],
+                np.hypot(*(xy[ends[wanted]] - xy[e]).T),
+                rtol=1e-12,
+            )
             assert np.isinf(lists.far[lists.row[k]][len(wanted) :]).all()
 
 
@@ -77,7 +87,9 @@ def test_annealing_cools_to_nothing_in_parts_as_in_one() -> None:
     whole = Annealing(30.0, 7.0, 0.0, 1)
     parts = [whole.part(k / 20, (k + 1) / 20, k) for k in range(20)]
     assert parts[-1].cool == 0.0
-    np.testing.assert_allclose([part.hot for part in parts[1:]], [part.cool for part in parts[:-1]], atol=1e-12)
+    np.testing.assert_allclose(
+        [part.hot for part in parts[1:]], [part.cool for part in parts[:-1]], atol=1e-12
+    )
     assert sum(part.kicks for part in parts) == pytest.approx(30.0)
 
 
@@ -105,7 +117,9 @@ def test_rounds_end_at_once_where_there_is_no_time() -> None:
     xy = strokes(2 * TILE, 6)
     ground = ground_of(xy)
     seq = greedy_tour(DISTANCE, xy, ground.lists)
-    np.testing.assert_array_equal(in_tiles(ground, seq, Annealing(15.0, 1.0, 0.0, 1, lambda: False)), seq)
+    np.testing.assert_array_equal(
+        in_tiles(ground, seq, Annealing(15.0, 1.0, 0.0, 1, lambda: False)), seq
+    )
 
 
 def test_the_search_of_long_links_looks_at_the_clock() -> None:

@@ -21,28 +21,58 @@ from plotlib.preview.image import pixels
 from plotlib.sheet import Sheet
 
 PAPER = (0xFC, 0xFA, 0xF5)
-BLACK, RED = Pen("black", width=2, colour="#000000"), Pen("red", width=2, colour="#e02010")
+BLACK = Pen("black", width=2, colour="#000000")
+RED = Pen("red", width=2, colour="#e02010")
 
 
 def plot(drawing: Drawing, sheet: Sheet | None = None) -> Plot:
     lift = ServoLift(up="M5", down="M3 S90")
-    machine = Machine(width=60, height=40, x=Axis(10_000), y=Axis(4_000), lift=lift, feed=3_000, home=(0, 40), park=(60, 40))
-    return Plot(drawing=drawing, machine=machine, sheet=sheet, metric="time", linked=0.0, cost=0.0, given=len(drawing), least=len(drawing))
+    machine = Machine(
+        width=60,
+        height=40,
+        x=Axis(10_000),
+        y=Axis(4_000),
+        lift=lift,
+        feed=3_000,
+        home=(0, 40),
+        park=(60, 40),
+    )
+    return Plot(
+        drawing=drawing,
+        machine=machine,
+        sheet=sheet,
+        metric="time",
+        linked=0.0,
+        cost=0.0,
+        given=len(drawing),
+        least=len(drawing),
+    )
 
 
 def test_the_file_has_the_size_and_resolution_of_the_sheet(tmp_path: Path) -> None:
     from PIL import Image
 
-    png(plot(Drawing([[(10, 10), (20, 20)]]), Sheet.iso("A5", landscape=True)), tmp_path / "a.png", dpi=100)
+    png(
+        plot(Drawing([[(10, 10), (20, 20)]]), Sheet.iso("A5", landscape=True)),
+        tmp_path / "a.png",
+        dpi=100,
+    )
     with Image.open(tmp_path / "a.png") as picture:
         assert picture.size == (round(210 / 25.4 * 100), round(148 / 25.4 * 100))
         assert picture.info["dpi"] == pytest.approx((100, 100), abs=0.02)
         assert picture.getpixel((5, 5)) == PAPER
-        assert (np.asarray(picture) == pixels(plot(Drawing([[(10, 10), (20, 20)]]), Sheet.iso("A5", landscape=True)), dpi=100)).all()
+        assert (
+            np.asarray(picture)
+            == pixels(
+                plot(Drawing([[(10, 10), (20, 20)]]), Sheet.iso("A5", landscape=True)), dpi=100
+            )
+        ).all()
 
 
 def test_ink_lies_where_it_was_drawn() -> None:
-    array = pixels(plot(Drawing([[(15, 30)]], pen=BLACK), Sheet(50, 30, margin=1, at=(5, 5))), dpi=254)  # ten pixels a mm
+    array = pixels(
+        plot(Drawing([[(15, 30)]], pen=BLACK), Sheet(50, 30, margin=1, at=(5, 5))), dpi=254
+    )  # ten pixels a mm
     assert array.shape == (300, 500, 3)
     rows, columns = np.nonzero((array < 188).all(axis=2))  # more than half covered
     assert (rows.mean(), columns.mean()) == pytest.approx((50 - 0.5, 100 - 0.5), abs=0.2)
@@ -59,15 +89,23 @@ def test_plots_without_sheet_show_the_bed_and_drawings_their_ink() -> None:
 
 
 def test_half_covered_pixels_are_as_bright_as_half_the_paper() -> None:
-    """Linear light: half black, half white is 188 in sRGB bytes (IEC 61966-2-1: 0.5 encodes to 0.7354)."""
-    array = pixels(Drawing([[(-5, 0.5), (15, 0.5)]], pen=BLACK), dpi=25.4, paper="#fff", page=shapely.box(0, 0, 10, 3))
+    """Linear light: half black, half white is 188 in sRGB bytes (IEC 61966-2-1: 0.5 encodes to
+    0.7354).
+    """
+    array = pixels(
+        Drawing([[(-5, 0.5), (15, 0.5)]], pen=BLACK),
+        dpi=25.4,
+        paper="#fff",
+        page=shapely.box(0, 0, 10, 3),
+    )
     assert array[2, 5].tolist() == [0, 0, 0]
     assert array[1, 5].tolist() == [188, 188, 188]
     assert array[0, 5].tolist() == [255, 255, 255]
 
 
 def test_inks_keep_their_colours_and_crossings_show() -> None:
-    across, up = Drawing([[(0, 10), (20, 10)]], pen=RED), Drawing([[(10, 0), (10, 20)]], pen=Pen("green", width=2, colour="#209040"))
+    across = Drawing([[(0, 10), (20, 10)]], pen=RED)
+    up = Drawing([[(10, 0), (10, 20)]], pen=Pen("green", width=2, colour="#209040"))
     array = pixels(across + up, dpi=254, page=shapely.box(0, 0, 20, 20)).astype(int)
     assert np.abs(array[100, 20] - (0xE0, 0x20, 0x10)).max() <= 1
     assert np.abs(array[20, 100] - (0x20, 0x90, 0x40)).max() <= 1
@@ -84,21 +122,32 @@ def test_light_ink_covers_dark_paper() -> None:
 
 def test_bands_do_not_show(monkeypatch: pytest.MonkeyPatch) -> None:
     rng = np.random.default_rng(2)
-    drawing = Drawing(rng.random((60, 4, 2)) * 30, pen=RED) + Drawing(rng.random((60, 1, 2)) * 30, pen=BLACK)
+    drawing = Drawing(rng.random((60, 4, 2)) * 30, pen=RED) + Drawing(
+        rng.random((60, 1, 2)) * 30, pen=BLACK
+    )
     whole = pixels(plot(drawing), dpi=120, travel=True)
     monkeypatch.setattr(image, "_BAND", 4000)
     assert (pixels(plot(drawing), dpi=120, travel=True) == whole).all()
 
 
 def test_travel_goes_from_home_by_the_park_point_to_the_next_pen() -> None:
-    drawing = Drawing([[(10, 10), (20, 10)], [(30, 10), (40, 10)]], pen=BLACK) + Drawing([[(40, 20), (30, 20)]], pen=RED)
+    drawing = Drawing([[(10, 10), (20, 10)], [(30, 10), (40, 10)]], pen=BLACK) + Drawing(
+        [[(40, 20), (30, 20)]], pen=RED
+    )
     moves = image._moves(plot(drawing))
-    wanted = [[(0, 40), (10, 10)], [(20, 10), (30, 10)], [(60, 40), (40, 20)], [(40, 10), (60, 40)], [(30, 20), (60, 40)]]
+    wanted = [
+        [(0, 40), (10, 10)],
+        [(20, 10), (30, 10)],
+        [(60, 40), (40, 20)],
+        [(40, 10), (60, 40)],
+        [(30, 20), (60, 40)],
+    ]
     assert sorted(moves.tolist()) == sorted([list(map(list, move)) for move in wanted])
     assert len(image._moves(drawing)) == 2
     assert image._moves(Drawing()).shape == (0, 2, 2)
     assert image._moves(plot(Drawing())).tolist() == [[[0, 40], [60, 40]]]
-    plain, shown = pixels(plot(drawing), dpi=100), pixels(plot(drawing), dpi=100, travel=True)
+    plain = pixels(plot(drawing), dpi=100)
+    shown = pixels(plot(drawing), dpi=100, travel=True)
     changed = (plain != shown).any(axis=2)
     assert 0.01 < changed.mean() < 0.1
     assert (shown[changed][:, 0] > shown[changed][:, 1]).all()
@@ -113,7 +162,9 @@ def test_same_input_same_bytes(tmp_path: Path) -> None:
 
 def test_absurd_sizes_are_refused_with_the_largest_dpi(tmp_path: Path) -> None:
     big = plot(Drawing([[(0, 0)]]), Sheet.iso("A0"))
-    with pytest.raises(InvalidValue, match=r"841 x 1189 mm at 600 dpi .* use a dpi up to 508") as caught:
+    with pytest.raises(
+        InvalidValue, match=r"841 x 1189 mm at 600 dpi .* use a dpi up to 508"
+    ) as caught:
         png(big, tmp_path / "a.png", dpi=600)
     assert 841 * 1189 * (caught.value.facts["largest"] / 25.4) ** 2 <= 400e6
     with pytest.raises(InvalidValue, match="pixels"):
@@ -142,5 +193,11 @@ def test_a_missing_package_names_the_extra(tmp_path: Path, monkeypatch: pytest.M
 
 def test_importing_loads_no_picture_library() -> None:
     code = "import sys, plotlib.preview, plotlib.svg; print(sorted({'PIL', 'numba', 'scipy', 'aggdraw'} & set(sys.modules)))"
-    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=Path(__file__).parents[2])
+    done = subprocess.run(
+        [sys.executable, "-c", code],
+        capture_output=True,
+        text=True,
+        check=True,
+        cwd=Path(__file__).parents[2],
+    )
     assert done.stdout.strip() == "[]"

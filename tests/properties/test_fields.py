@@ -1,4 +1,6 @@
-"""Laws of the fields: nothing leaves the area, all is finite, the same seed gives the same bytes, any values give lines or an error."""
+"""Laws of the fields: nothing leaves the area, all is finite, the same seed gives the same bytes,
+any values give lines or an error.
+"""
 
 import numpy as np
 import shapely
@@ -15,10 +17,14 @@ SEEDS = st.integers(0, 2**32)
 def areas(draw):
     """Discs, triangles, boxes, rings, unions; slivers and empty ones too."""
     kind = draw(st.sampled_from(["disc", "triangle", "ring", "box", "pair", "empty"]))
-    x, y, r = draw(NUMBERS), draw(NUMBERS), draw(st.floats(0.1, 25))
+    x = draw(NUMBERS)
+    y = draw(NUMBERS)
+    r = draw(st.floats(0.1, 25))
     disc = shapely.Point(x, y).buffer(r)
     if kind == "triangle":
-        return shapely.Polygon([(x, y), (draw(NUMBERS), draw(NUMBERS)), (draw(NUMBERS), draw(NUMBERS))]).buffer(0)
+        return shapely.Polygon(
+            [(x, y), (draw(NUMBERS), draw(NUMBERS)), (draw(NUMBERS), draw(NUMBERS))]
+        ).buffer(0)
     if kind == "box":
         return shapely.box(x, y, x + r, y + draw(st.floats(0.05, 30)))
     return {
@@ -57,13 +63,19 @@ def assert_inside(drawing, area):
 )
 def test_evenly_spaced_lines(area, kind, seed, separation, scale, test):
     field = flow_of(kind, seed % 1000, scale)
-    first, again = (fields.streamlines(field, area, separation=separation, test=test, seed=seed) for _ in range(2))
+    first, again = (
+        fields.streamlines(field, area, separation=separation, test=test, seed=seed)
+        for _ in range(2)
+    )
     assert first == again
     assert_inside(first, area)
     assert (first.lengths >= 2.3 * separation).all()
     if 2 <= len(first) <= 60:
         lines = first.to_shapely()
-        assert min(shapely.distance(a, b) for k, a in enumerate(lines) for b in lines[:k]) >= test * separation
+        assert (
+            min(shapely.distance(a, b) for k, a in enumerate(lines) for b in lines[:k])
+            >= test * separation
+        )
 
 
 @settings(max_examples=25, deadline=None)
@@ -76,38 +88,64 @@ def test_contours(area, seed, scale, spacing, step):
 
 
 @settings(max_examples=25, deadline=None)
-@given(areas(), SEEDS, st.sampled_from(["curl", "gradient", "sink", "angle"]), st.one_of(st.none(), st.floats(0.05, 4)))
+@given(
+    areas(),
+    SEEDS,
+    st.sampled_from(["curl", "gradient", "sink", "angle"]),
+    st.one_of(st.none(), st.floats(0.05, 4)),
+)
 def test_single_lines(area, seed, kind, step):
     starts = np.random.default_rng(seed).uniform(-40, 40, (5, 2))
     drawing = fields.streamline(flow_of(kind, seed % 1000, 20), starts, area, step=step, length=60)
-    assert drawing == fields.streamline(flow_of(kind, seed % 1000, 20), starts, area, step=step, length=60)
+    assert drawing == fields.streamline(
+        flow_of(kind, seed % 1000, 20), starts, area, step=step, length=60
+    )
     assert_inside(drawing, area)
 
 
 @settings(max_examples=25, deadline=None)
 @given(areas(), SEEDS, st.floats(0.5, 20), st.floats(-30, 30), st.booleans())
 def test_ridge_lines(area, seed, spacing, height, hidden):
-    assert_inside(fields.ridgelines(fields.perlin(scale=12, seed=seed), area, spacing=spacing, height=height, hidden=hidden), area)
+    assert_inside(
+        fields.ridgelines(
+            fields.perlin(scale=12, seed=seed), area, spacing=spacing, height=height, hidden=hidden
+        ),
+        area,
+    )
 
 
 @settings(max_examples=30, deadline=None)
 @given(areas(), SEEDS, st.integers(1, 40), st.floats(0.5, 15))
 def test_points_cells_and_circles(area, seed, count, spacing):
-    spots = np.random.default_rng(seed).integers(-40, 40, (count, 2)).astype(float)  # many share a place or a line
+    spots = (
+        np.random.default_rng(seed).integers(-40, 40, (count, 2)).astype(float)
+    )  # many share a place or a line
     for drawing in (fields.voronoi(spots, area), fields.delaunay(spots, area)):
         assert_inside(drawing, area)
     cells = fields.voronoi_cells(spots, area)
     assert abs(sum(cell.area for cell in cells) - area.area) < 1e-6 * (1 + area.area)
     scattered = fields.scattered(area, spacing=spacing, seed=seed)
     assert scattered.tobytes() == fields.scattered(area, spacing=spacing, seed=seed).tobytes()
-    assert_inside(fields.circles(fields.packed(area, smallest=0.3, largest=spacing, candidates=500, seed=seed)), area)
+    assert_inside(
+        fields.circles(
+            fields.packed(area, smallest=0.3, largest=spacing, candidates=500, seed=seed)
+        ),
+        area,
+    )
     if area.area > 0.02 * area.envelope.area:
-        tracks = fields.particles(flow_of("curl", seed % 1000, 15) * 50, area, count=count, duration=5, lag=0.5, seed=seed)
+        tracks = fields.particles(
+            flow_of("curl", seed % 1000, 15) * 50, area, count=count, duration=5, lag=0.5, seed=seed
+        )
         assert_inside(tracks, area)
 
 
 @settings(max_examples=60, deadline=None)
-@given(SEEDS, st.integers(1, 6), st.floats(0.1, 100), st.lists(st.tuples(NUMBERS, NUMBERS), min_size=1, max_size=20))
+@given(
+    SEEDS,
+    st.integers(1, 6),
+    st.floats(0.1, 100),
+    st.lists(st.tuples(NUMBERS, NUMBERS), min_size=1, max_size=20),
+)
 def test_noise_is_bounded_and_finite(seed, octaves, scale, places):
     x, y = np.array(places).T
     number, along_x, along_y = fields.perlin(scale=scale, seed=seed, octaves=octaves).jet(x, y)

@@ -1,4 +1,6 @@
-"""Laws of reading: many spellings, one meaning; and whatever the text, a toolpath or a GcodeError."""
+"""Laws of reading: many spellings, one meaning; and whatever the text, a toolpath or a
+GcodeError.
+"""
 
 from __future__ import annotations
 
@@ -25,9 +27,14 @@ number = st.integers(-40_000, 40_000).map(lambda n: n / 1000)
 points = st.lists(st.tuples(number, number, st.booleans()), min_size=1, max_size=12)
 
 
-def program(moves: list[tuple[float, float, bool]], word: Any = lambda move, before: f"X{move[0]:.3f} Y{move[1]:.3f}") -> str:
+def program(
+    moves: list[tuple[float, float, bool]],
+    word: Any = lambda move, before: f"X{move[0]:.3f} Y{move[1]:.3f}",
+) -> str:
     """Travel or ink to each point, spelled by ``word``."""
-    out, before, down = ["G21 G90 G17 G94", "M5", "F600"], (0.0, 0.0), False
+    out = ["G21 G90 G17 G94", "M5", "F600"]
+    before = (0.0, 0.0)
+    down = False
     for x, y, ink in moves:
         if ink != down:
             out.append("M3 S90" if ink else "M5")
@@ -46,23 +53,34 @@ def same(one: Toolpath, two: Toolpath, *, within: float = 1e-9) -> None:
 
 @FEW
 @given(points)
-def test_absolute_and_incremental_words_lead_to_the_same_places(moves: list[tuple[float, float, bool]]) -> None:
-    steps = program(moves, lambda move, before: f"X{move[0] - before[0]:.3f} Y{move[1] - before[1]:.3f}").replace("G90", "G91")
+def test_absolute_and_incremental_words_lead_to_the_same_places(
+    moves: list[tuple[float, float, bool]],
+) -> None:
+    steps = program(
+        moves, lambda move, before: f"X{move[0] - before[0]:.3f} Y{move[1] - before[1]:.3f}"
+    ).replace("G90", "G91")
     same(read(program(moves), MACHINE), read(steps, MACHINE))
 
 
 @FEW
 @given(points)
 def test_inches_lead_to_the_same_places(moves: list[tuple[float, float, bool]]) -> None:
-    inches = program(moves, lambda move, before: f"X{move[0] / 25.4:.9f} Y{move[1] / 25.4:.9f}").replace("G21", "G20")
+    inches = program(
+        moves, lambda move, before: f"X{move[0] / 25.4:.9f} Y{move[1] / 25.4:.9f}"
+    ).replace("G21", "G20")
     same(read(program(moves), MACHINE), read(inches, MACHINE), within=1e-7)
 
 
 @FEW
 @given(points, number, number)
-def test_shifted_coordinates_lead_to_the_same_places(moves: list[tuple[float, float, bool]], dx: float, dy: float) -> None:
+def test_shifted_coordinates_lead_to_the_same_places(
+    moves: list[tuple[float, float, bool]], dx: float, dy: float
+) -> None:
     shifted = program(moves, lambda move, before: f"X{move[0] + dx:.3f} Y{move[1] + dy:.3f}")
-    same(read(program(moves), MACHINE), read(shifted.replace("F600", f"F600\nG92 X{dx:.3f} Y{dy:.3f}"), MACHINE))
+    same(
+        read(program(moves), MACHINE),
+        read(shifted.replace("F600", f"F600\nG92 X{dx:.3f} Y{dy:.3f}"), MACHINE),
+    )
 
 
 @FEW
@@ -73,14 +91,18 @@ def test_spelling_does_not_matter(moves: list[tuple[float, float, bool]], chance
         text = line.lower() if chance.random() < 0.5 else line
         text = "".join(letter + " " * (chance.random() < 0.2) for letter in text)
         text = f"N{line_number * 10} {text}" if chance.random() < 0.3 else text
-        spelled.append(text + "(a word)" * (chance.random() < 0.3) + " \t" * (chance.random() < 0.2))
+        spelled.append(
+            text + "(a word)" * (chance.random() < 0.3) + " \t" * (chance.random() < 0.2)
+        )
         spelled += [""] * (chance.random() < 0.1) + ["( between )"] * (chance.random() < 0.1)
     same(read(program(moves), MACHINE), read("\n".join(spelled) + "\r\n", MACHINE))
 
 
 @FEW
 @given(points)
-def test_bounds_hold_everything_and_excess_is_what_they_say(moves: list[tuple[float, float, bool]]) -> None:
+def test_bounds_hold_everything_and_excess_is_what_they_say(
+    moves: list[tuple[float, float, bool]],
+) -> None:
     path = read(program(moves), MACHINE)
     left, bottom, right, top = path.bounds or (0, 0, 0, 0)
     places = np.array([(50, 40), *((x + 50, 40 - y) for x, y, _ in moves)])
@@ -93,8 +115,16 @@ def test_bounds_hold_everything_and_excess_is_what_they_say(moves: list[tuple[fl
 
 
 @FEW
-@given(st.tuples(number, number), st.floats(0.5, 60), st.floats(-math.pi, math.pi), st.floats(0.01, math.tau - 0.01), st.booleans())
-def test_arcs_keep_to_their_circle(centre: tuple[float, float], radius: float, start: float, turn: float, clockwise: bool) -> None:
+@given(
+    st.tuples(number, number),
+    st.floats(0.5, 60),
+    st.floats(-math.pi, math.pi),
+    st.floats(0.01, math.tau - 0.01),
+    st.booleans(),
+)
+def test_arcs_keep_to_their_circle(
+    centre: tuple[float, float], radius: float, start: float, turn: float, clockwise: bool
+) -> None:
     def at(angle: float) -> tuple[float, float]:
         return centre[0] + radius * math.cos(angle), centre[1] + radius * math.sin(angle)
 
@@ -110,7 +140,9 @@ def test_arcs_keep_to_their_circle(centre: tuple[float, float], radius: float, s
     assert (chain.min(axis=0) <= dense.min(axis=0) + 1e-9).all()
     assert (chain.max(axis=0) >= dense.max(axis=0) - 1e-9).all()
     if 0.1 < turn < math.tau - 0.1 and abs(turn - math.pi) > 0.1:
-        other = by_radius(arc.start, arc.end, radius if turn < math.pi else -radius, clockwise=clockwise)
+        other = by_radius(
+            arc.start, arc.end, radius if turn < math.pi else -radius, clockwise=clockwise
+        )
         assert other.centre == pytest.approx(centre, abs=1e-6)
         assert other.sweep == pytest.approx(arc.sweep, abs=1e-6)
 
@@ -120,13 +152,17 @@ G0 G1 G2 G3 G4 G20 G21 G28 G80 G90 G91 G92 G92.1 G93 G94 M0 M2 M3 M5 M30 M42 M6 
 T2 N5 / ( ) (a) (MSG,b) ; % @H # [ X Y E1 P30 P40 P60 P90 é X99999999999999999999 X1e5 Q
 """
 PIECES = st.sampled_from(WORDS.split())
-texts = st.lists(st.lists(PIECES, max_size=5).map(" ".join), max_size=14).map(lambda lines: "G21 G90 F9\nM5\n" + "\n".join(lines) + "\n")
+texts = st.lists(st.lists(PIECES, max_size=5).map(" ".join), max_size=14).map(
+    lambda lines: "G21 G90 F9\nM5\n" + "\n".join(lines) + "\n"
+)
 
 
 @settings(max_examples=250, deadline=None)
 @given(texts, st.sampled_from([SERVO, ZED, RAMP]), st.sets(st.sampled_from(sorted(TOLERANCES))))
 def test_any_text_is_read_or_refused_with_its_line(text: str, lift: Any, ignore: set[str]) -> None:
-    machine = bench(lift, prologue=(), setup=(), epilogue=("@H", "Q9"), zero=(0, 0), home=(0, 0), park=(0, 0))
+    machine = bench(
+        lift, prologue=(), setup=(), epilogue=("@H", "Q9"), zero=(0, 0), home=(0, 0), park=(0, 0)
+    )
     try:
         path = read(text, machine, ignore=ignore)
     except GcodeError as error:

@@ -12,7 +12,9 @@ from tests.oracles_planning import euler_count, ragged, segments, strokes_of
 def strokes(span: int):
     point = st.tuples(st.integers(0, span), st.integers(0, span))
     stroke = st.lists(point, min_size=1, max_size=6).map(without_repeats)
-    closed = st.lists(point, min_size=3, max_size=5).map(lambda line: without_repeats([*line, line[0]]))
+    closed = st.lists(point, min_size=3, max_size=5).map(
+        lambda line: without_repeats([*line, line[0]])
+    )
     return st.lists(stroke | closed, max_size=12)
 
 
@@ -42,7 +44,8 @@ def test_each_run_is_told_by_its_lowest_stroke_in_its_direction(given_strokes):
 @given(strokes(12), st.floats(0.5, 12))
 @settings(max_examples=300, deadline=None)
 def test_each_link_saves_one_lift_and_is_no_longer_than_the_tolerance(given_strokes, tolerance):
-    plain, joined = join(*ragged(given_strokes)), join(*ragged(given_strokes), tolerance=tolerance)
+    plain = join(*ragged(given_strokes))
+    joined = join(*ragged(given_strokes), tolerance=tolerance)
     runs = strokes_of(joined.points, joined.offsets)
     assert not segments(given_strokes) - segments(runs)
     links = segments(runs) - segments(given_strokes)
@@ -56,4 +59,8 @@ def test_each_link_saves_one_lift_and_is_no_longer_than_the_tolerance(given_stro
 @settings(max_examples=50, deadline=None)
 def test_joining_again_changes_nothing_in_count(given_strokes):
     once = join(*ragged(given_strokes))
-    assert join(once.points, once.offsets).least == once.least == len(join(once.points, once.offsets).offsets) - 1
+    assert (
+        join(once.points, once.offsets).least
+        == once.least
+        == len(join(once.points, once.offsets).offsets) - 1
+    )

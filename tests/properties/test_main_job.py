@@ -1,4 +1,6 @@
-"""Laws of the main job: whatever drawing and machine, either a clear refusal or a file that stays on the bed and replays to the plot."""
+"""Laws of the main job: whatever drawing and machine, either a clear refusal or a file that stays
+on the bed and replays to the plot.
+"""
 
 from __future__ import annotations
 
@@ -24,7 +26,11 @@ from plotlib.planning.plan import plan
 from plotlib.planning.plot import Plot
 from plotlib.testing import assert_on_bed, drawings, machines
 
-BUSY = settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
+BUSY = settings(
+    max_examples=60,
+    deadline=None,
+    suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],
+)
 
 
 @st.composite
@@ -35,7 +41,11 @@ def jobs(draw: Any) -> tuple[Drawing, Machine]:
 
 def ink(points: Any, offsets: Any) -> Counter[Any]:
     """Every segment, whichever way it is drawn, and every dot, each as often as it is drawn."""
-    strokes = [list(map(tuple, stroke)) for stroke in np.split(points, offsets[1:-1])] if len(offsets) > 1 else []
+    strokes = (
+        [list(map(tuple, stroke)) for stroke in np.split(points, offsets[1:-1])]
+        if len(offsets) > 1
+        else []
+    )
     segments = Counter(frozenset(pair) for stroke in strokes for pair in pairwise(stroke))
     return segments + Counter(stroke[0] for stroke in strokes if len(stroke) == 1)
 
@@ -83,7 +93,9 @@ def test_the_ink_of_the_plot_is_the_ink_of_the_drawing(job: tuple[Drawing, Machi
 
 @BUSY
 @given(machines(), st.data())
-def test_one_unit_over_any_edge_is_refused_and_the_edge_is_not(machine: Machine, data: st.DataObject) -> None:
+def test_one_unit_over_any_edge_is_refused_and_the_edge_is_not(
+    machine: Machine, data: st.DataObject
+) -> None:
     side = data.draw(st.sampled_from(["left", "bottom", "right", "top"]))
     share = data.draw(st.floats(0, 1))
     edge = {"left": 0.0, "bottom": 0.0, "right": machine.width, "top": machine.height}[side]
@@ -91,10 +103,17 @@ def test_one_unit_over_any_edge_is_refused_and_the_edge_is_not(machine: Machine,
     along = share * (machine.height if side in {"left", "right"} else machine.width)
 
     def at(value: float) -> Drawing:
-        return Drawing([[(machine.width / 2, machine.height / 2)], [(value, along) if side in {"left", "right"} else (along, value)]])
+        return Drawing(
+            [
+                [(machine.width / 2, machine.height / 2)],
+                [(value, along) if side in {"left", "right"} else (along, value)],
+            ]
+        )
 
     prove(text_of(plan(at(edge), machine)), plan(at(edge), machine))
-    with pytest.raises(OutsideEnvelope, match=rf"stroke 1 leaves the bed by .* on the {side}") as caught:
+    with pytest.raises(
+        OutsideEnvelope, match=rf"stroke 1 leaves the bed by .* on the {side}"
+    ) as caught:
         plan(at(beyond), machine)
     assert (caught.value.stroke, caught.value.side, caught.value.count) == (1, side, 1)
     assert caught.value.excess == pytest.approx(machine.unit)
@@ -104,7 +123,9 @@ def test_one_unit_over_any_edge_is_refused_and_the_edge_is_not(machine: Machine,
 
 @BUSY
 @given(jobs(), st.floats(-400, 400), st.sampled_from([0.0, 90.0, 180.0, 270.0, 33.3]))
-def test_fitted_moved_turned_and_clipped_drawings_are_accepted_to_the_edge(job: tuple[Drawing, Machine], far: float, angle: float) -> None:
+def test_fitted_moved_turned_and_clipped_drawings_are_accepted_to_the_edge(
+    job: tuple[Drawing, Machine], far: float, angle: float
+) -> None:
     drawing, machine = job
     wandered = drawing.moved(far, -far).turned(angle, about=(far, 1.0))
     assert_on_bed(plan(wandered.fitted(machine.bed), machine), machine)
@@ -113,9 +134,18 @@ def test_fitted_moved_turned_and_clipped_drawings_are_accepted_to_the_edge(job: 
     assert_on_bed(plan(there_and_back, machine), machine)
 
 
-@settings(BUSY, suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow, HealthCheck.data_too_large])
+@settings(
+    BUSY,
+    suppress_health_check=[
+        HealthCheck.function_scoped_fixture,
+        HealthCheck.too_slow,
+        HealthCheck.data_too_large,
+    ],
+)
 @given(drawings((-60, -60, 400, 400)), machines())
-def test_anything_is_refused_with_a_reason_or_written(tmp_path: Path, drawing: Drawing, machine: Machine) -> None:
+def test_anything_is_refused_with_a_reason_or_written(
+    tmp_path: Path, drawing: Drawing, machine: Machine
+) -> None:
     path = tmp_path / "plot.gcode"
     path.write_bytes(b"old")
     units = machine.to_units(drawing.points)

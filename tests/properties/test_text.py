@@ -16,7 +16,12 @@ from plotlib.text import along, boxed, faces, lettering, measure
 from plotlib.text.faces import face_of, glyph_of
 
 BLOCKS = [(0x21, 0x7F), (0xA1, 0x180), (0x218, 0x21C), (0x391, 0x3CA), (0x410, 0x450)]
-PRINTED = [c for block in BLOCKS for c in map(chr, range(*block)) if unicodedata.category(c) not in {"Cn", "Cf"}]
+PRINTED = [
+    c
+    for block in BLOCKS
+    for c in map(chr, range(*block))
+    if unicodedata.category(c) not in {"Cn", "Cf"}
+]
 EUROPEAN = [c for c in PRINTED if glyph_of(face_of("roman simplex"), c) is not None]
 TEXTS = st.text(st.sampled_from([*EUROPEAN, " ", " ", "\n"]), max_size=40)
 HEIGHTS = st.floats(0.5, 60.0)
@@ -25,10 +30,29 @@ MODERATE = settings(max_examples=60, deadline=None)
 
 
 @MODERATE
-@given(TEXTS, FACES, HEIGHTS, st.floats(-40, 40), st.floats(0.4, 2.0), st.floats(-0.5, 3.0), st.floats(-180, 180))
-def test_any_supported_text_is_finite_and_inside_what_measure_says(text, face, height, slant, width, tracking, angle):
-    options = {"face": face, "height": height, "slant": slant, "width": width, "tracking": tracking, "angle": angle, "at": (12.0, -7.0)}
-    drawing, taken = lettering(text, **options), measure(text, **options)
+@given(
+    TEXTS,
+    FACES,
+    HEIGHTS,
+    st.floats(-40, 40),
+    st.floats(0.4, 2.0),
+    st.floats(-0.5, 3.0),
+    st.floats(-180, 180),
+)
+def test_any_supported_text_is_finite_and_inside_what_measure_says(
+    text, face, height, slant, width, tracking, angle
+):
+    options = {
+        "face": face,
+        "height": height,
+        "slant": slant,
+        "width": width,
+        "tracking": tracking,
+        "angle": angle,
+        "at": (12.0, -7.0),
+    }
+    drawing = lettering(text, **options)
+    taken = measure(text, **options)
     assert np.isfinite(drawing.points).all()
     assert drawing.bounds == taken.ink
     assert len(taken.lines) == text.count("\n") + 1
@@ -47,7 +71,8 @@ def test_capitals_are_as_high_as_asked_at_the_middle_of_their_ink(text, face, he
 @MODERATE
 @given(TEXTS, TEXTS, FACES)
 def test_the_second_text_begins_where_the_first_ends(first, second, face):
-    first, second = first.replace("\n", " "), second.replace("\n", " ")
+    first = first.replace("\n", " ")
+    second = second.replace("\n", " ")
     end = measure(first, face=face).end
     whole = measure(first + second, face=face)
     assert measure(second, face=face, at=end).end == pytest.approx(whole.end, abs=1e-9)
@@ -56,13 +81,19 @@ def test_the_second_text_begins_where_the_first_ends(first, second, face):
 @MODERATE
 @given(TEXTS, FACES, st.floats(-720, 720))
 def test_turning_turns_and_keeps_every_length(text, face, angle):
-    straight, turned = lettering(text, face=face), lettering(text, face=face, angle=angle)
+    straight = lettering(text, face=face)
+    turned = lettering(text, face=face, angle=angle)
     np.testing.assert_allclose(turned.points, straight.turned(angle).points, atol=1e-9)
     assert turned.length == pytest.approx(straight.length, rel=1e-9)
 
 
 @MODERATE
-@given(TEXTS, FACES, st.sampled_from(["left", "centre", "right"]), st.sampled_from(["baseline", "top", "middle", "bottom"]))
+@given(
+    TEXTS,
+    FACES,
+    st.sampled_from(["left", "centre", "right"]),
+    st.sampled_from(["baseline", "top", "middle", "bottom"]),
+)
 def test_alignment_and_anchor_only_move_lines(text, face, align, level):
     plain = lettering(text, face=face)
     moved = lettering(text, face=face, align=align, anchor=level)
@@ -70,13 +101,23 @@ def test_alignment_and_anchor_only_move_lines(text, face, align, level):
     assert moved.length == pytest.approx(plain.length, abs=1e-9)
 
 
-words = st.lists(st.text(st.sampled_from("abcdefghilmnoprstuvwåéü"), min_size=1, max_size=9), min_size=1, max_size=60)
+words = st.lists(
+    st.text(st.sampled_from("abcdefghilmnoprstuvwåéü"), min_size=1, max_size=9),
+    min_size=1,
+    max_size=60,
+)
 
 
 @MODERATE
-@given(words, st.sampled_from(["roman simplex", "roman triplex", "italic complex", "gothic english"]), st.floats(2, 6), st.floats(-10, 20))
+@given(
+    words,
+    st.sampled_from(["roman simplex", "roman triplex", "italic complex", "gothic english"]),
+    st.floats(2, 6),
+    st.floats(-10, 20),
+)
 def test_justified_lines_reach_both_edges(words, face, height, slant):
-    text, width = " ".join(words), 90.0
+    text = " ".join(words)
+    width = 90.0
     options = {"face": face, "height": height, "slant": slant, "wrap": width}
     lines = measure(text, align="justified", **options).lines
     assert " ".join(lines).split() == text.split()
@@ -121,11 +162,17 @@ def test_wrapped_lines_fit_and_say_the_same(words, width):
 )
 def test_text_along_a_curve_keeps_its_length(text, face, side, radius, bend):
     turn = np.linspace(0.0, 1.9 * math.pi, 4000)
-    curve = np.column_stack([radius * np.cos(turn), radius * np.sin(turn) + bend * np.sin(5 * turn)])
-    straight = lettering(text, face=face, height=3, tracking=1e-9)  # handwriting does not join on a curve
+    curve = np.column_stack(
+        [radius * np.cos(turn), radius * np.sin(turn) + bend * np.sin(5 * turn)]
+    )
+    straight = lettering(
+        text, face=face, height=3, tracking=1e-9
+    )  # handwriting does not join on a curve
     bent = along(text, curve, face=face, height=3, side=side, align="centre")
     assert len(bent) == len(straight)
-    np.testing.assert_allclose(bent.lengths, straight.lengths, rtol=1e-9, atol=1e-9)  # letters stay rigid
+    np.testing.assert_allclose(
+        bent.lengths, straight.lengths, rtol=1e-9, atol=1e-9
+    )  # letters stay rigid
 
 
 @pytest.mark.parametrize("side", ["left", "right"])

@@ -1,7 +1,8 @@
 """Lengths, areas and points of curves against closed forms.
 
-The numbers are closed forms evaluated, or integrated numerically, outside this package to the digits given. A polyline with its
-corners on the curve is shorter than the curve, by 8/3 (sagitta / chord)^2 of it: the tolerances below keep that under 1e-6.
+The numbers are closed forms evaluated, or integrated numerically, outside this package to the
+digits given. A polyline with its corners on the curve is shorter than the curve, by 8/3 (sagitta /
+chord)^2 of it: the tolerances below keep that under 1e-6.
 """
 
 import math
@@ -21,22 +22,34 @@ def just_below(length, exact, scale=1.0):
 
 
 # Chord error e on radius r: N = ceil(pi / acos(1 - e / r)), from the sagitta r (1 - cos(pi / N)).
-@pytest.mark.parametrize(("radius", "error", "count"), [(1, 0.01, 23), (10, 0.05, 32), (50, 0.05, 71), (100, 0.01, 223), (2.5, 0.002, 79)])
+@pytest.mark.parametrize(
+    ("radius", "error", "count"),
+    [(1, 0.01, 23), (10, 0.05, 32), (50, 0.05, 71), (100, 0.01, 223), (2.5, 0.002, 79)],
+)
 def test_chords_of_a_circle(radius, error, count):
     assert chords(radius, 2 * math.pi, error) == count
     assert len(shapes.circle((0, 0), radius, tolerance=error)[0]) - 1 == -4 * (-count // 4)
 
 
-# Ellipse with half axes a, b: 4 a E(m), m = 1 - b^2 / a^2, the complete elliptic integral of the second kind.
+# Ellipse with half axes a, b: 4 a E(m), m = 1 - b^2 / a^2, the complete elliptic integral of the
+# second kind.
 @pytest.mark.parametrize(
-    ("a", "b", "length"), [(2, 1, 9.688448220548), (5, 3, 25.526998863398), (50, 30, 255.269988633981), (10, 1, 40.639741801009)]
+    ("a", "b", "length"),
+    [
+        (2, 1, 9.688448220548),
+        (5, 3, 25.526998863398),
+        (50, 30, 255.269988633981),
+        (10, 1, 40.639741801009),
+    ],
 )
 def test_ellipse(a, b, length):
     just_below(shapes.ellipse((0, 0), a, b, angle=20, tolerance=a * 1e-7).length, length)
 
 
 def test_part_of_an_ellipse():
-    drawing = curves.parametric(lambda t: (50 * np.cos(t), 30 * np.sin(t)), 0, math.pi / 4, tolerance=1e-6)
+    drawing = curves.parametric(
+        lambda t: (50 * np.cos(t), 30 * np.sin(t)), 0, math.pi / 4, tolerance=1e-6
+    )
     just_below(drawing.length, 26.960682803979)
 
 
@@ -47,18 +60,22 @@ def test_cubic_bezier():
 
 
 @pytest.mark.parametrize(
-    ("points", "degree"), [([(0, 0), (5, 10), (10, 0)], 2), ([(0, 0), (10 / 3, 20 / 3), (20 / 3, 20 / 3), (10, 0)], 3)]
+    ("points", "degree"),
+    [([(0, 0), (5, 10), (10, 0)], 2), ([(0, 0), (10 / 3, 20 / 3), (20 / 3, 20 / 3), (10, 0)], 3)],
 )
 def test_quadratic_bezier_and_the_same_raised_to_a_cubic(points, degree):
     just_below(curves.bezier(points, degree=degree, tolerance=1e-6).length, 14.789428575446)
 
 
-# Circle by four cubics: kappa = 4 (sqrt 2 - 1) / 3, radius error 0 ... +0.027253 % (a published figure), length +0.014029 %.
+# Circle by four cubics: kappa = 4 (sqrt 2 - 1) / 3, radius error 0 ... +0.027253 % (a published
+# figure), length +0.014029 %.
 def test_circle_by_four_cubics():
     k = 4 * (math.sqrt(2) - 1) / 3
     quarter = np.array([(1, 0), (1, k), (k, 1), (0, 1)])
     turns = [quarter @ np.array([[c, s], [-s, c]]) for c, s in [(1, 0), (0, 1), (-1, 0), (0, -1)]]
-    drawing = curves.bezier(np.concatenate([turns[0], *(turn[1:] for turn in turns[1:])]), tolerance=1e-7)
+    drawing = curves.bezier(
+        np.concatenate([turns[0], *(turn[1:] for turn in turns[1:])]), tolerance=1e-7
+    )
     far = np.hypot(*drawing[0].T)
     assert far.min() >= 1 - 1e-12
     assert far.max() == pytest.approx(1.00027253, abs=5e-8)
@@ -79,19 +96,38 @@ def test_graphs(function, until, length):
 
 # Archimedean spiral r = b theta, b = pitch / 2 pi: b / 2 (theta sqrt(1 + theta^2) + asinh theta).
 @pytest.mark.parametrize(
-    ("pitch", "turns", "length"), [(1, 1, 3.383044286), (5, 10, 1572.918515120), (2, 20, 2514.233312223), (0.8, 50, 6283.627315376)]
+    ("pitch", "turns", "length"),
+    [
+        (1, 1, 3.383044286),
+        (5, 10, 1572.918515120),
+        (2, 20, 2514.233312223),
+        (0.8, 50, 6283.627315376),
+    ],
 )
 def test_archimedean_spiral(pitch, turns, length):
-    just_below(curves.archimedean_spiral((3, 4), pitch * turns, pitch=pitch, tolerance=pitch * turns * 2e-7).length, length)
+    just_below(
+        curves.archimedean_spiral(
+            (3, 4), pitch * turns, pitch=pitch, tolerance=pitch * turns * 2e-7
+        ).length,
+        length,
+    )
 
 
 def test_archimedean_spiral_between_two_radii():
-    just_below(curves.archimedean_spiral((0, 0), 60, pitch=5, inner=10, angle=77, tolerance=1e-5).length, 2199.827470243)
+    just_below(
+        curves.archimedean_spiral((0, 0), 60, pitch=5, inner=10, angle=77, tolerance=1e-5).length,
+        2199.827470243,
+    )
 
 
 # r = e^(0.1 theta): sqrt(1 + 0.01) / 0.1 (e^(0.1 theta) - 1).
 def test_logarithmic_spiral():
-    just_below(curves.logarithmic_spiral((0, 0), math.exp(0.6 * math.pi), inner=1, turns=3, tolerance=1e-7).length, 56.139227927)
+    just_below(
+        curves.logarithmic_spiral(
+            (0, 0), math.exp(0.6 * math.pi), inner=1, turns=3, tolerance=1e-7
+        ).length,
+        56.139227927,
+    )
 
 
 # One arch of a cycloid: length 8 r, area 3 pi r^2.
@@ -151,7 +187,8 @@ def test_lissajous(x, y, phase, length):
     just_below(curves.lissajous((5, 5), 2, 2, x=x, y=y, phase=phase, tolerance=1e-7).length, length)
 
 
-# The rose cos 2 theta is as long as the ellipse 2, 1; the lemniscate is the lemniscate constant twice.
+# The rose cos 2 theta is as long as the ellipse 2, 1; the lemniscate is the lemniscate constant
+# twice.
 @pytest.mark.parametrize(("k", "length"), [(3, 6.682446610), (2, 9.688448221)])
 def test_rose(k, length):
     just_below(curves.rose((0, 0), 1, k=k, tolerance=1e-7).length, length)
@@ -162,17 +199,30 @@ def test_lemniscate():
 
 
 @pytest.mark.parametrize(
-    ("sides", "perimeter"), [(3, 5.196152423), (4, 5.656854249), (5, 5.877852523), (6, 6), (8, 6.122934918), (12, 6.211657082)]
+    ("sides", "perimeter"),
+    [
+        (3, 5.196152423),
+        (4, 5.656854249),
+        (5, 5.877852523),
+        (6, 6),
+        (8, 6.122934918),
+        (12, 6.211657082),
+    ],
 )
 def test_regular_polygon(sides, perimeter):
-    assert shapes.regular_polygon((0, 0), 1, sides=sides).length == pytest.approx(perimeter, abs=5e-10)
+    assert shapes.regular_polygon((0, 0), 1, sides=sides).length == pytest.approx(
+        perimeter, abs=5e-10
+    )
 
 
 @pytest.mark.parametrize(
-    ("corners", "step", "length"), [(5, 2, 9.510565163), (7, 2, 10.945640755), (7, 3, 13.648990771), (8, 3, 14.782072520)]
+    ("corners", "step", "length"),
+    [(5, 2, 9.510565163), (7, 2, 10.945640755), (7, 3, 13.648990771), (8, 3, 14.782072520)],
 )
 def test_star_polygon(corners, step, length):
-    assert shapes.star_polygon((0, 0), 1, corners=corners, step=step).length == pytest.approx(length, abs=5e-10)
+    assert shapes.star_polygon((0, 0), 1, corners=corners, step=step).length == pytest.approx(
+        length, abs=5e-10
+    )
 
 
 def test_inner_radius_of_the_five_pointed_star():
@@ -185,19 +235,28 @@ def test_superellipse():
     assert shapely.Polygon(drawing[0]).area == pytest.approx(3.708149355, rel=1e-6)
 
 
-# H. Vogel, A better way to construct the sunflower head, Mathematical Biosciences 44, 1979: angle 180 (3 - sqrt 5), r = c sqrt k.
+# H. Vogel, A better way to construct the sunflower head, Mathematical Biosciences 44, 1979: angle
+# 180 (3 - sqrt 5), r = c sqrt k.
 def test_phyllotaxis():
     seeds = curves.phyllotaxis((0, 0), 1000, scale=1).points
-    np.testing.assert_allclose(seeds[:3], [(-0.737369, 0.675490), (0.123639, -1.408799), (1.053847, 1.374557)], atol=5e-7)
+    np.testing.assert_allclose(
+        seeds[:3], [(-0.737369, 0.675490), (0.123639, -1.408799), (1.053847, 1.374557)], atol=5e-7
+    )
     tree = shapely.STRtree(shapely.points(seeds))
     near = tree.query_nearest(shapely.points(seeds), return_distance=True, exclusive=True)[1]
     assert (round(near.min(), 3), round(near.max(), 3)) == (1.602, 1.774)
 
 
-# J. Gielis, American Journal of Botany 90(3), 333-338, 2003 (formula from memory, its values computed): the distance at 45 degrees.
+# J. Gielis, American Journal of Botany 90(3), 333-338, 2003 (formula from memory, its values
+# computed): the distance at 45 degrees.
 @pytest.mark.parametrize(
     ("m", "n", "distance"),
-    [(4, (1, 1, 1), 0.707106781), (0, (1, 1, 1), 1), (3, (4.5, 10, 10), 1.501143406), (6, (1, 7, 8), 1.879727625)],
+    [
+        (4, (1, 1, 1), 0.707106781),
+        (0, (1, 1, 1), 1),
+        (3, (4.5, 10, 10), 1.501143406),
+        (6, (1, 7, 8), 1.879727625),
+    ],
 )
 def test_superformula(m, n, distance):
     drawing = curves.superformula((0, 0), 10, m=m, n1=n[0], n2=n[1], n3=n[2], tolerance=1e-6)

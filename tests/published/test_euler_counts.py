@@ -1,8 +1,10 @@
 """Fewest strokes of well-known figures.
 
-Sources: L. Euler, *Solutio problematis ad geometriam situs pertinentis*, Comment. Acad. Sci. Petropolitanae 8 (1741), 128–140: a
-connected figure with 2k odd nodes takes k strokes, and none with k = 0 more than one (theorem and the Königsberg degrees 5, 3, 3, 3
-from memory). Degrees of complete graphs (n − 1) and of the Petersen graph (3, ten nodes) are their definitions. Exact: no tolerance.
+Sources: L. Euler, *Solutio problematis ad geometriam situs pertinentis*, Comment. Acad. Sci.
+Petropolitanae 8 (1741), 128–140: a connected figure with 2k odd nodes takes k strokes, and none
+with k = 0 more than one (theorem and the Königsberg degrees 5, 3, 3, 3 from memory). Degrees of
+complete graphs (n − 1) and of the Petersen graph (3, ten nodes) are their definitions. Exact: no
+tolerance.
 """
 
 from __future__ import annotations
@@ -31,19 +33,31 @@ def grid(columns: int, rows: int):
 
 
 def petersen():
-    outer, inner = on_circle(5, turned=0.3), on_circle(5, radius=400, turned=0.3)
+    outer = on_circle(5, turned=0.3)
+    inner = on_circle(5, radius=400, turned=0.3)
     ring = [[outer[k], outer[(k + 1) % 5]] for k in range(5)]
-    return ring + [[inner[k], inner[(k + 2) % 5]] for k in range(5)] + [[outer[k], inner[k]] for k in range(5)]
+    return (
+        ring
+        + [[inner[k], inner[(k + 2) % 5]] for k in range(5)]
+        + [[outer[k], inner[k]] for k in range(5)]
+    )
 
 
 def house():
-    a, b, c, d, roof = (0, 0), (10, 0), (10, 10), (0, 10), (5, 15)
+    a = (0, 0)
+    b = (10, 0)
+    c = (10, 10)
+    d = (0, 10)
+    roof = (5, 15)
     return [[a, b], [b, c], [c, d], [d, a], [a, c], [b, d], [c, roof], [roof, d]]
 
 
 def bridges():
     """Island A, north N, south S, east E; parallel bridges bend."""
-    island, north, south, east = (0, 0), (0, 100), (0, -100), (100, 0)
+    island = (0, 0)
+    north = (0, 100)
+    south = (0, -100)
+    east = (100, 0)
     return [
         [island, (-20, 50), north],
         [island, (20, 50), north],

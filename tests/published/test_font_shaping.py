@@ -1,4 +1,5 @@
-"""Advance and kerning of an outline font against the shaping library itself, and against the font's own tables.
+"""Advance and kerning of an outline font against the shaping library itself, and against the font's
+own tables.
 
 The font is DejaVu, which the package matplotlib carries. Tolerance: rounding of float64.
 """
@@ -70,4 +71,6 @@ def test_area_of_a_letter_made_of_straight_edges_is_exact(tables):
     assert len(ends) == 1
     x, y = np.array(points, float).T
     shoelace = abs(float((x * np.roll(y, -1) - y * np.roll(x, -1)).sum()) / 2)
-    assert pl.text.outlines("H", FONT, height=10).area == pytest.approx(shoelace * (10 / capital(tables)) ** 2, rel=1e-9)
+    assert pl.text.outlines("H", FONT, height=10).area == pytest.approx(
+        shoelace * (10 / capital(tables)) ** 2, rel=1e-9
+    )

@@ -1,6 +1,8 @@
-"""A second reading by a general G-code parser from the registry, gcodeparser (MIT), of programs that say every word in full.
+"""A second reading by a general G-code parser from the registry, gcodeparser (MIT), of programs
+that say every word in full.
 
-The package drops lines that rely on a modal G word without a sign; so the programs here have a G or M word on each line.
+The package drops lines that rely on a modal G word without a sign; so the programs here have a G or
+M word on each line.
 """
 
 from __future__ import annotations
@@ -15,12 +17,21 @@ from plotlib.gcode.lines import parse
 from plotlib.gcode.reader import read
 from plotlib.machine import Axis, Machine
 
-MACHINES = {"servo": bench(), "z": bench(ZED, decimals=2), "turned": bench(zero=(100, 0), home=(0, 0), x=Axis(5_000, reversed=True))}
+MACHINES = {
+    "servo": bench(),
+    "z": bench(ZED, decimals=2),
+    "turned": bench(zero=(100, 0), home=(0, 0), x=Axis(5_000, reversed=True)),
+}
 
 
 def second_reading(program: str, machine: Machine) -> tuple[list[tuple[float, float]], list[bool]]:
-    """Where every move in X or Y ends in bed mm, and whether the pen is down on it, by the other package."""
-    at, down, places, inked = [0.0, 0.0], False, [], []
+    """Where every move in X or Y ends in bed mm, and whether the pen is down on it, by the other
+    package.
+    """
+    at = [0.0, 0.0]
+    down = False
+    places = []
+    inked = []
     for line in gcodeparser.parse_gcode_lines(program):
         words = line.params
         if line.command[0] == "M" and line.command[1] in (3, 5):

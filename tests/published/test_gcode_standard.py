@@ -1,7 +1,8 @@
 """The reader against the printed rules and worked values of the open standard.
 
-Source: T. R. Kramer, F. M. Proctor, E. R. Messina, The NIST RS274NGC Interpreter - Version 3, NISTIR 6556, 17 August 2000 ("A" below, with
-its section numbers; read in a transcription). Lengths and centres that A does not print were computed from its data; they are marked C.
+Source: T. R. Kramer, F. M. Proctor, E. R. Messina, The NIST RS274NGC Interpreter - Version 3,
+NISTIR 6556, 17 August 2000 ("A" below, with its section numbers; read in a transcription). Lengths
+and centres that A does not print were computed from its data; they are marked C.
 """
 
 from __future__ import annotations
@@ -21,7 +22,17 @@ from plotlib.machine import Axis, Machine, ServoLift
 
 LIFT = ServoLift("M5", "M3 S90")
 MIDDLE = (250, 250)
-MACHINE = Machine(width=500, height=500, zero=MIDDLE, home=MIDDLE, x=Axis(9_000), y=Axis(9_000), feed=1_000, lift=LIFT, epilogue=())
+MACHINE = Machine(
+    width=500,
+    height=500,
+    zero=MIDDLE,
+    home=MIDDLE,
+    x=Axis(9_000),
+    y=Axis(9_000),
+    feed=1_000,
+    lift=LIFT,
+    epilogue=(),
+)
 
 
 def run(text: str) -> Toolpath:
@@ -66,7 +77,9 @@ def test_line_numbers_have_at_most_five_digits() -> None:
         parse("N000009")
 
 
-@pytest.mark.parametrize(("text", "value"), [("X.5", 0.5), ("X5.", 5.0), ("X-0.", 0.0), ("X+1", 1.0), ("X007", 7.0)])
+@pytest.mark.parametrize(
+    ("text", "value"), [("X.5", 0.5), ("X5.", 5.0), ("X-0.", 0.0), ("X+1", 1.0), ("X007", 7.0)]
+)
 def test_numbers(text: str, value: float) -> None:
     """A 3.3.2.1."""
     assert parse(text).words == (("X", value),)
@@ -81,7 +94,14 @@ def test_what_is_no_number(text: str) -> None:
 
 @pytest.mark.parametrize(
     ("text", "known"),
-    [("M3.00005", "M3"), ("G1.000005", "G1"), ("G1.0005", None), ("M3.001", None), ("G92.1", "G92.1"), ("G61.1", "G61.1")],
+    [
+        ("M3.00005", "M3"),
+        ("G1.000005", "G1"),
+        ("G1.0005", None),
+        ("M3.001", None),
+        ("G92.1", "G92.1"),
+        ("G61.1", "G61.1"),
+    ],
 )
 def test_whole_numbers_within_a_ten_thousandth(text: str, known: str | None) -> None:
     """A 3.3.2.1: within 0.0001; G numbers after times ten."""
@@ -104,10 +124,20 @@ def test_comments_are_not_nested() -> None:
 
 
 def test_percent_lines() -> None:
-    """A 3.1: both or neither, unless M2 or M30 ends the program; what follows the second is not read."""
-    machine = Machine(width=10, height=10, x=Axis(1), y=Axis(1), feed=1, lift=ServoLift("M5", "M3 S90"))
+    """A 3.1: both or neither, unless M2 or M30 ends the program; what follows the second is not
+    read.
+    """
+    machine = Machine(
+        width=10, height=10, x=Axis(1), y=Axis(1), feed=1, lift=ServoLift("M5", "M3 S90")
+    )
     head = "G21 G90 G17 G94 M5 G0 X1\n"
-    for good in (head + "M2\n", head + "M30\n", f"%\n{head}%\n", f"%\n{head}M2\n%\n", f"%\n{head}%\nnot read (\n"):
+    for good in (
+        head + "M2\n",
+        head + "M30\n",
+        f"%\n{head}%\n",
+        f"%\n{head}M2\n%\n",
+        f"%\n{head}%\nnot read (\n",
+    ):
         assert read(good, machine).travel == 1
     for bad in (head, f"%\n{head}", f"{head}%\nM2\n"):
         with pytest.raises(GcodeError):
@@ -123,7 +153,8 @@ def test_one_word_of_each_group_and_letter() -> None:
 
 def test_words_may_come_in_any_order() -> None:
     """A 3.3.6."""
-    one, two = run("X1 Y2 G1 F100"), run("G1 X1 Y2 F100")
+    one = run("X1 Y2 G1 F100")
+    two = run("G1 X1 Y2 F100")
     assert one.moves.end.tolist() == two.moves.end.tolist()
     assert one.moves.feed.tolist() == two.moves.feed.tolist() == [100]
 
@@ -132,7 +163,9 @@ def test_words_may_come_in_any_order() -> None:
 
 
 def test_the_order_of_execution_inside_a_line() -> None:
-    """A 3.8, table 8: the feed, then the spindle, then the dwell, then the distance mode, then the motion, then the stop."""
+    """A 3.8, table 8: the feed, then the spindle, then the dwell, then the distance mode, then the
+    motion, then the stop.
+    """
     path = run("G0 X5\nX7 G91 M3 S90 F60 G1\nM0 X1 M5 G4 P3")
     assert places("G0 X5\nX7 G91 M3 S90 F60 G1\nM0 X1 M5 G4 P3") == [(5, 0), (12, 0), (13, 0)]
     assert path.moves.down.tolist() == [False, True, False]
@@ -160,7 +193,9 @@ def test_dwells_are_seconds_and_not_negative() -> None:
 
 
 def test_g92_worked_example() -> None:
-    """A 3.5.18: where X reads 4, G92 X7 makes it read 7 (offset -3), then G92 X9 makes it read 9 (offset -5)."""
+    """A 3.5.18: where X reads 4, G92 X7 makes it read 7 (offset -3), then G92 X9 makes it read 9
+    (offset -5).
+    """
     assert places("G0 X4\nG92 X7\nG0 X7 Y1") == [(4, 0), (4, 1)]
     assert places("G0 X4\nG92 X7\nG92 X9\nG0 X9 Y1\nX0") == [(4, 0), (4, 1), (-5, 1)]
     assert places("G0 X4\nG91\nG92 X7\nG90\nG0 X8") == [(4, 0), (5, 0)], "unaffected by G91"
@@ -181,7 +216,9 @@ def test_inverse_time() -> None:
 
 
 def test_program_ends() -> None:
-    """A 3.6.1: M2 and M30 stop the spindle and nothing after them is run; M0 goes on with the next line."""
+    """A 3.6.1: M2 and M30 stop the spindle and nothing after them is run; M0 goes on with the next
+    line.
+    """
     for end in ("M2", "M30"):
         path = run(f"M3 S90\n{end}")
         assert path.finish.end_down is False
@@ -207,7 +244,9 @@ def near(arc: Arc, centre: tuple[float, float], sweep: float) -> None:
 
 
 def test_arc_by_centre_worked_example() -> None:
-    """A 3.5.3.2: from (7, 7), G17 G2 X10 Y16 I3 J4 has its centre at (10, 11) and the radius 5; sweep and length C."""
+    """A 3.5.3.2: from (7, 7), G17 G2 X10 Y16 I3 J4 has its centre at (10, 11) and the radius 5;
+    sweep and length C.
+    """
     arc = by_centre((7, 7), (10, 16), (10, 11), clockwise=True)
     near(arc, (10, 11), 143.130102)
     assert arc.sweep < 0
@@ -226,15 +265,25 @@ def test_arc_by_centre_worked_example() -> None:
         ((10, 0), -10, False, (5, -8.660254), 300.0),
     ],
 )
-def test_arcs_by_radius(end: tuple[float, float], radius: float, clockwise: bool, centre: tuple[float, float], sweep: float) -> None:
+def test_arcs_by_radius(
+    end: tuple[float, float],
+    radius: float,
+    clockwise: bool,
+    centre: tuple[float, float],
+    sweep: float,
+) -> None:
     """A 3.5.3.1 gives G17 G2 X10 Y15 R20 as its example; the numbers are C."""
     near(by_radius((0, 0), end, radius, clockwise=clockwise), centre, sweep)
 
 
 def test_sweeps_of_the_printed_radius_example_in_radians() -> None:
     """The same arcs (C)."""
-    assert math.radians(abs(by_radius((0, 0), (10, 15), 20, clockwise=True).sweep)) == pytest.approx(0.935085, abs=1e-6)
-    assert math.radians(abs(by_radius((0, 0), (10, 15), -20, clockwise=True).sweep)) == pytest.approx(5.348100, abs=1e-6)
+    assert math.radians(
+        abs(by_radius((0, 0), (10, 15), 20, clockwise=True).sweep)
+    ) == pytest.approx(0.935085, abs=1e-6)
+    assert math.radians(
+        abs(by_radius((0, 0), (10, 15), -20, clockwise=True).sweep)
+    ) == pytest.approx(5.348100, abs=1e-6)
 
 
 @pytest.mark.parametrize(
@@ -250,14 +299,19 @@ def test_sweeps_of_the_printed_radius_example_in_radians() -> None:
 def test_arcs_of_the_sample_programs(
     start: tuple[float, float], line: str, centre: tuple[float, float], sweep: float, length: float
 ) -> None:
-    """Lines of A appendix C.1 (the engraved greeting) and of table 12; centres, sweeps and lengths C."""
+    """Lines of A appendix C.1 (the engraved greeting) and of table 12; centres, sweeps and lengths
+    C.
+    """
     path = run(f"G0 X{start[0]} Y{start[1]}\nF100 {line}")
     assert path.moves.length[1:].sum() == pytest.approx(length, abs=1e-6)
     around = path.moves.end[1:] - 250 - centre
     radius = length / math.radians(sweep)
     assert around[:, 0] ** 2 + around[:, 1] ** 2 == pytest.approx(radius**2, abs=1e-5)
     turned = -1 if "g2" in line.lower() else 1
-    angles = [math.atan2(start[1] - centre[1], start[0] - centre[0]), *(math.atan2(y, x) for x, y in around)]
+    angles = [
+        math.atan2(start[1] - centre[1], start[0] - centre[0]),
+        *(math.atan2(y, x) for x, y in around),
+    ]
     steps = [(b - a + math.pi) % math.tau - math.pi for a, b in pairwise(angles)]
     assert math.degrees(sum(steps)) == pytest.approx(turned * sweep, abs=1e-4)
 
@@ -274,7 +328,8 @@ def test_the_radius_rule() -> None:
 
 def test_centres_are_increments_whatever_the_distance_mode() -> None:
     """A 3.5.3.2 and 3.5.17."""
-    absolute, incremental = run("G0 X7 Y7\nG2 X10 Y16 I3 J4 F100"), run("G0 X7 Y7\nG91 G2 X3 Y9 I3 J4 F100")
+    absolute = run("G0 X7 Y7\nG2 X10 Y16 I3 J4 F100")
+    incremental = run("G0 X7 Y7\nG91 G2 X3 Y9 I3 J4 F100")
     assert absolute.moves.end == pytest.approx(incremental.moves.end)
 
 

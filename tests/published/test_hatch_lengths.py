@@ -1,8 +1,9 @@
 """Hatching against closed forms: chord sums, the integral rule |L - A/s| <= V/2, and the count of rows.
 
-Source: computed values. The chord sums follow from 2 sqrt(R^2 - h^2) (Euclid III.3); V is the total variation of the chord length across
-the rows (for a convex area twice its longest chord), and the bound is the classical one for the midpoint rule on functions of bounded
-variation. No handbook prints these numbers.
+Source: computed values. The chord sums follow from 2 sqrt(R^2 - h^2) (Euclid III.3); V is the total
+variation of the chord length across the rows (for a convex area twice its longest chord), and the
+bound is the classical one for the midpoint rule on functions of bounded variation. No handbook
+prints these numbers.
 """
 
 import math
@@ -23,7 +24,9 @@ def ngon(radius, corners=2000):
 
 
 def lifted(angle, rise):
-    """An origin for which the rows lie at ``rise + k * spacing`` from (0, 0), for a spacing of twice ``rise`` and others."""
+    """An origin for which the rows lie at ``rise + k * spacing`` from (0, 0), for a spacing of
+    twice ``rise`` and others.
+    """
     turn = math.radians(angle)
     return (-math.sin(turn) * rise, math.cos(turn) * rise)
 
@@ -36,7 +39,11 @@ def test_rectangle_of_100_by_50(spacing, angle, first, rows, length):
     drawing = hatch(SHEET, spacing=spacing, angle=angle, origin=lifted(angle, first - spacing / 2))
     assert len(drawing) == rows
     assert drawing.length == pytest.approx(length, abs=5e-5)
-    assert abs(drawing.length - 5000 / spacing) <= 50 * math.sqrt(2) if angle else drawing.length == 5000
+    assert (
+        abs(drawing.length - 5000 / spacing) <= 50 * math.sqrt(2)
+        if angle
+        else drawing.length == 5000
+    )
     width = 50 if angle == 0 else 150 / math.sqrt(2)
     assert rows <= math.floor(width / spacing) + 1
 
@@ -49,7 +56,9 @@ def test_disc_of_radius_50_in_rows_of_10():
     assert drawing.length == pytest.approx(chords, abs=2e-3)
 
 
-@pytest.mark.parametrize(("spacing", "rows", "length"), [(5, 20, 1576.20), (2, 50, 3930.42), (1, 100, 7856.40)])
+@pytest.mark.parametrize(
+    ("spacing", "rows", "length"), [(5, 20, 1576.20), (2, 50, 3930.42), (1, 100, 7856.40)]
+)
 def test_disc_of_radius_50_in_finer_rows(spacing, rows, length):
     drawing = hatch(ngon(50), spacing=spacing)
     assert len(drawing) == rows

@@ -1,8 +1,9 @@
 """Glyphs of the Hershey repertory against published records and figures.
 
-Sources: A. V. Hershey, Calligraphy for Computers, NWL Report 2101, 1967, and N. M. Wolcott, J. Hilsenrath, NBS Special Publication 424,
-1976, in the arrangement by James Hurt, whose notice accompanies the data and prints glyph 8 as its example. Advances, stroke counts and
-ink lengths are sums over the published coordinates.
+Sources: A. V. Hershey, Calligraphy for Computers, NWL Report 2101, 1967, and N. M. Wolcott, J.
+Hilsenrath, NBS Special Publication 424, 1976, in the arrangement by James Hurt, whose notice
+accompanies the data and prints glyph 8 as its example. Advances, stroke counts and ink lengths are
+sums over the published coordinates.
 """
 
 from __future__ import annotations
@@ -15,7 +16,8 @@ import pytest
 from plotlib.text import lettering, measure
 from plotlib.text.records import Record, characters, decoded, record
 
-# Where the distribution's arrangement by ASCII code has another sign than Unicode: code -> character in our file.
+# Where the distribution's arrangement by ASCII code has another sign than Unicode: code ->
+# character in our file.
 _ELSEWHERE = {"'": "’", "`": "‘", "^": "↑", "-": "−"}
 
 
@@ -26,13 +28,21 @@ def published(character: str) -> Record:
 
 
 def ink(records: list[Record]) -> float:
-    return sum(float(np.hypot(*np.diff(stroke, axis=0).T).sum()) for found in records for stroke in found.strokes)
+    return sum(
+        float(np.hypot(*np.diff(stroke, axis=0).T).sum())
+        for found in records
+        for stroke in found.strokes
+    )
 
 
 def test_the_notice_s_example_glyph_8_is_an_h():
     found = decoded("MWOMOV RUMUV ROQUQ", number=8)
     assert (found.left, found.right) == (-5, 5)
-    assert [stroke.tolist() for stroke in found.strokes] == [[[-3, -5], [-3, 4]], [[3, -5], [3, 4]], [[-3, -1], [3, -1]]]
+    assert [stroke.tolist() for stroke in found.strokes] == [
+        [[-3, -5], [-3, 4]],
+        [[3, -5], [3, 4]],
+        [[-3, -1], [3, -1]],
+    ]
 
 
 @pytest.mark.parametrize(
@@ -44,14 +54,21 @@ def test_the_notice_s_example_glyph_8_is_an_h():
     ],
 )
 def test_records_are_the_published_ones(character, number, pairs):
-    found, wanted = published(character), decoded(pairs)
+    found = published(character)
+    wanted = decoded(pairs)
     assert (found.number, found.left, found.right) == (number, wanted.left, wanted.right)
-    assert [stroke.tolist() for stroke in found.strokes] == [stroke.tolist() for stroke in wanted.strokes]
+    assert [stroke.tolist() for stroke in found.strokes] == [
+        stroke.tolist() for stroke in wanted.strokes
+    ]
 
 
 def test_coordinates_of_the_letter_h():
     assert published("H").number == 508
-    assert [stroke.tolist() for stroke in published("H").strokes] == [[[-7, -12], [-7, 9]], [[7, -12], [7, 9]], [[-7, -2], [7, -2]]]
+    assert [stroke.tolist() for stroke in published("H").strokes] == [
+        [[-7, -12], [-7, 9]],
+        [[7, -12], [7, 9]],
+        [[-7, -2], [7, -2]],
+    ]
 
 
 @pytest.mark.parametrize(
@@ -72,20 +89,29 @@ def test_coordinates_of_the_letter_h():
 )
 def test_advance_strokes_and_ink_of_single_glyphs(character, number, advance, strokes, length):
     found = published(character)
-    assert (found.number, found.right - found.left, len(found.strokes)) == (number, advance, strokes)
+    assert (found.number, found.right - found.left, len(found.strokes)) == (
+        number,
+        advance,
+        strokes,
+    )
     assert ink([found]) == pytest.approx(length, abs=1e-6)
 
 
 @pytest.mark.parametrize(
     ("text", "advance", "strokes", "length"),
-    [("HELLO", 97, 12, 236.851363), ("HELLO WORLD", 218, 24, 546.492483), ("0123456789", 200, 12, 542.436857)],
+    [
+        ("HELLO", 97, 12, 236.851363),
+        ("HELLO WORLD", 218, 24, 546.492483),
+        ("0123456789", 200, 12, 542.436857),
+    ],
 )
 def test_advance_strokes_and_ink_of_words(text, advance, strokes, length):
     records = [published(character) for character in text]
     assert sum(found.right - found.left for found in records) == advance
     assert sum(len(found.strokes) for found in records) == strokes
     assert ink(records) == pytest.approx(length, abs=1e-6)
-    # and lettered: at a cap height of 21 mm a unit is a millimetre; joining strokes changes neither advance nor ink
+    # and lettered: at a cap height of 21 mm a unit is a millimetre; joining strokes changes neither
+    # advance nor ink
     assert measure(text, height=21).advance == pytest.approx(advance, abs=1e-9)
     assert lettering(text, height=21).length == pytest.approx(length, abs=1e-6)
     assert len(lettering(text, height=21)) <= strokes
@@ -112,12 +138,23 @@ def test_the_published_a_stands_on_the_base_line_with_y_up():
 def test_both_acknowledgements_travel_with_the_data():
     folder = resources.files("plotlib.text") / "data"
     text = (folder / "ACKNOWLEDGEMENT.txt").read_text("ascii")
-    for words in ("Dr. A. V. Hershey", "National Bureau of Standards", "James Hurt", "Cognition, Inc.", "900 Technology Park Drive"):
+    for words in (
+        "Dr. A. V. Hershey",
+        "National Bureau of Standards",
+        "James Hurt",
+        "Cognition, Inc.",
+        "900 Technology Park Drive",
+    ):
         assert words in text
 
 
 def test_numbers_of_the_repertory_stay_in_its_range():
-    numbers = [found.number for name in ("roman simplex", "roman triplex") for c in characters(name) if (found := record(name, c))]
+    numbers = [
+        found.number
+        for name in ("roman simplex", "roman triplex")
+        for c in characters(name)
+        if (found := record(name, c))
+    ]
     known = [number for number in numbers if number is not None]
     assert len(known) > 150
     assert min(known) >= 1

@@ -1,6 +1,7 @@
 """ISO 3098-0:1997, lettering: heights, strokes and distances.
 
-Figures read in a secondary text that reports the standard; the distances of type A are from memory. Tolerance: as printed.
+Figures read in a secondary text that reports the standard; the distances of type A are from memory.
+Tolerance: as printed.
 """
 
 from __future__ import annotations
@@ -27,7 +28,10 @@ def test_strokes_are_a_tenth_and_a_fourteenth(height):
     assert text.practice(height, kind="A").stroke == pytest.approx(height / 14, abs=1e-6)
 
 
-@pytest.mark.parametrize(("height", "stroke"), [(1.8, 0.18), (2.5, 0.25), (3.5, 0.35), (5, 0.5), (7, 0.7), (10, 1.0), (14, 1.4), (20, 2.0)])
+@pytest.mark.parametrize(
+    ("height", "stroke"),
+    [(1.8, 0.18), (2.5, 0.25), (3.5, 0.35), (5, 0.5), (7, 0.7), (10, 1.0), (14, 1.4), (20, 2.0)],
+)
 def test_type_b_strokes_are_the_series_of_line_widths(height, stroke):
     assert text.practice(height).stroke == stroke
 

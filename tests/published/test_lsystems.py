@@ -1,8 +1,9 @@
 """L-systems against printed rules and exact counts.
 
-P. Prusinkiewicz, A. Lindenmayer, The Algorithmic Beauty of Plants, Springer 1990, chapter 1: plant rules, angles and depths of
-fig. 1.24 (page 25), the edge-rewriting curves of figs. 1.10 and 1.11 and the quadratic island of fig. 1.6 (figure numbers from
-memory). Counts and boxes follow from the rules by counting outside this package.
+P. Prusinkiewicz, A. Lindenmayer, The Algorithmic Beauty of Plants, Springer 1990, chapter 1: plant
+rules, angles and depths of fig. 1.24 (page 25), the edge-rewriting curves of figs. 1.10 and 1.11
+and the quadratic island of fig. 1.6 (figure numbers from memory). Counts and boxes follow from the
+rules by counting outside this package.
 """
 
 import math
@@ -50,7 +51,16 @@ def test_plants(plant):
 
 
 def test_algae_grow_by_fibonacci_numbers():
-    assert [len(rewritten("A", {"A": "AB", "B": "A"}, depth)) for depth in range(8)] == [1, 2, 3, 5, 8, 13, 21, 34]
+    assert [len(rewritten("A", {"A": "AB", "B": "A"}, depth)) for depth in range(8)] == [
+        1,
+        2,
+        3,
+        5,
+        8,
+        13,
+        21,
+        34,
+    ]
 
 
 @pytest.mark.parametrize(("depth", "side"), [(1, 6), (2, 26), (3, 106)])
@@ -82,7 +92,9 @@ def test_koch_snowflake():
     limit = 2 * math.sqrt(3) / 5
     assert limit == pytest.approx(0.692820, abs=5e-7)
     gaps = limit - np.array(areas)
-    assert gaps[1:] / gaps[:-1] == pytest.approx([4 / 9] * 4, rel=1e-9)  # each round adds 4/9 of the area that the round before added
+    assert gaps[1:] / gaps[:-1] == pytest.approx(
+        [4 / 9] * 4, rel=1e-9
+    )  # each round adds 4/9 of the area that the round before added
 
 
 @pytest.mark.parametrize("depth", [1, 5, 10])
@@ -90,7 +102,10 @@ def test_dragon(depth):
     drawing = curves.dragon((0, 0), (2 ** (depth / 2), 0), depth=depth)
     assert steps(drawing) == 2**depth
     assert drawing.length == pytest.approx(2**depth, rel=1e-12)
-    edges = np.sort(np.round(np.stack([drawing[0][:-1], drawing[0][1:]], axis=1), 6).view(complex)[..., 0], axis=1)
+    edges = np.sort(
+        np.round(np.stack([drawing[0][:-1], drawing[0][1:]], axis=1), 6).view(complex)[..., 0],
+        axis=1,
+    )
     assert len(np.unique(edges, axis=0)) == 2**depth
 
 
@@ -117,7 +132,9 @@ def test_gosper(depth):
     assert distinct(drawing[0]) == 7**depth + 1
 
 
-@pytest.mark.parametrize(("depth", "length"), [(1, 300), (2, 500), (3, 900), (4, 1700), (5, 3300), (6, 6500)])
+@pytest.mark.parametrize(
+    ("depth", "length"), [(1, 300), (2, 500), (3, 900), (4, 1700), (5, 3300), (6, 6500)]
+)
 def test_hilbert_on_a_square_of_side_100(depth, length):
     drawing = curves.hilbert((0, 0), 100, depth=depth)
     assert drawing.length == pytest.approx(length, rel=1e-12)

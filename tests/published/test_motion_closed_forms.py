@@ -1,8 +1,9 @@
 """Closed forms of straight-line motion under constant acceleration and of circular corners.
 
-Sources: textbook kinematics (v = v0 + a t, s = v0 t + a t² / 2; centripetal acceleration v² / r), and plane geometry of the circle
-that touches both sides of an angle; the numbers were computed from them apart from this library. Tolerance 1e-6 relative,
-half a unit of the last printed digit where fewer digits are printed.
+Sources: textbook kinematics (v = v0 + a t, s = v0 t + a t² / 2; centripetal acceleration v² / r),
+and plane geometry of the circle that touches both sides of an angle; the numbers were computed from
+them apart from this library. Tolerance 1e-6 relative, half a unit of the last printed digit where
+fewer digits are printed.
 """
 
 from __future__ import annotations
@@ -19,11 +20,20 @@ from plotlib.planning.motion_kernel import corner_speed, trapezoid
 MICROMETRE = 0.001
 
 
-def seconds(line, *, speed: float, acceleration: float, corner: float = 0.05, queue: int = 10_000) -> float:
+def seconds(
+    line, *, speed: float, acceleration: float, corner: float = 0.05, queue: int = 10_000
+) -> float:
     """Seconds for a polyline in mm with speed in mm/s."""
     points = np.round(np.asarray(line, dtype=float) / MICROMETRE).astype(np.int64)
-    controller = Controller(rates=(60 * speed, 60 * speed), accelerations=(acceleration, acceleration), corner=corner, queue=queue)
-    return motion_times(points, np.array([0, len(points)]), controller, unit=MICROMETRE, feed=60 * speed).drawing
+    controller = Controller(
+        rates=(60 * speed, 60 * speed),
+        accelerations=(acceleration, acceleration),
+        corner=corner,
+        queue=queue,
+    )
+    return motion_times(
+        points, np.array([0, len(points)]), controller, unit=MICROMETRE, feed=60 * speed
+    ).drawing
 
 
 @pytest.mark.parametrize(
@@ -38,8 +48,18 @@ def seconds(line, *, speed: float, acceleration: float, corner: float = 0.05, qu
     ],
 )
 def test_straight_move_from_rest_to_rest(length, speed, acceleration, expected):
-    assert seconds([(0, 0), (length, 0)], speed=speed, acceleration=acceleration) == pytest.approx(expected, rel=1e-8)
-    metric = np.array([1.0, MICROMETRE / speed, MICROMETRE / speed, MICROMETRE / acceleration, MICROMETRE / acceleration])
+    assert seconds([(0, 0), (length, 0)], speed=speed, acceleration=acceleration) == pytest.approx(
+        expected, rel=1e-8
+    )
+    metric = np.array(
+        [
+            1.0,
+            MICROMETRE / speed,
+            MICROMETRE / speed,
+            MICROMETRE / acceleration,
+            MICROMETRE / acceleration,
+        ]
+    )
     assert move_cost(metric, length / MICROMETRE, 0.0) == pytest.approx(expected, rel=1e-8)
 
 
@@ -63,25 +83,39 @@ def test_trapezoid_between_speeds(v0, v1, expected):
     ],
 )
 def test_corner_speed(angle, expected):
-    """Allowed deviation 0.05 mm, acceleration 1000 mm/s² in every direction: both axes of a corner whose circle lies on an axis."""
+    """Allowed deviation 0.05 mm, acceleration 1000 mm/s² in every direction: both axes of a corner
+    whose circle lies on an axis.
+    """
     turned = math.radians(180 - angle)
-    ux, uy, wx, wy = math.cos(turned / 2), -math.sin(turned / 2), math.cos(turned / 2), math.sin(turned / 2)
+    ux = math.cos(turned / 2)
+    uy = -math.sin(turned / 2)
+    wx = math.cos(turned / 2)
+    wy = math.sin(turned / 2)
     speed = corner_speed(ux, uy, wx, wy, 100.0, 0.05, np.array([1000.0, 1000.0]))
     assert speed == pytest.approx(expected, rel=1e-6, abs=1e-6)
 
 
-@pytest.mark.parametrize(("acceleration", "radius", "expected"), [(1000, 10, 100.0), (1000, 1, 31.6228), (500, 5, 50.0)])
+@pytest.mark.parametrize(
+    ("acceleration", "radius", "expected"), [(1000, 10, 100.0), (1000, 1, 31.6228), (500, 5, 50.0)]
+)
 def test_an_arc_in_small_pieces_is_drawn_at_the_speed_of_its_radius(acceleration, radius, expected):
     step = 2 * math.pi / 4000
     speed = corner_speed(
-        1.0, 0.0, math.cos(step), math.sin(step), 2 * radius * math.sin(step / 2), 0.05, np.array([acceleration] * 2, float)
+        1.0,
+        0.0,
+        math.cos(step),
+        math.sin(step),
+        2 * radius * math.sin(step / 2),
+        0.05,
+        np.array([acceleration] * 2, float),
     )
     assert speed == pytest.approx(math.sqrt(acceleration * radius), rel=1e-6)
     assert speed == pytest.approx(expected, rel=2e-6)
 
 
 def test_two_legs_with_a_corner_between_a_full_stop_and_none():
-    corner, straight = [(0, 0), (50, 0), (50, 50)], [(0, 0), (50, 0), (100, 0)]
+    corner = [(0, 0), (50, 0), (50, 50)]
+    straight = [(0, 0), (50, 0), (100, 0)]
     assert seconds(corner, speed=100, acceleration=1000) == pytest.approx(1.179233425, rel=1e-9)
     assert seconds(corner, speed=100, acceleration=1000, corner=0) == pytest.approx(1.2, rel=1e-12)
     assert seconds(straight, speed=100, acceleration=1000) == pytest.approx(1.1, rel=1e-12)

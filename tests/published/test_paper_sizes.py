@@ -1,4 +1,6 @@
-"""Paper sizes against the tables of ISO 216:2007 (A, B) and ISO 269 (C), as tabulated in encyclopaedic texts; mm, exact."""
+"""Paper sizes against the tables of ISO 216:2007 (A, B) and ISO 269 (C), as tabulated in
+encyclopaedic texts; mm, exact.
+"""
 
 from __future__ import annotations
 

@@ -1,8 +1,9 @@
 """Streamlines and iso-lines against closed forms.
 
-The closure errors of the classical Runge-Kutta formula on the circle, and its results on the saddle and the spiral, were computed once in
-plain floating point from the formula; exact solutions are elementary. Orders: error ~ step^4 (classical), step^5 (J. R. Dormand,
-P. J. Prince, J. Comp. Appl. Math. 6, 1980).
+The closure errors of the classical Runge-Kutta formula on the circle, and its results on the saddle
+and the spiral, were computed once in plain floating point from the formula; exact solutions are
+elementary. Orders: error ~ step^4 (classical), step^5 (J. R. Dormand, P. J. Prince, J. Comp. Appl.
+Math. 6, 1980).
 """
 
 import math
@@ -26,7 +27,10 @@ def walk(step, flow, start, size, count):
     return points[0]
 
 
-@pytest.mark.parametrize(("count", "error"), [(16, 1.243e-3), (32, 7.779e-5), (64, 4.864e-6), (128, 3.040e-7), (256, 1.900e-8)])
+@pytest.mark.parametrize(
+    ("count", "error"),
+    [(16, 1.243e-3), (32, 7.779e-5), (64, 4.864e-6), (128, 3.040e-7), (256, 1.900e-8)],
+)
 def test_one_turn_of_the_classical_formula(count, error):
     end = walk(classical, circle, (1, 0), 2 * math.pi / count, count)
     assert math.hypot(end[0] - 1, end[1]) == pytest.approx(error, rel=1e-3)
@@ -50,7 +54,11 @@ def test_spiral():
 
 
 def test_stream_function_is_kept():
-    flow = lambda p: np.stack([np.sin(p[:, 0]) * np.cos(p[:, 1]), -np.cos(p[:, 0]) * np.sin(p[:, 1])], axis=1)  # noqa: E731
+    def flow(p):
+        across = np.sin(p[:, 0]) * np.cos(p[:, 1])
+        up = -np.cos(p[:, 0]) * np.sin(p[:, 1])
+        return np.stack([across, up], axis=1)
+
     x, y = walk(classical, flow, (1, 0.5), 0.05, 1000)
     assert math.sin(x) * math.sin(y) == pytest.approx(0.4034226801, abs=3e-8)
 
@@ -66,9 +74,17 @@ def test_fifth_order_of_the_embedded_formula():
 
 @pytest.mark.parametrize("radius", [10.0, 50.0])
 def test_circle_drawn_in_fixed_steps(radius):
-    """Unit speed, h = 1: the radius is kept to −1.4e−8 (R 50) and −4.3e−5 mm (R 10) over 1000 steps."""
+    """Unit speed, h = 1: the radius is kept to −1.4e−8 (R 50) and −4.3e−5 mm (R 10) over 1000
+    steps.
+    """
     line = fields.streamline(
-        fields.flow(lambda x, y: (-y, x)), (radius, 0), box(-99, -99, 99, 99), step=1, length=1000, both_ways=False, tolerance=1e-9
+        fields.flow(lambda x, y: (-y, x)),
+        (radius, 0),
+        box(-99, -99, 99, 99),
+        step=1,
+        length=1000,
+        both_ways=False,
+        tolerance=1e-9,
     )
     far = np.hypot(*line.points.T)
     assert len(line.points) == 1001
@@ -85,7 +101,9 @@ def test_error_controlled_line_closes_on_the_circle():
 
 def test_error_controlled_line_on_the_saddle_keeps_xy():
     line = fields.streamline(fields.saddle((0, 0)), (2, 3), box(-60, -60, 60, 60))
-    assert np.abs(line.points[:, 0] * line.points[:, 1] - 6).max() < 0.15  # 60 times 2.5 µm at the ends
+    assert (
+        np.abs(line.points[:, 0] * line.points[:, 1] - 6).max() < 0.15
+    )  # 60 times 2.5 µm at the ends
     assert line.bounds[2] == pytest.approx(60)
     assert line.bounds[3] == pytest.approx(60)
 
@@ -98,14 +116,18 @@ def test_spiral_ends_at_its_middle():
 
 
 def test_evenly_spaced_lines_of_a_vortex_are_circles():
-    drawing = fields.streamlines(fields.vortex((0, 0), core=15), Point(0, 0).buffer(40, quad_segs=256), separation=1)
+    drawing = fields.streamlines(
+        fields.vortex((0, 0), core=15), Point(0, 0).buffer(40, quad_segs=256), separation=1
+    )
     assert drawing.is_closed.mean() > 0.9
     spread = [np.ptp(np.hypot(*stroke.T)) for stroke in drawing]
     assert max(spread) < 0.03
 
 
 def test_contours_of_a_cone_are_circles():
-    lines = fields.isolines(fields.radial((50, 40)), box(0, 0, 100, 80), levels=[5, 17.5, 33], tolerance=0)
+    lines = fields.isolines(
+        fields.radial((50, 40)), box(0, 0, 100, 80), levels=[5, 17.5, 33], tolerance=0
+    )
     assert lines.is_closed.all()
     for stroke, level in zip(lines, (5, 17.5, 33), strict=True):
         assert np.abs(np.hypot(*(stroke - (50, 40)).T) - level).max() < 1e-9
@@ -127,17 +149,29 @@ def test_contours_of_a_saddle_are_hyperbolas():
 
 @pytest.mark.parametrize("kind", ["noise", "spline", "sum"])
 def test_curl_has_no_divergence(kind):
-    """What flows out of a cell, over what flows through its sides: by Gauss's formula, exact on the pieces of a bicubic spline."""
-    region, size = box(0, 0, 100, 80), 0.8
+    """What flows out of a cell, over what flows through its sides: by Gauss's formula, exact on the
+    pieces of a bicubic spline.
+    """
+    region = box(0, 0, 100, 80)
+    size = 0.8
     noise = fields.perlin(scale=20, octaves=3, seed=2)
-    field = {"noise": noise, "spline": fields.sampled(noise, region, step=size), "sum": noise * 2 + fields.ramp(30) * 0.1}[kind]
+    field = {
+        "noise": noise,
+        "spline": fields.sampled(noise, region, step=size),
+        "sum": noise * 2 + fields.ramp(30) * 0.1,
+    }[kind]
     flow = field.curl()
     nodes, weights = np.polynomial.legendre.leggauss(3 if kind == "spline" else 24)
-    at, share = (nodes + 1) / 2 * size, weights / 2 * size
+    at = (nodes + 1) / 2 * size
+    share = weights / 2 * size
     x0, y0 = np.meshgrid(np.arange(1, 120) * size, np.arange(1, 95) * size)
-    x, y = x0[..., None], y0[..., None]
+    x = x0[..., None]
+    y = y0[..., None]
     right, left = (flow(x + d + 0 * at, y + at)[0] @ share for d in (size, 0))
     up, down = (flow(x + at, y + d + 0 * at)[1] @ share for d in (size, 0))
-    out, through = np.abs(right - left + up - down), np.abs(right) + np.abs(left) + np.abs(up) + np.abs(down)
-    limit = 1e-9 if kind == "spline" else 1e-5  # the noise's own cells cross the sides at kinks of its second derivative
+    out = np.abs(right - left + up - down)
+    through = np.abs(right) + np.abs(left) + np.abs(up) + np.abs(down)
+    limit = (
+        1e-9 if kind == "spline" else 1e-5
+    )  # the noise's own cells cross the sides at kinks of its second derivative
     assert (out / through.mean()).max() < limit

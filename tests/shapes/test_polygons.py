@@ -29,7 +29,10 @@ def test_round_corners_keep_the_chord_error(tolerance):
     exact = shapely.box(5, 5, 25, 15).buffer(5, quad_segs=2000)
     ring = shapely.Polygon(rectangle((0, 0), 30, 20, radius=5, tolerance=tolerance)[0])
     assert exact.exterior.hausdorff_distance(ring.exterior) <= tolerance + 1e-6
-    assert shapely.distance(shapely.points(exact.exterior.coords), ring.exterior).max() <= tolerance + 1e-6
+    assert (
+        shapely.distance(shapely.points(exact.exterior.coords), ring.exterior).max()
+        <= tolerance + 1e-6
+    )
 
 
 def test_a_rectangle_as_round_as_it_gets_is_a_circle():
@@ -59,11 +62,19 @@ def test_regular_polygon_has_its_corners_on_the_circle_and_the_first_on_top(side
     assert points[0].tolist() == [2.0, 10.0]
     assert points[0].tolist() == points[-1].tolist()
     np.testing.assert_allclose(np.hypot(*(points - (2, 3)).T), 7, rtol=1e-12)
-    np.testing.assert_allclose(np.hypot(*np.diff(points, axis=0).T), 14 * math.sin(math.pi / sides), rtol=1e-12)
+    np.testing.assert_allclose(
+        np.hypot(*np.diff(points, axis=0).T), 14 * math.sin(math.pi / sides), rtol=1e-12
+    )
 
 
 def test_square_on_its_side_is_exact_at_quarter_turns():
-    assert regular_polygon((0, 0), 1, sides=4, angle=0)[0].tolist() == [[1, 0], [0, 1], [-1, 0], [0, -1], [1, 0]]
+    assert regular_polygon((0, 0), 1, sides=4, angle=0)[0].tolist() == [
+        [1, 0],
+        [0, 1],
+        [-1, 0],
+        [0, -1],
+        [1, 0],
+    ]
 
 
 def test_star_alternates_between_its_radii():
@@ -75,24 +86,37 @@ def test_star_alternates_between_its_radii():
 @pytest.mark.parametrize("tips", [5, 6, 8, 11])
 def test_sides_of_a_star_lie_on_one_line_by_default(tips):
     points = star((0, 0), 1, tips=tips)[0]
-    first, one, other, far = points[0], points[1], points[3], points[4]
+    first = points[0]
+    one = points[1]
+    other = points[3]
+    far = points[4]
     for corner in (one, other):
-        (ax, ay), (bx, by) = far - first, corner - first
+        (ax, ay) = far - first
+        (bx, by) = corner - first
         assert ax * by - ay * bx == pytest.approx(0, abs=1e-12)
 
 
-@pytest.mark.parametrize(("arguments", "name"), [({"tips": 4}, "tips"), ({"tips": 1, "inner": 1}, "tips"), ({"inner": 0}, "inner")])
+@pytest.mark.parametrize(
+    ("arguments", "name"),
+    [({"tips": 4}, "tips"), ({"tips": 1, "inner": 1}, "tips"), ({"inner": 0}, "inner")],
+)
 def test_a_star_that_is_none_is_refused(arguments, name):
     with pytest.raises(InvalidValue, match=name):
         star((0, 0), 3, **arguments)
 
 
-@pytest.mark.parametrize(("corners", "step", "laps"), [(5, 2, 1), (6, 2, 2), (9, 3, 3), (7, 3, 1), (12, 4, 4), (5, 1, 1)])
+@pytest.mark.parametrize(
+    ("corners", "step", "laps"), [(5, 2, 1), (6, 2, 2), (9, 3, 3), (7, 3, 1), (12, 4, 4), (5, 1, 1)]
+)
 def test_star_polygon_draws_each_side_once(corners, step, laps):
     drawing = star_polygon((1, 1), 5, corners=corners, step=step)
     assert len(drawing) == laps
     assert drawing.is_closed.all()
-    sides = {frozenset(map(tuple, np.round(pair, 9).tolist())) for stroke in drawing for pair in itertools.pairwise(stroke)}
+    sides = {
+        frozenset(map(tuple, np.round(pair, 9).tolist()))
+        for stroke in drawing
+        for pair in itertools.pairwise(stroke)
+    }
     assert len(sides) == corners
 
 

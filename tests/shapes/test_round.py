@@ -43,7 +43,8 @@ def test_circle_runs_counter_clockwise():
 
 def test_circles_equal_circle_one_by_one():
     rng = np.random.default_rng(4)
-    centres, radii = rng.uniform(-50, 50, (200, 2)), rng.uniform(0.01, 60, 200)
+    centres = rng.uniform(-50, 50, (200, 2))
+    radii = rng.uniform(0.01, 60, 200)
     pen = Pen("blue")
     drawing = circles(centres, radii, tolerance=0.05, pen=pen)
     assert drawing.pens == (pen,)
@@ -110,7 +111,9 @@ def test_arc_keeps_the_chord_error_and_its_ends(sweep):
     np.testing.assert_allclose(np.hypot(*points.T), 30, rtol=1e-12)
     assert sagitta(30, len(points) - 1, math.radians(abs(sweep))) <= 0.01 * (1 + 1e-9)
     angles = np.radians([33, 33 + sweep])
-    np.testing.assert_allclose(points[[0, -1]], 30 * np.column_stack([np.cos(angles), np.sin(angles)]), atol=1e-12)
+    np.testing.assert_allclose(
+        points[[0, -1]], 30 * np.column_stack([np.cos(angles), np.sin(angles)]), atol=1e-12
+    )
     turn = np.unwrap(np.arctan2(points[:, 1], points[:, 0]))
     assert (np.diff(turn) * np.sign(sweep) > 0).all()
 

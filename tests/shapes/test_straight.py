@@ -36,7 +36,9 @@ def test_closed_polyline_closes_once(last):
     assert drawing.is_closed.all()
 
 
-@pytest.mark.parametrize(("points", "closed"), [([(0, 0)], False), ([(0, 0), (1, 1)], True), ([], False)])
+@pytest.mark.parametrize(
+    ("points", "closed"), [([(0, 0)], False), ([(0, 0), (1, 1)], True), ([], False)]
+)
 def test_too_few_points_are_refused(points, closed):
     with pytest.raises(InvalidValue):
         polyline(points, closed=closed)

@@ -22,22 +22,40 @@ from plotlib.sheet import Sheet
 from plotlib.svg import write
 
 SVG = "{http://www.w3.org/2000/svg}"
-BLUE, RED = Pen('blue <&> "1"', width=0.35, colour="#1d4e89"), Pen("röd", width=0.8, colour="#b02a1e")
+BLUE = Pen('blue <&> "1"', width=0.35, colour="#1d4e89")
+RED = Pen("röd", width=0.8, colour="#b02a1e")
 
 
 def machine(decimals: int = 3, width: float = 225, height: float = 250) -> Machine:
     lift = ServoLift(up="M5", down="M3 S90")
-    return Machine(width=width, height=height, x=Axis(10_000, 500), y=Axis(4_000, 250), lift=lift, feed=3_000, decimals=decimals)
+    return Machine(
+        width=width,
+        height=height,
+        x=Axis(10_000, 500),
+        y=Axis(4_000, 250),
+        lift=lift,
+        feed=3_000,
+        decimals=decimals,
+    )
 
 
 def plot(drawing: Drawing, sheet: Sheet | None = None, on: Machine | None = None) -> Plot:
     return Plot(
-        drawing=drawing, machine=on or machine(), sheet=sheet, metric="time", linked=0.0, cost=0.0, given=len(drawing), least=len(drawing)
+        drawing=drawing,
+        machine=on or machine(),
+        sheet=sheet,
+        metric="time",
+        linked=0.0,
+        cost=0.0,
+        given=len(drawing),
+        least=len(drawing),
     )
 
 
 def read(path: Path) -> tuple[ElementTree.Element, list[list[tuple[str, np.ndarray]]]]:
-    """The root and, for each group, (path data, points) of each path; a small strict reader of what we write."""
+    """The root and, for each group, (path data, points) of each path; a small strict reader of what
+    we write.
+    """
     root = ElementTree.parse(path).getroot()
     groups = []
     for group in root.findall(f"{SVG}g"):
@@ -45,26 +63,47 @@ def read(path: Path) -> tuple[ElementTree.Element, list[list[tuple[str, np.ndarr
         for element in group.findall(f"{SVG}path"):
             data = element.attrib["d"]
             assert re.fullmatch(r"M-?[\d.]+[ -][\d.]+L[-\d. ]+Z?", data), data
-            points = np.array([float(word) for word in re.findall(r"-?[\d.]+", data)]).reshape(-1, 2)
-            strokes.append((data, points[[*range(len(points)), 0]] if data.endswith("Z") else points))
+            points = np.array([float(word) for word in re.findall(r"-?[\d.]+", data)]).reshape(
+                -1, 2
+            )
+            strokes.append(
+                (data, points[[*range(len(points)), 0]] if data.endswith("Z") else points)
+            )
         groups.append(strokes)
     return root, groups
 
 
 def test_a_drawing_is_written_in_true_size(tmp_path: Path) -> None:
-    drawing = Drawing([[(10, 10), (30, 50)], [(20, 20)], [(10, 10), (20, 10), (20, 30), (10, 10)]], pen=BLUE) + Drawing(
-        [[(0, 0), (5, 5)]], pen=RED
-    )
+    drawing = Drawing(
+        [[(10, 10), (30, 50)], [(20, 20)], [(10, 10), (20, 10), (20, 30), (10, 10)]], pen=BLUE
+    ) + Drawing([[(0, 0), (5, 5)]], pen=RED)
     write(drawing, tmp_path / "a.svg", title="Skerrow & <isles>")
     root, (blue, red) = read(tmp_path / "a.svg")
-    assert (root.attrib["width"], root.attrib["height"], root.attrib["viewBox"]) == ("30.8mm", "50.8mm", "0 0 30.8 50.8")
-    assert [group.findtext(f"{SVG}title") for group in root.findall(f"{SVG}g")] == [BLUE.name, RED.name]
+    assert (root.attrib["width"], root.attrib["height"], root.attrib["viewBox"]) == (
+        "30.8mm",
+        "50.8mm",
+        "0 0 30.8 50.8",
+    )
+    assert [group.findtext(f"{SVG}title") for group in root.findall(f"{SVG}g")] == [
+        BLUE.name,
+        RED.name,
+    ]
     assert root.findtext(f"{SVG}title") == "Skerrow & <isles>"
     group = root.find(f"{SVG}g")
     assert group is not None
-    wanted = {"fill": "none", "stroke": "#1d4e89", "stroke-width": "0.35", "stroke-linecap": "round", "stroke-linejoin": "round"}
+    wanted = {
+        "fill": "none",
+        "stroke": "#1d4e89",
+        "stroke-width": "0.35",
+        "stroke-linecap": "round",
+        "stroke-linejoin": "round",
+    }
     assert group.attrib == wanted
-    assert [data for data, _ in blue] == ["M10.4 40.4L30.4 0.4", "M20.4 30.4L20.4 30.4", "M10.4 40.4L20.4 40.4 20.4 20.4Z"]
+    assert [data for data, _ in blue] == [
+        "M10.4 40.4L30.4 0.4",
+        "M20.4 30.4L20.4 30.4",
+        "M10.4 40.4L20.4 40.4 20.4 20.4Z",
+    ]
     assert [data for data, _ in red] == ["M0.4 50.4L5.4 45.4"]
     assert "transform" not in (tmp_path / "a.svg").read_text()
 
@@ -73,12 +112,18 @@ def test_a_plot_is_written_in_sheet_mm(tmp_path: Path) -> None:
     sheet = Sheet.iso("A5", landscape=True, at=(5.5, 10))
     write(plot(Drawing([[(5.5, 10), (215.5, 158)], [(6.501, 10.002)]]), sheet), tmp_path / "a.svg")
     root, (strokes,) = read(tmp_path / "a.svg")
-    assert (root.attrib["width"], root.attrib["height"], root.attrib["viewBox"]) == ("210mm", "148mm", "0 0 210 148")
+    assert (root.attrib["width"], root.attrib["height"], root.attrib["viewBox"]) == (
+        "210mm",
+        "148mm",
+        "0 0 210 148",
+    )
     assert [data for data, _ in strokes] == ["M0 148L210 0", "M1.001 147.998L1.001 147.998"]
 
 
 def test_a_plot_without_sheet_shows_the_bed(tmp_path: Path) -> None:
-    write(plot(Drawing([[(0, 0), (215.9, 279.4)]]), on=machine(2, 215.9, 279.4)), tmp_path / "a.svg")
+    write(
+        plot(Drawing([[(0, 0), (215.9, 279.4)]]), on=machine(2, 215.9, 279.4)), tmp_path / "a.svg"
+    )
     root, (strokes,) = read(tmp_path / "a.svg")
     assert root.attrib["viewBox"] == "0 0 215.9 279.4"
     assert [data for data, _ in strokes] == ["M0 279.4L215.9 0"]
@@ -93,12 +138,21 @@ def test_points_stay_as_planned_when_the_sheet_is_off_the_grid(tmp_path: Path) -
 
 def test_page_and_decimals(tmp_path: Path) -> None:
     drawing = Drawing([[(1.2345, 2), (3, 4)]])
-    for page in (Sheet(120, 80), shapely.box(0, 0, 120, 80), Drawing([[(0, 0), (120, 0), (120, 80), (0, 80), (0, 0)]])):
+    for page in (
+        Sheet(120, 80),
+        shapely.box(0, 0, 120, 80),
+        Drawing([[(0, 0), (120, 0), (120, 80), (0, 80), (0, 0)]]),
+    ):
         write(drawing, tmp_path / "a.svg", page=page, decimals=1)
         root, (strokes,) = read(tmp_path / "a.svg")
         assert root.attrib["viewBox"] == "0 0 120 80"
         assert [data for data, _ in strokes] == ["M1.2 78L3 76"]
-    write(plot(drawing, Sheet(50, 50)), tmp_path / "a.svg", page=Sheet(10, 20, margin=1, at=(1, 2)), decimals=2)
+    write(
+        plot(drawing, Sheet(50, 50)),
+        tmp_path / "a.svg",
+        page=Sheet(10, 20, margin=1, at=(1, 2)),
+        decimals=2,
+    )
     root, (strokes,) = read(tmp_path / "a.svg")
     assert root.attrib["viewBox"] == "0 0 10 20"
     assert strokes[0][0] == "M0.23 20L2 18"
@@ -120,15 +174,19 @@ def test_every_point_is_where_it_was_to_half_a_unit(
     wide, high = (float(word) for word in root.attrib["viewBox"].split()[2:])
     for points, (_, shown) in zip(drawing, strokes, strict=True):
         assert ((shown >= 0) & (shown <= (wide, high))).all()
-        # The page's edges are rounded outwards, by less than a unit; repeated points on the grid are written once.
+        # The page's edges are rounded outwards, by less than a unit; repeated points on the grid
+        # are written once.
         x = points[:, 0] * scale - np.floor((left - 0.2) * scale + 1e-4)
         y = np.ceil((top + 0.2) * scale - 1e-4) - points[:, 1] * scale
         wanted = np.column_stack([x, y])
         wanted = wanted[np.r_[True, (np.diff(np.rint(wanted), axis=0) != 0).any(axis=1)]]
-        # Half a unit, and what a double of the page's size in units cannot tell: 1e-15 of it, a tenth of a unit at most.
+        # Half a unit, and what a double of the page's size in units cannot tell: 1e-15 of it, a
+        # tenth of a unit at most.
         slack = 1e-9 + 1e-15 * np.abs(drawing.points).max() * scale
         assert slack < 0.1
-        np.testing.assert_allclose(np.rint(shown * scale)[: len(wanted)], wanted, rtol=0, atol=0.5 + slack)
+        np.testing.assert_allclose(
+            np.rint(shown * scale)[: len(wanted)], wanted, rtol=0, atol=0.5 + slack
+        )
         assert len(shown) == max(2, len(wanted))
     assert wide >= np.ptp(drawing.points[:, 0])
     assert high >= np.ptp(drawing.points[:, 1])

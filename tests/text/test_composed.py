@@ -8,7 +8,11 @@ import pytest
 from plotlib.text import faces, lettering, lowered, measure, raised
 from plotlib.text.faces import face_of, glyph_of
 
-LATIN = [chr(c) for c in [*range(0xC0, 0x180), 0x218, 0x219, 0x21A, 0x21B, 0x1E9E] if c not in (0xD7, 0xF7)]
+LATIN = [
+    chr(c)
+    for c in [*range(0xC0, 0x180), 0x218, 0x219, 0x21A, 0x21B, 0x1E9E]
+    if c not in (0xD7, 0xF7)
+]
 
 
 def bounds(text, **options):
@@ -24,7 +28,9 @@ def test_every_latin_letter_of_the_european_alphabets_has_a_glyph(face):
 @pytest.mark.parametrize("face", faces())
 def test_printable_ascii_and_the_usual_typographic_signs_are_complete(face):
     ranges = [(0x20, 0x7F), (0xA1, 0xAD), (0xAE, 0xC0)]
-    signs = [chr(code) for block in ranges for code in range(*block)] + list("‘’“”„‚‹›–—…•†‡‰€™′″−×÷±≤≥≠≈°½¼¾⅓⅔²³№✓")
+    signs = [chr(code) for block in ranges for code in range(*block)] + list(
+        "‘’“”„‚‹›–—…•†‡‰€™′″−×÷±≤≥≠≈°½¼¾⅓⅔²³№✓"
+    )
     assert [sign for sign in signs if glyph_of(face_of(face), sign) is None] == []
 
 
@@ -34,7 +40,9 @@ def test_an_accent_stands_above_its_letter_and_over_it(face, letter):
     base = glyph_of(face_of(face), {"î": "ı"}.get(letter, unicodedata.normalize("NFD", letter)[0]))
     whole = glyph_of(face_of(face), letter)
     assert whole.advance == base.advance
-    assert [part.tolist() for part in whole.strokes[: len(base.strokes)]] == [part.tolist() for part in base.strokes]
+    assert [part.tolist() for part in whole.strokes[: len(base.strokes)]] == [
+        part.tolist() for part in base.strokes
+    ]
     mark = np.concatenate(whole.strokes[len(base.strokes) :])
     assert mark[:, 1].min() > base.points[:, 1].max()
     assert base.points[:, 0].min() - 4 < mark[:, 0].mean() < base.points[:, 0].max() + 6
@@ -42,7 +50,10 @@ def test_an_accent_stands_above_its_letter_and_over_it(face, letter):
 
 @pytest.mark.parametrize("letter", list("çşąęįųņķșț"))
 def test_a_mark_below_hangs_from_the_foot(letter):
-    base, whole = (glyph_of(face_of("roman simplex"), part) for part in (unicodedata.normalize("NFD", letter)[0], letter))
+    base, whole = (
+        glyph_of(face_of("roman simplex"), part)
+        for part in (unicodedata.normalize("NFD", letter)[0], letter)
+    )
     mark = np.concatenate(whole.strokes[len(base.strokes) :])
     assert mark[:, 1].max() <= 0.0
     assert mark[:, 1].min() < -4.0
@@ -50,7 +61,9 @@ def test_a_mark_below_hangs_from_the_foot(letter):
 
 def test_composed_and_decomposed_text_is_the_same():
     for text in ("Ärger", "Łódź", "ǘ", "ệ", "Ἀθῆναι"):
-        assert lettering(unicodedata.normalize("NFD", text)) == lettering(unicodedata.normalize("NFC", text))
+        assert lettering(unicodedata.normalize("NFD", text)) == lettering(
+            unicodedata.normalize("NFC", text)
+        )
 
 
 def test_a_letter_with_marks_that_has_no_code_point_of_its_own():
@@ -59,7 +72,8 @@ def test_a_letter_with_marks_that_has_no_code_point_of_its_own():
 
 
 def test_two_marks_stand_over_each_other():
-    one, two = bounds("ü"), bounds("ǘ")
+    one = bounds("ü")
+    two = bounds("ǘ")
     assert two[3] > one[3] + 3
 
 
@@ -100,11 +114,15 @@ def test_quotes_pair_up_and_the_apostrophe_is_the_closing_one():
 
 
 def test_raised_and_lowered_text_is_small_and_off_the_base_line():
-    high, low, plain = bounds("A" + raised("n"))[3], bounds("A" + lowered("2"))[1], bounds("2")
+    high = bounds("A" + raised("n"))[3]
+    low = bounds("A" + lowered("2"))[1]
+    plain = bounds("2")
     assert high <= 21
     assert bounds(raised("2"))[3] == pytest.approx(10.5 + 0.6 * plain[3])
     assert low == pytest.approx(-5)
-    assert measure(raised("2"), height=10).advance == pytest.approx(0.6 * measure("2", height=10).advance)
+    assert measure(raised("2"), height=10).advance == pytest.approx(
+        0.6 * measure("2", height=10).advance
+    )
 
 
 def test_unicode_superscripts_are_the_raised_figures():

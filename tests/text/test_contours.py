@@ -19,7 +19,9 @@ def test_overlapping_ink_is_one_and_its_counter_stays():
 
 
 def test_ink_over_a_hole_of_other_ink_fills_it():
-    assert area_of([square(10), square(4, 2, clockwise=True), square(5, 1)]).area == pytest.approx(100)
+    assert area_of([square(10), square(4, 2, clockwise=True), square(5, 1)]).area == pytest.approx(
+        100
+    )
 
 
 def test_which_way_round_does_not_matter():
@@ -35,7 +37,10 @@ def test_rings_without_area_are_nothing():
 
 def test_a_quadratic_and_its_cubic_flatten_alike():
     quadratic = (((0.0, 0.0), (5.0, 10.0), (10.0, 0.0)), ((10.0, 0.0), (0.0, 0.0)))
-    cubic = (((0.0, 0.0), (10 / 3, 20 / 3), (20 / 3, 20 / 3), (10.0, 0.0)), ((10.0, 0.0), (0.0, 0.0)))
+    cubic = (
+        ((0.0, 0.0), (10 / 3, 20 / 3), (20 / 3, 20 / 3), (10.0, 0.0)),
+        ((10.0, 0.0), (0.0, 0.0)),
+    )
     for contour in (quadratic, cubic):
         points = flattened(contour, 0.001)
         curve = points[:-1]

@@ -22,7 +22,9 @@ def stroke(*points):
     ],
 )
 def test_two_strokes_with_a_common_end_become_one(a, b, wanted):
-    assert [part.tolist() for part in joined([stroke(*a), stroke(*b)])] == [[list(map(float, p)) for p in wanted]]
+    assert [part.tolist() for part in joined([stroke(*a), stroke(*b)])] == [
+        [list(map(float, p)) for p in wanted]
+    ]
 
 
 def test_a_third_stroke_at_the_same_point_stays_alone_and_closed_ones_too():
@@ -52,7 +54,11 @@ def test_joining_keeps_the_ink_of_every_glyph_segment_for_segment():
 
 def test_lifts_saved_in_the_plain_face():
     pairs = [record("roman simplex", character) for character in characters("roman simplex")]
-    assert sum(len(found.strokes) for found in pairs) - sum(len(from_record(found).strokes) for found in pairs) >= 35
+    assert (
+        sum(len(found.strokes) for found in pairs)
+        - sum(len(from_record(found).strokes) for found in pairs)
+        >= 35
+    )
 
 
 def test_band_counts_crossings_between_points():

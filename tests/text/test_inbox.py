@@ -48,7 +48,9 @@ def test_a_box_without_room_is_refused():
 
 
 def test_a_sheet_is_a_box_and_options_pass_through():
-    note = boxed("Holm", pl.Sheet(60, 30, margin=4), height=5, face="script simplex", pen=pl.Pen("blue"))
+    note = boxed(
+        "Holm", pl.Sheet(60, 30, margin=4), height=5, face="script simplex", pen=pl.Pen("blue")
+    )
     assert note.pens == (pl.Pen("blue"),)
     assert note.length == pytest.approx(lettering("Holm", height=5, face="script simplex").length)
     with pytest.raises(pl.InvalidValue):

@@ -17,9 +17,12 @@ def test_options_are_keyword_only_and_the_pen_is_used():
         lettering("A", 5.0)
 
 
-@pytest.mark.parametrize("text", ["", " ", "\n", "\n\n\n", "   \n \t ", "\u200e\u200f\ufeff", "\u00a0\u2003"])
+@pytest.mark.parametrize(
+    "text", ["", " ", "\n", "\n\n\n", "   \n \t ", "\u200e\u200f\ufeff", "\u00a0\u2003"]
+)
 def test_text_without_ink_is_an_empty_drawing(text):
-    drawing, taken = lettering(text), measure(text)
+    drawing = lettering(text)
+    taken = measure(text)
     assert len(drawing) == 0
     assert taken.ink is None
     assert len(taken.baselines) == text.count("\n") + 1
@@ -31,14 +34,27 @@ def test_every_kind_of_line_end_ends_a_line(ending):
     assert lettering(f"ab{ending}cd") == lettering("ab\ncd")
 
 
-REFUSED = {"\x00": 0, "\x07": 7, "\x1b": 27, "\x9f": 0x9F, "😀": 0x1F600, "ש": 0x5E9, "\ud800": 0xD800}
+REFUSED = {
+    "\x00": 0,
+    "\x07": 7,
+    "\x1b": 27,
+    "\x9f": 0x9F,
+    "😀": 0x1F600,
+    "ש": 0x5E9,
+    "\ud800": 0xD800,
+}
 
 
 @pytest.mark.parametrize(("character", "code"), REFUSED.items())
 def test_what_no_face_has_is_named_with_its_place(character, code):
     with pytest.raises(pl.InvalidValue, match=f"U\\+{code:04X}") as caught:
         lettering(f"Quay\nno {character}")
-    assert (caught.value.code, caught.value.position, caught.value.line, caught.value.column) == (code, 8, 2, 4)
+    assert (caught.value.code, caught.value.position, caught.value.line, caught.value.column) == (
+        code,
+        8,
+        2,
+        4,
+    )
     assert "missing=" in str(caught.value)
 
 
@@ -106,15 +122,21 @@ def test_unknown_names_list_the_known_ones(options):
 
 def test_height_is_the_middle_of_the_ink_to_a_hundredth():
     for height in (1.8, 3.5, 10, 200):
-        assert lettering("H", height=height, at=(3, 4)).bounds[1::2] == pytest.approx((4, 4 + height), abs=0.01)
+        assert lettering("H", height=height, at=(3, 4)).bounds[1::2] == pytest.approx(
+            (4, 4 + height), abs=0.01
+        )
 
 
 def test_width_tracking_and_slant():
-    plain, wide = measure("HOLM", height=10), measure("HOLM", height=10, width=1.5)
+    plain = measure("HOLM", height=10)
+    wide = measure("HOLM", height=10, width=1.5)
     assert wide.advance == pytest.approx(1.5 * plain.advance)
     assert measure("HOLM", height=10, tracking=2).advance == pytest.approx(plain.advance + 3 * 2)
-    leaning, upright = lettering("HOLM", height=10, slant=20).points, lettering("HOLM", height=10).points
-    np.testing.assert_allclose(leaning[:, 0] - upright[:, 0], np.tan(np.radians(20)) * upright[:, 1], atol=1e-12)
+    leaning = lettering("HOLM", height=10, slant=20).points
+    upright = lettering("HOLM", height=10).points
+    np.testing.assert_allclose(
+        leaning[:, 0] - upright[:, 0], np.tan(np.radians(20)) * upright[:, 1], atol=1e-12
+    )
     np.testing.assert_array_equal(leaning[:, 1], upright[:, 1])
 
 
@@ -137,7 +159,10 @@ def test_alignment_of_lines():
 
 
 def test_leading_and_levels():
-    lines = {level: measure(TWO, height=5, leading=9, anchor=level).baselines for level in ("baseline", "top", "middle", "bottom")}
+    lines = {
+        level: measure(TWO, height=5, leading=9, anchor=level).baselines
+        for level in ("baseline", "top", "middle", "bottom")
+    }
     ys = {level: [y for _, y in found] for level, found in lines.items()}
     assert ys["baseline"] == [0, -9]
     assert ys["top"] == pytest.approx([-5, -14])
@@ -155,15 +180,22 @@ def test_sides_of_the_block(anchor, x):
 
 
 def test_turning_is_about_the_anchor_and_quarter_turns_are_exact():
-    straight, turned = lettering("H", height=10, at=(7, 9)), lettering("H", height=10, at=(7, 9), angle=90)
+    straight = lettering("H", height=10, at=(7, 9))
+    turned = lettering("H", height=10, at=(7, 9), angle=90)
     np.testing.assert_allclose(turned.points, straight.turned(90, about=(7, 9)).points, atol=1e-12)
-    assert turned.bounds[0::2] == (-3.0, 7.0)  # a cap height of 10 to the left of the base line x = 7
+    assert turned.bounds[0::2] == (
+        -3.0,
+        7.0,
+    )  # a cap height of 10 to the left of the base line x = 7
 
 
 def test_wrapping_breaks_at_spaces_dashes_and_soft_hyphens():
     assert measure("low-water mark", height=5, wrap=30).lines == ("low-", "water", "mark")
     assert measure("harbour\u00admaster", height=5, wrap=40).lines == ("harbour-", "master")
-    assert measure("harbour\u00admaster", height=5).advance == measure("harbourmaster", height=5).advance
+    assert (
+        measure("harbour\u00admaster", height=5).advance
+        == measure("harbourmaster", height=5).advance
+    )
     assert measure("a\u200bb", height=5, wrap=6).lines == ("a\u200b", "b")
     assert measure("Holm\u00a0quay", height=5, wrap=60).lines == ("Holm\u00a0quay",)
 
@@ -179,7 +211,8 @@ def test_a_word_longer_than_the_line_is_named():
 
 
 def test_lines_break_as_evenly_as_possible():
-    # taking as many words as fit would leave lines of 3, 3 and 1 words; the sum of squared room is least with 2, 2 and 3
+    # taking as many words as fit would leave lines of 3, 3 and 1 words; the sum of squared room is
+    # least with 2, 2 and 3
     text = "aaa bb cc ddddd"
     unit = measure("aaa bb", height=5).advance
     assert measure(text, height=5, wrap=unit * 1.02).lines == ("aaa", "bb cc", "ddddd")
@@ -187,7 +220,9 @@ def test_lines_break_as_evenly_as_possible():
 
 def test_justified_stretches_spaces_only_and_leaves_last_lines():
     text = "the ferry leaves at half tide from the inner quay"
-    plain, spread = (measure(text, height=4, wrap=70, align=align) for align in ("left", "justified"))
+    plain, spread = (
+        measure(text, height=4, wrap=70, align=align) for align in ("left", "justified")
+    )
     assert plain.lines == spread.lines
     assert spread.advances[-1] == pytest.approx(plain.advances[-1])
     assert all(b > a for a, b in zip(plain.advances[:-1], spread.advances[:-1], strict=True))
@@ -196,15 +231,20 @@ def test_justified_stretches_spaces_only_and_leaves_last_lines():
 
 
 def test_handwriting_runs_on_from_letter_to_letter():
-    joined, apart = lettering("illi", face="script simplex"), lettering("illi", face="script simplex", tracking=1e-9)
+    joined = lettering("illi", face="script simplex")
+    apart = lettering("illi", face="script simplex", tracking=1e-9)
     assert joined.length == pytest.approx(apart.length, rel=1e-6)
     assert len(joined) == 3  # the word in one go, and two dots
     assert len(apart) == 6
 
 
 def test_handwriting_lifts_between_words_and_lines():
-    assert len(lettering("mm mm", face="script simplex")) == 2 * len(lettering("mm", face="script simplex"))
-    assert len(lettering("mm\nmm", face="script simplex")) == 2 * len(lettering("mm", face="script simplex"))
+    assert len(lettering("mm mm", face="script simplex")) == 2 * len(
+        lettering("mm", face="script simplex")
+    )
+    assert len(lettering("mm\nmm", face="script simplex")) == 2 * len(
+        lettering("mm", face="script simplex")
+    )
 
 
 def test_within_says_by_how_much_and_where():

@@ -10,7 +10,8 @@ from plotlib.text import measure_outlines, outlines
 matplotlib = pytest.importorskip("matplotlib")
 pytest.importorskip("uharfbuzz")
 FONTS = Path(matplotlib.get_data_path()) / "fonts" / "ttf"
-SANS, SERIF = FONTS / "DejaVuSans.ttf", FONTS / "DejaVuSerif.ttf"
+SANS = FONTS / "DejaVuSans.ttf"
+SERIF = FONTS / "DejaVuSerif.ttf"
 
 
 def test_height_is_the_capital_h():
@@ -20,7 +21,9 @@ def test_height_is_the_capital_h():
     assert right - left > 5
 
 
-@pytest.mark.parametrize(("letter", "holes"), [("O", 1), ("B", 2), ("8", 2), ("H", 0), ("%", 2), ("Ø", 2)])
+@pytest.mark.parametrize(
+    ("letter", "holes"), [("O", 1), ("B", 2), ("8", 2), ("H", 0), ("%", 2), ("Ø", 2)]
+)
 def test_counters_are_holes(letter, holes):
     area = outlines(letter, SANS, height=20)
     assert area.is_valid
@@ -52,7 +55,9 @@ def test_text_without_ink_is_an_empty_area():
 
 
 def test_a_character_that_the_font_lacks_is_named():
-    with pytest.raises(pl.InvalidValue, match=r"U\+AC00.*position 3.*DejaVu|DejaVu.*U\+AC00") as caught:
+    with pytest.raises(
+        pl.InvalidValue, match=r"U\+AC00.*position 3.*DejaVu|DejaVu.*U\+AC00"
+    ) as caught:
         outlines("ab\n가", SANS)
     assert (caught.value.line, caught.value.column) == (2, 1)
     assert outlines("a가", SANS, missing="?").equals(outlines("a?", SANS))
@@ -94,8 +99,13 @@ def test_alignment_anchor_and_turning():
     for (x, _), advance in zip(taken.baselines, taken.advances, strict=True):
         assert x == pytest.approx(-advance)
     assert taken.baselines[0][1] == pytest.approx(-6)
-    straight, turned = outlines("Holm", SERIF), outlines("Holm", SERIF, angle=90)
-    np.testing.assert_allclose(turned.bounds, [-straight.bounds[3], straight.bounds[0], -straight.bounds[1], straight.bounds[2]], atol=1e-9)
+    straight = outlines("Holm", SERIF)
+    turned = outlines("Holm", SERIF, angle=90)
+    np.testing.assert_allclose(
+        turned.bounds,
+        [-straight.bounds[3], straight.bounds[0], -straight.bounds[1], straight.bounds[2]],
+        atol=1e-9,
+    )
 
 
 def test_wrapped_and_justified_lines():

@@ -12,13 +12,19 @@ ROWS = [["Quay", "Depth", "Leaves"], ["Inner Holm", "2.5", "06:40"], ["Ørsay", 
 
 
 def test_rules_are_drawn_once_each_and_span_the_table():
-    rules = text.table(ROWS, rules="grid", rule_pen=pl.Pen("rule"), row_height=8).by_pen()[pl.Pen("rule")]
+    rules = text.table(ROWS, rules="grid", rule_pen=pl.Pen("rule"), row_height=8).by_pen()[
+        pl.Pen("rule")
+    ]
     assert len(rules) == 4 + 4
     left, bottom, right, top = rules.bounds
     assert (left, bottom, top) == (0.0, -24.0, 0.0)
     assert {round(length, 6) for length in rules.lengths} == {round(right, 6), 24.0}
-    assert len(text.table(ROWS, rules="rows", rule_pen=pl.Pen("rule")).by_pen()[pl.Pen("rule")]) == 4
-    assert len(text.table(ROWS, rules="head", rule_pen=pl.Pen("rule")).by_pen()[pl.Pen("rule")]) == 3
+    assert (
+        len(text.table(ROWS, rules="rows", rule_pen=pl.Pen("rule")).by_pen()[pl.Pen("rule")]) == 4
+    )
+    assert (
+        len(text.table(ROWS, rules="head", rule_pen=pl.Pen("rule")).by_pen()[pl.Pen("rule")]) == 3
+    )
 
 
 def cell(drawing, box):
@@ -26,13 +32,23 @@ def cell(drawing, box):
 
 
 def test_columns_stand_as_asked():
-    drawing = text.table(ROWS, rules="none", columns=["left", "centre", "right"], widths=[40, 30, 30], row_height=10, padding=2, height=3)
+    drawing = text.table(
+        ROWS,
+        rules="none",
+        columns=["left", "centre", "right"],
+        widths=[40, 30, 30],
+        row_height=10,
+        padding=2,
+        height=3,
+    )
     body = [cell(drawing, (x, -30, x + w, -20)).bounds for x, w in ((0, 40), (40, 30), (70, 30))]
     lone = [text.lettering(word, height=3).bounds for word in ROWS[2]]
     assert body[0][0] == pytest.approx(2 + lone[0][0])
     advance = text.measure(ROWS[2][1], height=3).advance
     assert body[1][0] == pytest.approx(55 - advance / 2 + lone[1][0])
-    assert body[2][2] == pytest.approx(98 - (text.measure(ROWS[2][2], height=3).advance - lone[2][2]))
+    assert body[2][2] == pytest.approx(
+        98 - (text.measure(ROWS[2][2], height=3).advance - lone[2][2])
+    )
     assert sum(body[0][1::2]) / 2 == pytest.approx(-25, abs=0.4)
 
 
@@ -43,7 +59,9 @@ def test_decimal_points_stand_under_each_other():
     for r, row in enumerate(rows[1:], start=1):
         left = cell(drawing, (-50, -10 * r - 10, 100, -10 * r)).bounds[0]
         whole = row[0].split(".")[0]
-        places.append(left - text.lettering(whole, height=3).bounds[0] + text.measure(whole, height=3).advance)
+        places.append(
+            left - text.lettering(whole, height=3).bounds[0] + text.measure(whole, height=3).advance
+        )
     assert places == pytest.approx([places[0]] * 4, abs=1e-9)
 
 
@@ -98,7 +116,9 @@ def test_ticks_refuse_nonsense():
 
 def test_axis_ticks_stand_at_their_values_and_on_the_side_asked_for():
     drawing = text.axis((10, 5), (110, 5), low=0, high=50, step=25, tick=3)
-    assert [stroke.tolist() for stroke in drawing[1:4]] == [[[x, 5.0], [x, 2.0]] for x in (10.0, 60.0, 110.0)]
+    assert [stroke.tolist() for stroke in drawing[1:4]] == [
+        [[x, 5.0], [x, 2.0]] for x in (10.0, 60.0, 110.0)
+    ]
     upward = text.axis((0, 0), (0, 40), low=0, high=4, step=2, side="left", tick=3)
     assert upward.bounds[0] < -3
     assert upward.bounds[2] == 0
@@ -106,7 +126,9 @@ def test_axis_ticks_stand_at_their_values_and_on_the_side_asked_for():
 
 def test_axis_labels_and_title():
     plain = text.axis((0, 0), (60, 0), low=0, high=3, step=1, label=["a", "b", "c", "d"])
-    assert plain == text.axis((0, 0), (60, 0), low=0, high=3, step=1, label=lambda value: "abcd"[round(value)])
+    assert plain == text.axis(
+        (0, 0), (60, 0), low=0, high=3, step=1, label=lambda value: "abcd"[round(value)]
+    )
     titled = text.axis((0, 0), (60, 0), low=0, high=3, step=1, title="hours")
     assert titled.bounds[1] < text.axis((0, 0), (60, 0), low=0, high=3, step=1).bounds[1] - 3
     with pytest.raises(pl.InvalidValue, match="4 ticks"):
@@ -117,13 +139,17 @@ def test_axis_labels_and_title():
 
 def test_axis_figures_share_their_decimals():
     fine = text.axis((0, 0), (60, 0), low=0, high=1, step=0.25)
-    assert fine == text.axis((0, 0), (60, 0), low=0, high=1, step=0.25, label=["0.00", "0.25", "0.50", "0.75", "1.00"])
+    assert fine == text.axis(
+        (0, 0), (60, 0), low=0, high=1, step=0.25, label=["0.00", "0.25", "0.50", "0.75", "1.00"]
+    )
     below = text.axis((0, 0), (60, 0), low=-1, high=1, step=1)
     assert below == text.axis((0, 0), (60, 0), low=-1, high=1, step=1, label=["−1", "0", "1"])
 
 
 def test_scale_bar_is_true_to_scale_and_its_ink_stays_in_its_fields():
-    bar = text.scale_bar((10, 20), step=0.5, count=4, scale=30, thickness=2, pen=pl.Pen("p", width=0.3))
+    bar = text.scale_bar(
+        (10, 20), step=0.5, count=4, scale=30, thickness=2, pen=pl.Pen("p", width=0.3)
+    )
     assert bar[0][:, 0].max() - bar[0][:, 0].min() == pytest.approx(60)
     zigzags = list(bar[4:6])
     for stroke, (left, right) in zip(zigzags, ((10, 25), (40, 55)), strict=True):
@@ -158,8 +184,15 @@ def test_legend_draws_each_kind_of_sample():
         left, bottom, right, top = box.bounds
         return pl.Drawing([[(left, y), (right, y)] for y in np.linspace(bottom, top, 4)[1:-1]])
 
-    blue, star = pl.Pen("blue"), pl.Drawing([[(0, 0), (1, 2), (2, 0)]])
-    drawing = text.legend([(blue, "ferry"), (star, "light"), (rows, "shoal")], at=(10, 50), height=3, sample=(12, 4), spacing=7)
+    blue = pl.Pen("blue")
+    star = pl.Drawing([[(0, 0), (1, 2), (2, 0)]])
+    drawing = text.legend(
+        [(blue, "ferry"), (star, "light"), (rows, "shoal")],
+        at=(10, 50),
+        height=3,
+        sample=(12, 4),
+        spacing=7,
+    )
     assert drawing.by_pen()[blue].bounds == (10, 48, 22, 48)
     assert drawing.bounds[3] <= 50
     assert cell(drawing, (10, 39, 22, 43)).bounds[1] == pytest.approx(39)

@@ -28,11 +28,18 @@ def test_letters_stand_on_the_side_asked_for(side, outside):
 
 @pytest.mark.parametrize("text", ["IIII", "I I  I", "I"])
 def test_letters_stand_at_their_own_way_along_the_curve(text):
-    radius, height = 40.0, 4.0
+    radius = 40.0
+    height = 4.0
     bent = along(text, circle(radius), side="right", height=height, tracking=0.3)
-    ways = [measure(text[:k] + "I", height=height, tracking=0.3).advance - measure("I", height=height).advance / 2 for k in _places(text)]
+    ways = [
+        measure(text[:k] + "I", height=height, tracking=0.3).advance
+        - measure("I", height=height).advance / 2
+        for k in _places(text)
+    ]
     feet = np.array([stroke[np.argmin(np.hypot(*stroke.T))] for stroke in bent])
-    np.testing.assert_allclose(np.degrees(np.arctan2(*feet.T[::-1])), np.degrees(-np.array(ways) / radius), atol=0.02)
+    np.testing.assert_allclose(
+        np.degrees(np.arctan2(*feet.T[::-1])), np.degrees(-np.array(ways) / radius), atol=0.02
+    )
     np.testing.assert_allclose(np.hypot(*feet.T), radius, atol=0.01)
     np.testing.assert_allclose(bent.lengths, height, rtol=1e-12)
 
@@ -59,7 +66,9 @@ def test_alignment_and_start():
     advance = measure("Holm").advance
     left = along("Holm", LINE).bounds[0]
     assert along("Holm", LINE, align="right").bounds[0] == pytest.approx(left + 200 - advance)
-    assert along("Holm", LINE, align="centre").bounds[0] == pytest.approx(left + (200 - advance) / 2)
+    assert along("Holm", LINE, align="centre").bounds[0] == pytest.approx(
+        left + (200 - advance) / 2
+    )
     assert along("Holm", LINE, start=12.5).bounds[0] == pytest.approx(left + 12.5)
 
 
