@@ -55,6 +55,8 @@ class Plot:
     least : int
         The fewest pen-down runs that any joining of them could come to, by Euler's count; layers
         and areas are counted apart.
+    noted : tuple of str
+        What ``plan`` found worth knowing, such as ink in the margin; part of ``warnings``.
     """
 
     drawing: Drawing
@@ -65,6 +67,7 @@ class Plot:
     cost: float
     given: int
     least: int
+    noted: tuple[str, ...] = ()
 
     @property
     def lifts(self) -> int:
@@ -169,6 +172,7 @@ class Plot:
         if len(stutters) > _TOLD:
             told.append(f"{len(stutters) - _TOLD:,} more stretches come too thick for the link")
         return (
+            *self.noted,
             *(["no acceleration declared: shortest possible time"] if undeclared else []),
             *told,
         )
