@@ -18,6 +18,9 @@ from plotlib.checks import FloatArray, IntArray
 from plotlib.errors import InvalidValue
 
 _MOST = 100_000_000  # points that resampling makes; they take 1.6 GB
+# Points of a stroke that shapely simplifies. It calls itself once for each split, with about 130
+# bytes of the stack: 8,000 points end a process whose stack has 1 MB.
+_SHORT = 1_000
 
 
 def simplify(points: FloatArray, offsets: IntArray, tolerance: float) -> Ragged:
@@ -28,28 +31,51 @@ def simplify(points: FloatArray, offsets: IntArray, tolerance: float) -> Ragged:
     becomes a dot. D. H. Douglas, T. K. Peucker, Cartographica 10, 1973.
     """
     counts = np.diff(offsets)
-    long = np.flatnonzero(counts >= 3)
-    if not len(long) or tolerance == 0.0:
+    if tolerance == 0.0 or not (counts >= 3).any():
         return points, offsets
-    rows, fresh = take(offsets, long)
+    short = np.flatnonzero((counts >= 3) & (counts <= _SHORT))
+    long = np.flatnonzero(counts > _SHORT)
+    fresh = [_by_shapely(points, offsets, short, tolerance)] if len(short) else []
+    if len(long):
+        fresh.append(_by_kernel(points, offsets, long, tolerance))
+    strokes = np.concatenate((short, long))
+    return _replace(points, offsets, strokes, fresh)
+
+
+def _by_shapely(
+    points: FloatArray, offsets: IntArray, strokes: IntArray, tolerance: float
+) -> Ragged:
+    """The points that stay of some strokes: quick without compiled parts, but recursive."""
+    rows, fresh = take(offsets, strokes)
     lines = shapely.linestrings(points[rows], indices=stroke_of(fresh))
     kept, owner = shapely.get_coordinates(
         shapely.simplify(lines, tolerance, preserve_topology=False), return_index=True
     )
-    return _replace(points, offsets, long, kept, owner)
+    return kept, offsets_of(np.bincount(owner, minlength=len(strokes)))
+
+
+def _by_kernel(
+    points: FloatArray, offsets: IntArray, strokes: IntArray, tolerance: float
+) -> Ragged:
+    """The same of strokes of any length."""
+    from plotlib.arrays import simplify_kernel as kernel
+
+    rows, fresh = take(offsets, strokes)
+    mine = points[rows]
+    keep = kernel.kept(mine, fresh, tolerance)
+    return mine[keep], offsets_of(np.add.reduceat(keep.astype(np.int64), fresh[:-1]))
 
 
 def _replace(
-    points: FloatArray, offsets: IntArray, strokes: IntArray, fresh: FloatArray, owner: IntArray
+    points: FloatArray, offsets: IntArray, strokes: IntArray, parts: list[Ragged]
 ) -> Ragged:
-    """Put the points ``fresh`` of ``strokes[owner]`` in the place of the old ones."""
+    """Put ``strokes``, which are now those of ``parts`` one after the other, in their old places."""
     counts = np.diff(offsets)
-    mine = np.bincount(owner, minlength=len(strokes))
-    counts[strokes] = mine
+    counts[strokes] = np.concatenate([np.diff(part[1]) for part in parts])
     result_offsets = offsets_of(counts)
     result = np.empty((result_offsets[-1], 2))
     rows, _ = take(result_offsets, strokes)
-    result[rows] = fresh
+    result[rows] = np.concatenate([part[0] for part in parts])
     others = np.setdiff1d(np.arange(len(counts)), strokes, assume_unique=True)
     if len(others):
         result[take(result_offsets, others)[0]] = points[take(offsets, others)[0]]

@@ -1,11 +1,16 @@
 from __future__ import annotations
 
+import subprocess
+import sys
+
 import hypothesis.strategies as st
 import numpy as np
 import pytest
 import shapely
 from hypothesis import given
 
+from plotlib.arrays import simplify_kernel
+from plotlib.checks import FloatArray
 from plotlib.drawing import Drawing
 from plotlib.errors import InvalidValue
 
@@ -93,3 +98,77 @@ def test_a_spacing_too_fine_for_any_memory_is_refused() -> None:
         Drawing([[(0, 0), (10, 0)]]).resampled(1e-9)
     with pytest.raises(InvalidValue, match="more than 100,000,000"):
         Drawing([[(0, 0), (1e8, 0)]]).resampled(1e-300)
+
+
+# ---- strokes of any length
+
+SMALL_STACK = """
+import threading
+import numpy as np
+from plotlib import Drawing
+
+def zigzag(count):
+    along = np.arange(count)
+    return np.column_stack((along * 0.5, along % 2 * 3.0))
+
+def hatch(count):
+    along = np.arange(count)
+    return np.column_stack(((along + 1) // 2 % 2 * 100.0, along // 2 * 0.5))
+
+def work():
+    for stroke in (zigzag(200_000), hatch(200_000)):
+        drawing = Drawing([stroke])
+        print(len(drawing.simplified(0.1)[0]), drawing._repr_svg_()[:4])
+
+threading.stack_size(1 << 20)
+thread = threading.Thread(target=work)
+thread.start()
+thread.join()
+"""
+
+
+def test_long_strokes_need_no_deep_stack() -> None:
+    """Corners of a zigzag are farther from each other's links than the tolerance, so all stay."""
+    done = subprocess.run(
+        [sys.executable, "-c", SMALL_STACK], capture_output=True, text=True, check=False
+    )
+    assert (done.returncode, done.stdout) == (0, "200000 <svg\n" * 2)
+
+
+def by_shapely(points: FloatArray, tolerance: float) -> FloatArray:
+    line = shapely.simplify(shapely.linestrings(points), tolerance, preserve_topology=False)
+    return shapely.get_coordinates(line)
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_the_kernel_keeps_the_points_that_shapely_keeps(seed: int) -> None:
+    random = np.random.default_rng(seed)
+    points = random.normal(size=(random.integers(3, 3_000), 2)).cumsum(axis=0)
+    if seed % 2:
+        points = np.vstack([points, points[:1]])
+    if seed % 3 == 0:
+        points = np.rint(points)
+    tolerance = 10 ** random.uniform(-2, 1)
+    keep = simplify_kernel.kept(points, np.array([0, len(points)]), tolerance)
+    assert points[keep].tolist() == by_shapely(points, tolerance).tolist()
+
+
+def test_a_stretch_split_too_often_is_halved_and_stays_within_its_tolerance() -> None:
+    """A zigzag that grows is split at its end each time, deeper than the kernel follows."""
+    along = np.arange(5_000)
+    points = np.column_stack((along * 0.5, np.where(along % 2, 1.0, 0.0) * (1 + along / 1000)))
+    points[1_000:3_000, 1] = 0.0
+    keep = simplify_kernel.kept(points, np.array([0, len(points)]), 0.2)
+    line = shapely.LineString(points[keep])
+    assert shapely.distance(shapely.points(points), line).max() <= 0.2
+    assert keep[:1_000].all()
+    assert keep[3_000:].all()
+    assert 2 <= keep[1_000:3_000].sum() <= 20
+
+
+def test_short_and_long_strokes_stay_in_their_order() -> None:
+    ramp = np.column_stack((np.linspace(0, 1, 5_000), np.zeros(5_000)))
+    drawing = Drawing([[(5, 5)], ramp, [(0, 0), (1, 0), (2, 0)], ramp[::-1], [(0, 0), (1, 1)]])
+    ends = [stroke[[0, -1]].tolist() for stroke in drawing.simplified(0.01)]
+    assert ends == [stroke[[0, -1]].tolist() for stroke in drawing]
+    assert np.diff(drawing.simplified(0.01).offsets).tolist() == [1, 2, 2, 2, 2]
