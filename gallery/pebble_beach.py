@@ -126,8 +126,8 @@ def main() -> None:
             plot, OUT / f"pebble_beach_{machine.name}.gcode", title="Pebble beach, Skerrow Isles"
         )
         print(plot)
-    pl.svg.write(drawing, OUT / "pebble_beach.svg")
-    pl.preview.png(plot, OUT / "pebble_beach.png", dpi=200)
+    pl.svg.write(drawing, OUT / "pebble_beach.svg", sheet=SHEET)
+    pl.preview.png(drawing, OUT / "pebble_beach.png", sheet=SHEET, dpi=200)
 
 
 if __name__ == "__main__":

@@ -94,8 +94,8 @@ def main() -> None:
             plot, OUT / f"ridge_lines_{machine.name}.gcode", title="Ridges of Hollin Skerry"
         )
         print(plot)
-    pl.svg.write(drawing, OUT / "ridge_lines.svg")
-    pl.preview.png(plot, OUT / "ridge_lines.png", dpi=200)
+    pl.svg.write(drawing, OUT / "ridge_lines.svg", sheet=SHEET)
+    pl.preview.png(drawing, OUT / "ridge_lines.png", sheet=SHEET, dpi=200)
 
 
 if __name__ == "__main__":

@@ -108,8 +108,8 @@ def main() -> None:
             title="Tidal stream through the Skerrow Isles",
         )
         print(plot)
-    pl.svg.write(drawing, OUT / "tidal_stream.svg")
-    pl.preview.png(plot, OUT / "tidal_stream.png", dpi=200)
+    pl.svg.write(drawing, OUT / "tidal_stream.svg", sheet=SHEET)
+    pl.preview.png(drawing, OUT / "tidal_stream.png", sheet=SHEET, dpi=200)
 
 
 if __name__ == "__main__":

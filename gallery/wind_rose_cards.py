@@ -156,8 +156,8 @@ def main() -> None:
             title="Winds over the Skerrow Isles",
         )
         print(plot)
-    pl.svg.write(drawing, OUT / "wind_rose_cards.svg")
-    pl.preview.png(plot, OUT / "wind_rose_cards.png", dpi=200)
+    pl.svg.write(drawing, OUT / "wind_rose_cards.svg", sheet=SHEET)
+    pl.preview.png(drawing, OUT / "wind_rose_cards.png", sheet=SHEET, dpi=200)
 
 
 if __name__ == "__main__":

@@ -14,6 +14,42 @@ from plotlib.errors import InvalidValue, NotWritten
 PathLike: TypeAlias = "str | os.PathLike[str]"
 
 
+def check_suffix(path: PathLike, suffix: str, *, other: str) -> None:
+    """Refuse a name whose ending promises another kind of file; none at all is no promise.
+
+    Parameters
+    ----------
+    path : str or path
+        The name of the file.
+    suffix : str
+        What it should end in, such as ``".png"``; upper case counts as well.
+    other : str
+        What writes other kinds of files, for the message.
+
+    Raises
+    ------
+    InvalidValue
+        If the name ends in another suffix; ``suffix`` and ``value`` are attributes.
+
+    Examples
+    --------
+    >>> check_suffix("moon.PNG", ".png", other="svg.write")
+    """
+    try:
+        name = Path(path)
+    except TypeError:
+        return  # no path at all: write_whole says so
+    if name.suffix.lower() in ("", suffix):
+        return
+    raise InvalidValue(
+        f"path must end in {suffix}, as that is what is written, got {name.name!r}; "
+        f"name it {name.with_suffix(suffix).name}, or take {other} for another kind of file",
+        name="path",
+        value=path,
+        suffix=suffix,
+    )
+
+
 def write_whole(path: PathLike, data: bytes) -> None:
     """Write ``data`` to a temporary file beside ``path`` and rename it, so that nobody ever meets
     half a file.

@@ -1,12 +1,14 @@
 """Every gallery piece runs, prints its report, and writes files that stay on some bed and pictures
-that are not blank.
+of the whole sheet.
 """
 
 from __future__ import annotations
 
+import runpy
 import subprocess
 import sys
 from pathlib import Path
+from xml.etree import ElementTree
 
 import pytest
 
@@ -23,6 +25,9 @@ def test_runs_and_reports(path: Path) -> None:
     assert "plot for" in done.stdout
     written = [item for item in (GALLERY / "out").glob(f"{path.stem}*") if item.stat().st_size > 0]
     assert {".gcode", ".svg", ".png"} <= {item.suffix for item in written}
+    sheet = runpy.run_path(str(path))["SHEET"]
+    picture = ElementTree.parse(GALLERY / "out" / f"{path.stem}.svg").getroot()
+    assert picture.attrib["viewBox"] == f"0 0 {sheet.width:g} {sheet.height:g}"
 
 
 @pytest.mark.parametrize("path", PIECES, ids=lambda path: path.stem)

@@ -37,31 +37,64 @@ class Frame:
         return right - left, top - bottom
 
 
-def frame(thing: Plot | Drawing, *, page: RegionLike | None = None) -> Frame:
+def frame(
+    thing: Plot | Drawing, *, sheet: Sheet | None = None, page: RegionLike | None = None
+) -> Frame:
     """The page that ``thing`` is shown on.
 
-    Without ``page`` it is the sheet of a Plot, else its bed; for a Drawing its bounds and half the
-    width of its widest pen. With ``page`` it is a whole Sheet or the bounding box of an area, in
-    the mm of the drawing (for a Plot bed mm, where a Sheet lies ``at`` its place).
+    Parameters
+    ----------
+    thing : Plot or Drawing
+        What is shown.
+    sheet : Sheet, optional
+        Show this whole paper. A Drawing is in sheet mm, so the page begins at (0, 0); on a Plot
+        the sheet lies ``at`` its place on the bed.
+    page : area, optional
+        Show the bounding box of this area instead, in the drawing's mm (bed mm for a Plot).
+
+    Returns
+    -------
+    Frame
+        With neither, the sheet of a Plot, else its bed; for a Drawing its bounds and half the width
+        of its widest pen.
 
     Raises
     ------
     InvalidValue
-        If ``thing`` is neither, or ``page`` has no extent.
+        If ``thing`` is neither, ``sheet`` is no Sheet, ``page`` is one or has no extent, or both
+        are given.
     """
+    if not isinstance(thing, (Plot, Drawing)):
+        raise InvalidValue(f"a Plot or a Drawing can be shown, got {type(thing).__name__}")
+    machine = thing.machine if isinstance(thing, Plot) else None
+    drawing = thing.drawing if isinstance(thing, Plot) else thing
+    if sheet is not None and page is not None:
+        raise InvalidValue("give a sheet or a page, not both: each is what the picture shows")
+    if sheet is not None:
+        return Frame(drawing, _paper(sheet, on_bed=machine is not None), machine)
+    if page is not None:
+        return Frame(drawing, _bounds(page), machine)
     if isinstance(thing, Plot):
-        return Frame(thing.drawing, _plot_page(thing, page), thing.machine)
-    if isinstance(thing, Drawing):
-        return Frame(thing, _drawing_page(thing) if page is None else _bounds(page), None)
-    raise InvalidValue(f"a Plot or a Drawing can be shown, got {type(thing).__name__}")
+        return Frame(drawing, _plot_page(thing), machine)
+    return Frame(drawing, _drawing_page(drawing), machine)
 
 
-def _plot_page(plot: Plot, page: RegionLike | None) -> Bounds:
-    sheet = plot.sheet if page is None else page
-    if isinstance(sheet, Sheet):
-        left, bottom = sheet.at
-        return left, bottom, left + sheet.width, bottom + sheet.height
-    return _bounds(plot.machine.bed if sheet is None else sheet)
+def _paper(sheet: object, *, on_bed: bool) -> Bounds:
+    """The whole paper, from its own corner or from the bed's."""
+    if not isinstance(sheet, Sheet):
+        raise InvalidValue(
+            f"sheet must be a Sheet, got {sheet!r:.100}; another area to show is a page",
+            name="sheet",
+            value=sheet,
+        )
+    left, bottom = sheet.at if on_bed else (0.0, 0.0)
+    return left, bottom, left + sheet.width, bottom + sheet.height
+
+
+def _plot_page(plot: Plot) -> Bounds:
+    if plot.sheet is None:
+        return _bounds(plot.machine.bed)
+    return _paper(plot.sheet, on_bed=True)
 
 
 def _drawing_page(drawing: Drawing) -> Bounds:
@@ -71,8 +104,14 @@ def _drawing_page(drawing: Drawing) -> Bounds:
 
 
 def _bounds(page: RegionLike) -> Bounds:
-    area = page.paper if isinstance(page, Sheet) else as_area(page, "page")
+    if isinstance(page, Sheet):
+        raise InvalidValue(
+            "page must be an area, got a Sheet; write sheet=... to show the whole paper",
+            name="page",
+            value=page,
+        )
+    area = as_area(page, "page")
     if area.is_empty:
-        raise InvalidValue("the page is an empty area; give a Sheet or an area with some extent")
+        raise InvalidValue("the page is an empty area; give an area with some extent", name="page")
     left, bottom, right, top = area.bounds
     return left, bottom, right, top

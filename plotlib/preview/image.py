@@ -15,9 +15,10 @@ from plotlib.arrays.raster import cover
 from plotlib.checks import FloatArray, IntArray, package, positive
 from plotlib.drawing import Drawing, RegionLike
 from plotlib.errors import InvalidValue
-from plotlib.files import PathLike, write_whole
+from plotlib.files import PathLike, check_suffix, write_whole
 from plotlib.planning.frame import Frame, frame
 from plotlib.planning.plot import Plot
+from plotlib.sheet import Sheet
 
 _LARGEST = 400_000_000  # pixels
 _BAND = 1 << 22  # pixels worked on at a time
@@ -37,6 +38,7 @@ def png(
     *,
     dpi: float = 150,
     paper: str = "#fcfaf5",
+    sheet: Sheet | None = None,
     page: RegionLike | None = None,
     travel: bool = False,
 ) -> None:
@@ -53,24 +55,29 @@ def png(
         Pixels in an inch (25.4 mm).
     paper : str, default "#fcfaf5"
         Colour of the paper, ``#rrggbb`` or ``#rgb``.
-    page : Sheet or area, optional
-        What to show, in the drawing's mm (bed mm for a Plot). Without it the sheet of a Plot, else
-        its bed; for a Drawing its bounds and half the width of its widest pen.
+    sheet : Sheet, optional
+        The paper that a Drawing in sheet mm belongs on, shown whole. A Plot knows its sheet.
+    page : area, optional
+        Instead of the sheet, the area whose bounding box is shown, in the drawing's mm (bed mm for
+        a Plot). With neither a Plot is shown on its sheet, else on its bed, and a Drawing is cut to
+        its ink: its bounds and half the width of its widest pen.
     travel : bool, default False
         Show the pen-up moves too, as thin red lines below the ink.
 
     Raises
     ------
     InvalidValue
-        For a colour that cannot be read, or a picture of more than 400 million pixels; the message
-        tells the largest dpi.
+        If ``path`` ends in another suffix than ``.png``, a colour cannot be read, sheet and page
+        are both given, or the picture has more than 400 million pixels; the message then gives the
+        largest dpi.
     MissingPackage
         If pillow is not installed.
     NotWritten
         If the file cannot be written; one that stood there is as it was.
     """
+    check_suffix(path, ".png", other="svg.write or gcode.write")
     image = package("PIL.Image", extra="pictures", use="a PNG picture")
-    array = pixels(plot_or_drawing, dpi=dpi, paper=paper, page=page, travel=travel)
+    array = pixels(plot_or_drawing, dpi=dpi, paper=paper, sheet=sheet, page=page, travel=travel)
     data = BytesIO()
     image.fromarray(array).save(data, "PNG", dpi=(float(dpi), float(dpi)))
     write_whole(path, data.getvalue())
@@ -81,6 +88,7 @@ def pixels(
     *,
     dpi: float = 150,
     paper: str = "#fcfaf5",
+    sheet: Sheet | None = None,
     page: RegionLike | None = None,
     travel: bool = False,
 ) -> NDArray[np.uint8]:
@@ -90,7 +98,7 @@ def pixels(
     half-covered paper. Inks darker than the paper are a little translucent, so that crossings of
     different pens show; lighter ones cover.
     """
-    shown = frame(plot_or_drawing, page=page)
+    shown = frame(plot_or_drawing, sheet=sheet, page=page)
     scale = positive("dpi", dpi) / 25.4
     rows, columns = _shape(shown, scale)
     layers = list(_layers(shown, scale, _moves(plot_or_drawing) if travel else None))

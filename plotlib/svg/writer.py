@@ -14,10 +14,11 @@ from plotlib.arrays.ragged import take, without_repeats
 from plotlib.checks import IntArray, whole
 from plotlib.drawing import Drawing, RegionLike
 from plotlib.errors import InvalidValue
-from plotlib.files import PathLike, write_whole
+from plotlib.files import PathLike, check_suffix, write_whole
 from plotlib.pen import Pen
 from plotlib.planning.frame import Frame, frame
 from plotlib.planning.plot import Plot
+from plotlib.sheet import Sheet
 
 # XML 1.0 (Fifth Edition), production 2: everything but these is a character.
 _NO_CHARACTER = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
@@ -27,6 +28,7 @@ def write(
     plot_or_drawing: Plot | Drawing,
     path: PathLike,
     *,
+    sheet: Sheet | None = None,
     page: RegionLike | None = None,
     decimals: int | None = None,
     title: str | None = None,
@@ -44,10 +46,14 @@ def write(
         What to write.
     path : str or path
         Where to.
-    page : Sheet or area, optional
-        What the file's edges are, in the drawing's mm (bed mm for a Plot). Without it the sheet of
-        a Plot, else its bed; for a Drawing its bounds and half the width of its widest pen. Rounded
-        outwards to ``decimals``.
+    sheet : Sheet, optional
+        The paper that a Drawing in sheet mm belongs on: the file is as large as the paper, and each
+        stroke lies where it will lie on it. A Plot knows its sheet.
+    page : area, optional
+        Instead of the sheet, the area whose bounding box the file shows, in the drawing's mm (bed
+        mm for a Plot); rounded outwards to ``decimals``. With neither a Plot is shown on its sheet,
+        else on its bed, and a Drawing is cut to its ink: its bounds and half the width of its
+        widest pen.
     decimals : int, optional
         Decimals of the coordinates, 0 … 6; without it those of the Plot's machine (more where the
         sheet's edges need them), 3 for a Drawing.
@@ -57,7 +63,8 @@ def write(
     Raises
     ------
     InvalidValue
-        For what is neither Plot nor Drawing, an empty page, or decimals out of range.
+        If ``plot_or_drawing`` is neither, ``path`` ends in another suffix than ``.svg``, sheet and
+        page are both given, the page is empty, or ``decimals`` is out of range.
     NotWritten
         If the file cannot be written; one that stood there is as it was.
 
@@ -77,7 +84,8 @@ def write(
     </svg>
     <BLANKLINE>
     """
-    shown = frame(plot_or_drawing, page=page)
+    shown = frame(plot_or_drawing, sheet=sheet, page=page)
+    check_suffix(path, ".svg", other="preview.png or gcode.write")
     if title is not None and not isinstance(title, str):
         raise InvalidValue(f"title must be some text, got {title!r}")
     digits = (

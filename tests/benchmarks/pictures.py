@@ -48,11 +48,11 @@ def main() -> None:
         png(Drawing([[(0, 0), (1, 1)]]), picture)  # compile first
         for strokes in (100_000, 1_000_000):
             drawing = wavy(strokes)
-            told(f"svg.write {strokes:,} x 10", lambda d=drawing: write(d, svg, page=SHEET), svg)
+            told(f"svg.write {strokes:,} x 10", lambda d=drawing: write(d, svg, sheet=SHEET), svg)
             for dpi in (150, 300):
                 told(
                     f"preview.png {strokes:,} x 10, A4 at {dpi} dpi",
-                    lambda d=drawing, n=dpi: png(d, picture, page=SHEET, dpi=n),
+                    lambda d=drawing, n=dpi: png(d, picture, sheet=SHEET, dpi=n),
                     picture,
                 )
             told(f"notebook picture {strokes:,} x 10", drawing._repr_svg_)

@@ -83,9 +83,32 @@ def test_plots_without_sheet_show_the_bed_and_drawings_their_ink() -> None:
     drawing = Drawing([[(5, 5), (35, 5)]], pen=BLACK)
     assert pixels(plot(drawing), dpi=25.4).shape == (40, 60, 3)
     assert pixels(drawing, dpi=25.4).shape == (2, 32, 3)
-    assert pixels(drawing, dpi=25.4, page=Sheet(70, 20, margin=1)).shape == (20, 70, 3)
+    assert pixels(drawing, dpi=25.4, sheet=Sheet(70, 20, margin=1)).shape == (20, 70, 3)
     assert pixels(drawing, dpi=25.4, page=shapely.box(0, 0, 9, 8)).shape == (8, 9, 3)
     assert pixels(Drawing(), dpi=25.4).shape == (1, 1, 3)
+
+
+def test_a_drawing_in_sheet_mm_lies_on_its_sheet_as_its_plot_does() -> None:
+    sheet = Sheet(50, 30, margin=1, at=(5, 5))
+    drawing = Drawing([[(10, 25), (30, 4)]], pen=BLACK)
+    shown = pixels(drawing, dpi=127, sheet=sheet)
+    assert shown.shape == (150, 250, 3)
+    assert (shown == pixels(plot(drawing.moved(5, 5), sheet), dpi=127)).all()
+    with pytest.raises(InvalidValue, match="not both"):
+        pixels(drawing, sheet=sheet, page=sheet.area)
+
+
+@pytest.mark.parametrize("name", ["a.svg", "a.jpg", "a.gcode", "a.png.txt"])
+def test_another_suffix_is_refused(name: str, tmp_path: Path) -> None:
+    with pytest.raises(InvalidValue, match=r"path must end in \.png.*name it a.*svg\.write"):
+        png(Drawing([[(0, 0)]]), tmp_path / name)
+    assert not list(tmp_path.iterdir())
+
+
+@pytest.mark.parametrize("name", ["a.PNG", "a"])
+def test_upper_case_and_no_suffix_are_taken(name: str, tmp_path: Path) -> None:
+    png(Drawing([[(0, 0)]]), tmp_path / name)
+    assert (tmp_path / name).read_bytes().startswith(b"\x89PNG")
 
 
 def test_half_covered_pixels_are_as_bright_as_half_the_paper() -> None:

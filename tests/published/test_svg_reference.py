@@ -58,7 +58,7 @@ def drawing() -> Drawing:
 
 def test_size_and_geometry_as_usvg_reads_them(run, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
     mine = drawing()
-    write(mine, tmp_path / "a.svg", page=SHEET)
+    write(mine, tmp_path / "a.svg", sheet=SHEET)
     run("usvg", tmp_path / "a.svg", tmp_path / "b.svg")
     root = ElementTree.parse(tmp_path / "b.svg").getroot()
     assert float(root.attrib["width"]) == pytest.approx(148 * 96 / 25.4, rel=1e-12)  # 559.3700787

@@ -139,7 +139,6 @@ def test_points_stay_as_planned_when_the_sheet_is_off_the_grid(tmp_path: Path) -
 def test_page_and_decimals(tmp_path: Path) -> None:
     drawing = Drawing([[(1.2345, 2), (3, 4)]])
     for page in (
-        Sheet(120, 80),
         shapely.box(0, 0, 120, 80),
         Drawing([[(0, 0), (120, 0), (120, 80), (0, 80), (0, 0)]]),
     ):
@@ -150,12 +149,50 @@ def test_page_and_decimals(tmp_path: Path) -> None:
     write(
         plot(drawing, Sheet(50, 50)),
         tmp_path / "a.svg",
-        page=Sheet(10, 20, margin=1, at=(1, 2)),
+        sheet=Sheet(10, 20, margin=1, at=(1, 2)),
         decimals=2,
     )
     root, (strokes,) = read(tmp_path / "a.svg")
     assert root.attrib["viewBox"] == "0 0 10 20"
     assert strokes[0][0] == "M0.23 20L2 18"
+
+
+def test_a_drawing_in_sheet_mm_is_shown_on_its_whole_sheet(tmp_path: Path) -> None:
+    sheet = Sheet.iso("A5", landscape=True, at=(5, 10))
+    drawing = Drawing([[(20, 30), (40, 100)]])
+    write(drawing, tmp_path / "a.svg", sheet=sheet)
+    root, (strokes,) = read(tmp_path / "a.svg")
+    assert root.attrib["viewBox"] == "0 0 210 148"
+    assert root.attrib["width"] == "210mm"
+    assert [data for data, _ in strokes] == ["M20 118L40 48"]
+    write(plot(drawing.moved(5, 10), sheet), tmp_path / "b.svg")
+    assert (tmp_path / "b.svg").read_bytes() == (tmp_path / "a.svg").read_bytes()
+
+
+def test_sheet_and_page_are_told_apart(tmp_path: Path) -> None:
+    target = tmp_path / "a.svg"
+    drawing = Drawing([[(20, 30), (40, 100)]])
+    with pytest.raises(InvalidValue, match="not both"):
+        write(drawing, target, sheet=Sheet(120, 80), page=shapely.box(0, 0, 9, 9))
+    with pytest.raises(InvalidValue, match=r"page must be an area, got a Sheet; write sheet="):
+        write(drawing, target, page=Sheet(120, 80))  # type: ignore[arg-type]
+    for wrong in ("A5", shapely.box(0, 0, 9, 9), (210, 148)):
+        with pytest.raises(InvalidValue, match="sheet must be a Sheet"):
+            write(drawing, target, sheet=wrong)  # type: ignore[arg-type]
+    assert not target.exists()
+
+
+@pytest.mark.parametrize("name", ["a.png", "a.gcode", "a.svg.txt", "a.1"])
+def test_another_suffix_is_refused(name: str, tmp_path: Path) -> None:
+    with pytest.raises(InvalidValue, match=r"path must end in \.svg.*got 'a\..*preview\.png"):
+        write(Drawing([[(0, 0)]]), tmp_path / name)
+    assert not list(tmp_path.iterdir())
+
+
+@pytest.mark.parametrize("name", ["a.SVG", "a", ".svg"])
+def test_upper_case_and_no_suffix_are_taken(name: str, tmp_path: Path) -> None:
+    write(Drawing([[(0, 0)]]), tmp_path / name)
+    assert (tmp_path / name).read_bytes().startswith(b"<?xml")
 
 
 @settings(max_examples=80, deadline=None)
