@@ -125,6 +125,14 @@ def generator(seed: Seed) -> np.random.Generator:
     """A numpy Generator from an int (a new one) or from a Generator (the same one)."""
     if isinstance(seed, np.random.Generator):
         return seed
+    if seed is None:
+        raise InvalidValue(
+            "seed must be a whole number or a numpy Generator, got None: the same drawing comes "
+            "again only from the same seed; for a new one each time pass "
+            "numpy.random.default_rng()",
+            name="seed",
+            value=None,
+        )
     return np.random.default_rng(whole("seed", seed, low=0))
 
 

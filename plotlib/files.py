@@ -6,6 +6,7 @@ import contextlib
 import os
 import secrets
 import shutil
+import stat
 from pathlib import Path
 from typing import TypeAlias
 
@@ -54,15 +55,16 @@ def write_whole(path: PathLike, data: bytes) -> None:
     """Write ``data`` to a temporary file beside ``path`` and rename it, so that nobody ever meets
     half a file.
 
-    A symbolic link keeps pointing where it points, and an existing file keeps its permissions.
+    A symbolic link keeps pointing where it points, and an existing file keeps its permissions. A
+    file that its owner has made read-only is not replaced.
 
     Raises
     ------
     InvalidValue
         If ``path`` is no path.
     NotWritten
-        If the folder is missing or cannot be written to, or the disk is full. No new file is left,
-        and an existing one is as it was.
+        If the folder is missing or cannot be written to, the file is read-only, or the disk is
+        full. No new file is left, and an existing one is as it was.
     """
     target = _target(path)
     part = target.with_name(f".{secrets.token_hex(8)}.part")
@@ -109,4 +111,20 @@ def _target(path: PathLike) -> Path:
             f"cannot write {target}: it is a folder; give the name of a file in it",
             path=str(target),
         )
+    if _is_read_only(target):
+        raise NotWritten(
+            f"cannot write {target}: the file is read-only; make it writable, delete it, or give "
+            f"another name",
+            path=str(target),
+        )
     return target
+
+
+def _is_read_only(target: Path) -> bool:
+    """Whether a file stands there that may not be written to; a superuser, too, is bound by bits
+    that forbid it to everyone.
+    """
+    if not target.exists():
+        return False
+    is_writable = target.stat().st_mode & (stat.S_IWUSR | stat.S_IWGRP | stat.S_IWOTH)
+    return not is_writable or not os.access(target, os.W_OK)

@@ -6,6 +6,7 @@ import re
 from dataclasses import dataclass
 
 from plotlib.checks import positive, rate
+from plotlib.colours import NAMED
 from plotlib.errors import InvalidValue
 
 
@@ -20,7 +21,8 @@ class Pen:
     width : float, default 0.4
         Width of the drawn line in mm, > 0.
     colour : str, default "#1a1a1a"
-        ``#rrggbb`` or ``#rgb``; for pictures only.
+        ``#rrggbb``, ``#rgb`` or a named colour of CSS such as ``"navy"``; for pictures only. Kept
+        as ``#rrggbb``.
     feed : float, optional
         Drawing feed in mm/min; without it the machine's own feed is used.
 
@@ -51,11 +53,17 @@ class Pen:
 
 
 def _colour(value: object) -> str:
-    text = value.lower() if isinstance(value, str) else ""
+    text = value.strip().lower() if isinstance(value, str) else ""
+    text = NAMED.get(text, text)
     if re.fullmatch(r"#[0-9a-f]{3}", text):
         text = "#" + "".join(digit * 2 for digit in text[1:])
     if not re.fullmatch(r"#[0-9a-f]{6}", text):
-        raise InvalidValue(f"pen colour must be written #rrggbb or #rgb, got {value!r}")
+        raise InvalidValue(
+            f"pen colour must be written #rrggbb or #rgb, or be one of the {len(NAMED)} colour names "
+            f'of CSS such as "navy"; got {value!r}',
+            name="colour",
+            value=value,
+        )
     return text
 
 

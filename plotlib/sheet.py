@@ -16,7 +16,9 @@ _SIZE_0 = {"A": (841, 1189), "B": (1000, 1414), "C": (917, 1297)}
 
 
 def iso_size(name: str) -> tuple[int, int]:
-    """Width and height in mm (portrait) of an ISO size such as ``"A5"``."""
+    """Width and height in mm (portrait) of an ISO size such as ``"A5"`` or ``"a5"``."""
+    if isinstance(name, str):
+        name = name.upper()
     known = [f"{series}{number}" for series in _SIZE_0 for number in range(11)]
     short, long = _SIZE_0[one_of("ISO sheet", name, known)[0]]
     for _ in range(int(name[1:])):

@@ -4,6 +4,7 @@ import dataclasses
 
 import pytest
 
+from plotlib.colours import NAMED
 from plotlib.errors import InvalidValue
 from plotlib.pen import Pen
 
@@ -23,7 +24,7 @@ def test_a_pen_is_normalised() -> None:
         ({"width": float("nan")}, "pen width must be a finite number"),
         ({"width": "0.4"}, "pen width"),
         ({"feed": -1}, "pen feed must be greater than 0"),
-        ({"colour": "blue"}, "#rrggbb"),
+        ({"colour": "bleu"}, "colour names of CSS such as .navy."),
         ({"colour": "#12345"}, "#rrggbb"),
         ({"colour": None}, "#rrggbb"),
     ],
@@ -31,6 +32,17 @@ def test_a_pen_is_normalised() -> None:
 def test_wrong_values_are_refused(values: dict[str, object], words: str) -> None:
     with pytest.raises(InvalidValue, match=words):
         Pen(**{"name": "blue", **values})  # type: ignore[arg-type]
+
+
+def test_colours_may_be_named() -> None:
+    """CSS Color Module Level 4, 6.1, as tinycss2 has them too: an outside table."""
+    color4 = pytest.importorskip("tinycss2.color4")
+    assert len(NAMED) == 148
+    for name, colour in NAMED.items():
+        parts = color4.parse_color(name).coordinates
+        assert colour == "#{:02x}{:02x}{:02x}".format(*(round(part * 255) for part in parts))
+    assert Pen("ink", colour="navy") == Pen("ink", colour="#000080")
+    assert Pen("ink", colour=" RebeccaPurple").colour == "#663399"
 
 
 def test_is_frozen() -> None:

@@ -9,6 +9,10 @@ from plotlib.checks import between, finite, not_negative, rate
 from plotlib.errors import InvalidValue
 from plotlib.machine.words import bare, lift_lines, spindle_after
 
+# Seconds. Servos and solenoids settle in 0.05 to 1 (common practice, no source); what is longer was
+# meant as milliseconds.
+_LONGEST = 10.0
+
 
 @dataclass(frozen=True)
 class ServoLift:
@@ -22,7 +26,7 @@ class ServoLift:
     up, down : str or sequence of str
         The line, or the lines in order (a ramp), that raise and lower the pen.
     settle_up, settle_down : float, default 0.2
-        Seconds to wait after each, 0 to 3600. A marker that rests adds a blot: keep ``settle_down``
+        Seconds to wait after each, 0 to 10. A marker that rests adds a blot: keep ``settle_down``
         short.
 
     Raises
@@ -90,7 +94,7 @@ class ZLift:
     feed : float
         Rate of the Z axis in mm/min, 0.001 to 1e9.
     settle_up, settle_down : float, default 0
-        Seconds to wait after each move, 0 to 3600.
+        Seconds to wait after each move, 0 to 10.
 
     Raises
     ------
@@ -135,7 +139,16 @@ class ZLift:
 
 
 def _settle(name: str, value: Any) -> float:
-    return between(name, not_negative(name, value, unit="s"), 0.0, 3600.0, unit="s")
+    seconds = not_negative(name, value, unit="s")
+    if seconds > _LONGEST:
+        raise InvalidValue(
+            f"{name} is {seconds:g} s, and a pen settles within {_LONGEST:g} s; settle times are "
+            f"seconds, not milliseconds: {seconds:g} ms are {name}={seconds / 1000:g}",
+            name=name,
+            value=value,
+            longest=_LONGEST,
+        )
+    return seconds
 
 
 def _height(name: str, value: Any) -> float:

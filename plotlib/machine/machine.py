@@ -308,21 +308,36 @@ class Machine:
             **dataclasses.asdict(self.lift),
         }
         table["keep_outs"] = [
-            {"area": shapely.to_wkt(item.area, rounding_precision=-1), "travel": item.travel}
-            for item in self.keep_outs
+            {"area": _exact_wkt(item.area), "travel": item.travel} for item in self.keep_outs
         ]
         profile.write(path, table)
 
 
 def _areas(value: Any) -> tuple[KeepOut, ...]:
-    """One keep-out or several."""
-    if isinstance(value, (KeepOut, Polygon, MultiPolygon)):
+    """One keep-out or several; whatever has an area is one."""
+    if isinstance(value, (KeepOut, Polygon, MultiPolygon)) or hasattr(value, "__area__"):
         value = (value,)
     if isinstance(value, (str, bytes)) or not isinstance(value, Iterable):
         raise InvalidValue(
             f"keep_outs must be areas or KeepOuts, got {value!r:.100}", name="keep_outs"
         )
     return tuple(item if isinstance(item, KeepOut) else KeepOut(item) for item in value)
+
+
+def _exact_wkt(area: Polygon | MultiPolygon) -> str:
+    """Well-known text (ISO 19125-1) with every digit that the floats have; shapely rounds to 16."""
+    if area.is_empty:
+        return shapely.to_wkt(area)
+    parts = [_wkt_rings(polygon) for polygon in shapely.get_parts(area)]
+    if isinstance(area, Polygon):
+        return f"POLYGON {parts[0]}"
+    return f"MULTIPOLYGON ({', '.join(parts)})"
+
+
+def _wkt_rings(polygon: Polygon) -> str:
+    rings = [shapely.get_coordinates(ring).tolist() for ring in shapely.get_rings(polygon)]
+    texts = [", ".join(f"{x!r} {y!r}" for x, y in ring) for ring in rings]
+    return f"({', '.join(f'({text})' for text in texts)})"
 
 
 def _read_lift(table: Any, where: str) -> ServoLift | ZLift:

@@ -17,7 +17,8 @@ def read(path: str | Path) -> dict[str, Any]:
     import tomllib
 
     try:
-        return tomllib.loads(Path(path).read_text(encoding="utf-8"))
+        # utf-8-sig: some editors begin a file with a byte-order mark
+        return tomllib.loads(Path(path).read_text(encoding="utf-8-sig"))
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
         raise ProfileError(f"{path}: this is not a TOML file: {error}", key="") from error
 

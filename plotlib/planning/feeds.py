@@ -33,7 +33,8 @@ def stroke_feeds(
     """Drawing feed (M,) of each stroke in mm/min: the pen's (else the machine's), or less where an
     axis could not follow.
 
-    Feeds are whole thousandths, rounded down.
+    Feeds are whole thousandths, rounded down, but never to nothing: the slowest axis has one
+    thousandth.
     """
     if len(offsets) == 1:
         return np.zeros(0)
@@ -43,4 +44,5 @@ def stroke_feeds(
     steps[offsets[1:] - 1] = 0
     slowest = np.minimum.reduceat(direction_limits(steps, machine), offsets[:-1])
     limited = np.minimum(wanted, slowest * (1 - 1e-12))
-    return np.asarray(np.where(limited >= wanted, wanted, np.floor(limited * 1000) / 1000))
+    thousandths = np.maximum(np.floor(limited * 1000), 1.0)
+    return np.asarray(np.where(limited >= wanted, wanted, thousandths / 1000))

@@ -7,6 +7,7 @@ import pytest
 import shapely
 from hypothesis import given
 
+from plotlib.drawing import Drawing
 from plotlib.errors import InvalidValue, UnknownName
 from plotlib.machine import Axis, KeepOut, Machine, ServoLift, ZLift
 from plotlib.testing import machines
@@ -193,10 +194,27 @@ def test_lifts_that_no_machine_has_are_refused() -> None:
             ZLift(*values)
     with pytest.raises(InvalidValue, match=r"lift feed must be from 0\.001"):
         ZLift(4, 0, 1e-9)
-    with pytest.raises(InvalidValue, match="settle_up must be from 0 to 3600"):
+    with pytest.raises(InvalidValue, match="settle_up is 1e.300 s.* not milliseconds"):
         ServoLift("M5", "M3", 1e300)
-    with pytest.raises(InvalidValue, match="settle_down must be from 0 to 3600"):
+    with pytest.raises(InvalidValue, match="settle_down is 1e.300 s.* not milliseconds"):
         ZLift(4, 0, 600, 0, 1e300)
+
+
+@pytest.mark.parametrize("key", ["settle_up", "settle_down"])
+def test_milliseconds_are_not_taken_for_seconds(key: str) -> None:
+    ServoLift("M5", "M3 S90", **{key: 10})
+    with pytest.raises(InvalidValue, match=f"{key} is 200 s, .* 200 ms are {key}=0.2"):
+        ServoLift("M5", "M3 S90", **{key: 200})
+    with pytest.raises(InvalidValue, match=f"{key} is 150 s, .* 150 ms are {key}=0.15"):
+        ZLift(4, 0, 600, **{key: 150})
+
+
+def test_a_drawing_is_one_keep_out() -> None:
+    clamp = shapely.box(10, 10, 20, 20)
+    drawn = Drawing([clamp.exterior])
+    bench = machine(keep_outs=drawn)
+    assert len(bench.keep_outs) == 1
+    assert bench.keep_outs[0].area.equals(clamp)
 
 
 def test_one_area_is_one_keep_out() -> None:

@@ -53,6 +53,34 @@ def test_keep_outs_are_saved(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
+    "area",
+    [
+        shapely.box(1e-5, 1e-7, 0.1 + 0.2, 1 / 3),
+        shapely.box(0, 0, 90, 90).difference(shapely.box(1 / 3, 0.7, 2 / 3, 80.1)),
+        shapely.union(shapely.box(1e-9, 0.0, 10, 10), shapely.box(20.1, 20.2, 20.3, 20.4)),
+        shapely.Point(50, 50).buffer(10 / 3),
+    ],
+)
+def test_every_digit_of_a_keep_out_is_saved(tmp_path: Path, area: shapely.Geometry) -> None:
+    lift = ServoLift("M5", "M3 S90")
+    axis = Axis(10_000)
+    machine = Machine(
+        width=225, height=250, feed=3_000, x=axis, y=axis, lift=lift, keep_outs=[area], decimals=6
+    )
+    machine.save(tmp_path / "machine.toml")
+    assert Machine.load(tmp_path / "machine.toml") == machine
+
+
+def test_a_byte_order_mark_is_no_statement(tmp_path: Path) -> None:
+    """U+FEFF in front, as some editors save UTF-8 (RFC 3629, section 6)."""
+    path = tmp_path / "bench.toml"
+    path.write_text(GOOD)
+    plain = Machine.load(path)
+    path.write_bytes(b"\xef\xbb\xbf" + GOOD.encode())
+    assert Machine.load(path) == plain
+
+
+@pytest.mark.parametrize(
     ("old", "new", "key", "words"),
     [
         ("width = 225", "", "width", "the key 'width' is missing; it must hold float"),
