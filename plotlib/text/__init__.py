@@ -4,15 +4,16 @@ other lettered parts of charts.
 
 from __future__ import annotations
 
-from plotlib.text.axes import axis
-from plotlib.text.chartparts import north_arrow, scale_bar
-from plotlib.text.composed import lowered, raised
-from plotlib.text.faces import faces
+from plotlib.text.charts.axes import axis
+from plotlib.text.charts.legends import legend
+from plotlib.text.charts.parts import north_arrow, scale_bar
+from plotlib.text.charts.tables import table
+from plotlib.text.fonts.outline import measure_outlines, outlines
+from plotlib.text.glyphs.composed import lowered, raised
+from plotlib.text.glyphs.faces import faces
 from plotlib.text.inbox import boxed
-from plotlib.text.legends import legend
 from plotlib.text.letters import lettering
 from plotlib.text.measuring import Measure, measure
-from plotlib.text.outline import measure_outlines, outlines
 from plotlib.text.path import along
 from plotlib.text.practice import (
     HEIGHTS,
@@ -22,7 +23,6 @@ from plotlib.text.practice import (
     height_for,
     practice,
 )
-from plotlib.text.tables import table
 
 __all__ = [
     "HEIGHTS",

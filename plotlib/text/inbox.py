@@ -11,7 +11,7 @@ from plotlib.errors import InvalidValue, OutsideEnvelope
 from plotlib.pen import Pen
 from plotlib.text.letters import lettering
 from plotlib.text.measuring import measure
-from plotlib.text.style import ALIGNMENTS, Options
+from plotlib.text.setting.style import ALIGNMENTS, Options
 
 _LEVELS = ("top", "middle", "bottom")
 

@@ -11,10 +11,10 @@ from plotlib.checks import FloatArray
 from plotlib.drawing import Drawing, RegionLike
 from plotlib.errors import InvalidValue
 from plotlib.pen import Pen
-from plotlib.text.layout import Layout, laid_out
-from plotlib.text.strokes import strokes_of
-from plotlib.text.style import Style, anchor_of, style_of
-from plotlib.text.within import refuse_outside
+from plotlib.text.setting.layout import Layout, laid_out
+from plotlib.text.setting.strokes import strokes_of
+from plotlib.text.setting.style import Style, anchor_of, style_of
+from plotlib.text.setting.within import refuse_outside
 
 
 def lettering(

@@ -10,9 +10,9 @@ import numpy as np
 from plotlib.arrays import affine
 from plotlib.arrays.ragged import bounds
 from plotlib.checks import FloatArray
-from plotlib.text.layout import Layout
 from plotlib.text.letters import block, inked
-from plotlib.text.style import Options, Style, style_of
+from plotlib.text.setting.layout import Layout
+from plotlib.text.setting.style import Options, Style, style_of
 
 Point = tuple[float, float]
 

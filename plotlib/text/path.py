@@ -13,9 +13,9 @@ from plotlib.checks import FloatArray, IntArray
 from plotlib.drawing import Drawing
 from plotlib.errors import InvalidValue, OutsideEnvelope
 from plotlib.pen import Pen
-from plotlib.text.layout import Layout, laid_out
-from plotlib.text.strokes import placed
-from plotlib.text.style import ALIGNMENTS, Options, Style, style_of
+from plotlib.text.setting.layout import Layout, laid_out
+from plotlib.text.setting.strokes import placed
+from plotlib.text.setting.style import ALIGNMENTS, Options, Style, style_of
 
 _BOTH = ("left", "right")
 

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from plotlib import Drawing
 from plotlib.errors import InvalidValue, PlotlibError
 from plotlib.text import along, boxed, faces, lettering, measure
-from plotlib.text.faces import face_of, glyph_of
+from plotlib.text.glyphs.faces import face_of, glyph_of
 
 BLOCKS = [(0x21, 0x7F), (0xA1, 0x180), (0x218, 0x21C), (0x391, 0x3CA), (0x410, 0x450)]
 PRINTED = [

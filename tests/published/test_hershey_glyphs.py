@@ -14,7 +14,7 @@ import numpy as np
 import pytest
 
 from plotlib.text import lettering, measure
-from plotlib.text.records import Record, characters, decoded, record
+from plotlib.text.glyphs.records import Record, characters, decoded, record
 
 # Where the distribution's arrangement by ASCII code has another sign than Unicode: code ->
 # character in our file.

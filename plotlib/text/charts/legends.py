@@ -14,7 +14,7 @@ from plotlib.drawing import Drawing
 from plotlib.errors import InvalidValue
 from plotlib.pen import Pen
 from plotlib.text.letters import lettering
-from plotlib.text.style import Options
+from plotlib.text.setting.style import Options
 
 Sample: TypeAlias = Pen | Drawing | Callable[[Polygon], Drawing]
 

@@ -10,8 +10,8 @@ from collections.abc import Callable
 import numpy as np
 
 from plotlib.checks import FloatArray
-from plotlib.text.glyph import CAP, Glyph, shifted
-from plotlib.text.parts import Kit, Point, ink, turned
+from plotlib.text.glyphs.glyph import CAP, Glyph, shifted
+from plotlib.text.glyphs.parts import Kit, Point, ink, turned
 
 Rule = Callable[[Kit], Glyph]
 

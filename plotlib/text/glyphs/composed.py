@@ -12,9 +12,9 @@ from itertools import pairwise
 import numpy as np
 
 from plotlib.checks import FloatArray
-from plotlib.text.glyph import CAP, Glyph, joined
-from plotlib.text.parts import Kit, NoPart, ink, mirrored, touching, turned, without
-from plotlib.text.signs import SIGNS
+from plotlib.text.glyphs.glyph import CAP, Glyph, joined
+from plotlib.text.glyphs.parts import Kit, NoPart, ink, mirrored, touching, turned, without
+from plotlib.text.glyphs.signs import SIGNS
 
 DOTLESS = {"i": "ı", "j": "ȷ", "і": "ı", "ј": "ȷ"}
 # private-use planes: where a character stands that is to be set small and high, or low

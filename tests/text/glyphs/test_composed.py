@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from plotlib.text import faces, lettering, lowered, measure, raised
-from plotlib.text.faces import face_of, glyph_of
+from plotlib.text.glyphs.faces import face_of, glyph_of
 
 LATIN = [
     chr(c)

@@ -6,7 +6,7 @@ import shapely
 
 import plotlib as pl
 from plotlib import text
-from plotlib.text.axes import ticks
+from plotlib.text.charts.axes import ticks
 
 ROWS = [["Quay", "Depth", "Leaves"], ["Inner Holm", "2.5", "06:40"], ["Ørsay", "12.25", "7:05"]]
 

@@ -8,11 +8,11 @@ import numpy as np
 
 from plotlib.arrays.ragged import offsets_of
 from plotlib.checks import BoolArray, FloatArray, IntArray
-from plotlib.text.breaking import Lines, paragraphs, wrapped
-from plotlib.text.characters import Slots, slots_of
-from plotlib.text.faces import glyph_of
-from plotlib.text.glyph import CAP, Glyph
-from plotlib.text.style import Style
+from plotlib.text.glyphs.characters import Slots, slots_of
+from plotlib.text.glyphs.faces import glyph_of
+from plotlib.text.glyphs.glyph import CAP, Glyph
+from plotlib.text.setting.breaking import Lines, paragraphs, wrapped
+from plotlib.text.setting.style import Style
 
 
 @dataclass(frozen=True, eq=False)

@@ -13,7 +13,7 @@ import numpy as np
 from plotlib import checks
 from plotlib.checks import FloatArray, IntArray
 from plotlib.errors import InvalidValue
-from plotlib.text.contours import Contour, Contours
+from plotlib.text.fonts.contours import Contour, Contours
 
 FontPath = str | os.PathLike[str]
 

@@ -13,9 +13,9 @@ import numpy as np
 
 from plotlib.checks import BoolArray, IntArray
 from plotlib.errors import InvalidValue
-from plotlib.text.composed import clusters, plain
-from plotlib.text.faces import Face, glyph_of
-from plotlib.text.glyph import Glyph
+from plotlib.text.glyphs.composed import clusters, plain
+from plotlib.text.glyphs.faces import Face, glyph_of
+from plotlib.text.glyphs.glyph import Glyph
 
 _NEWLINES = re.compile("\r\n|[\r\x85\u2028\u2029]")
 _MARKS = re.compile("[\u0300-\u036f]")

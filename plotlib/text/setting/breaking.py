@@ -9,7 +9,7 @@ import numpy as np
 
 from plotlib.checks import BoolArray, FloatArray, IntArray
 from plotlib.errors import InvalidValue
-from plotlib.text.characters import Slots
+from plotlib.text.glyphs.characters import Slots
 
 
 @dataclass(frozen=True, eq=False)

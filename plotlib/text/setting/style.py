@@ -8,9 +8,9 @@ from typing import TypedDict
 
 from plotlib import checks
 from plotlib.errors import InvalidValue
-from plotlib.text.characters import check_missing
-from plotlib.text.faces import Face, face_of
-from plotlib.text.glyph import CAP
+from plotlib.text.glyphs.characters import check_missing
+from plotlib.text.glyphs.faces import Face, face_of
+from plotlib.text.glyphs.glyph import CAP
 
 ALIGNMENTS = ("left", "centre", "right", "justified")
 _LEVELS = ("baseline", "top", "middle", "bottom")

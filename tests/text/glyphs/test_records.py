@@ -1,5 +1,5 @@
-from plotlib.text.faces import faces
-from plotlib.text.records import characters, decoded, record
+from plotlib.text.glyphs.faces import faces
+from plotlib.text.glyphs.records import characters, decoded, record
 
 
 def test_a_record_of_bearings_only_has_no_strokes():

@@ -13,7 +13,7 @@ from plotlib.errors import InvalidValue
 from plotlib.pen import Pen
 from plotlib.text.letters import lettering
 from plotlib.text.measuring import measure
-from plotlib.text.style import Options
+from plotlib.text.setting.style import Options
 
 _COLUMNS = ("left", "centre", "right", "point")
 _RULES = ("grid", "rows", "head", "none")

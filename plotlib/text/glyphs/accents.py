@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from plotlib.checks import FloatArray
-from plotlib.text.glyph import Glyph, doubled, shifted
+from plotlib.text.glyphs.glyph import Glyph, doubled, shifted
 
 Shape = tuple[list[tuple[float, float]], ...]
 

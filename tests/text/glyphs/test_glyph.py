@@ -3,9 +3,9 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from plotlib.text.faces import faces
-from plotlib.text.glyph import Glyph, doubled, from_record, joined
-from plotlib.text.records import characters, record
+from plotlib.text.glyphs.faces import faces
+from plotlib.text.glyphs.glyph import Glyph, doubled, from_record, joined
+from plotlib.text.glyphs.records import characters, record
 
 
 def stroke(*points):

@@ -8,9 +8,9 @@ from shapely import MultiPolygon, Polygon
 
 from plotlib import checks
 from plotlib.arrays import affine
-from plotlib.text.contours import area_of, flattened, merged
-from plotlib.text.font import Font, FontPath, font_of
-from plotlib.text.fontlayout import FontBlock, set_block
+from plotlib.text.fonts.contours import area_of, flattened, merged
+from plotlib.text.fonts.font import Font, FontPath, font_of
+from plotlib.text.fonts.layout import FontBlock, set_block
 from plotlib.text.measuring import Measure
 
 

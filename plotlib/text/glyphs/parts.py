@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from plotlib.checks import FloatArray
-from plotlib.text.glyph import Glyph, doubled
+from plotlib.text.glyphs.glyph import Glyph, doubled
 
 Point = tuple[float, float]
 

@@ -12,7 +12,7 @@ from plotlib.drawing import Drawing
 from plotlib.errors import InvalidValue
 from plotlib.pen import DEFAULT_PEN, Pen
 from plotlib.text.letters import lettering
-from plotlib.text.style import Options
+from plotlib.text.setting.style import Options
 
 
 def scale_bar(

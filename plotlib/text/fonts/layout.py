@@ -12,10 +12,10 @@ from plotlib import checks
 from plotlib.arrays import affine
 from plotlib.checks import FloatArray, IntArray
 from plotlib.errors import InvalidValue
-from plotlib.text.breaking import Lines, paragraphs, wrapped
-from plotlib.text.characters import Slots, bare_slots, unknown
-from plotlib.text.font import Font, Run, shaped
-from plotlib.text.style import anchor_of
+from plotlib.text.fonts.font import Font, Run, shaped
+from plotlib.text.glyphs.characters import Slots, bare_slots, unknown
+from plotlib.text.setting.breaking import Lines, paragraphs, wrapped
+from plotlib.text.setting.style import anchor_of
 
 Point = tuple[float, float]
 # Marks that turn the direction of what follows: a shaping library hides them, and would letter the

@@ -15,7 +15,7 @@ from plotlib.errors import InvalidValue
 from plotlib.pen import Pen
 from plotlib.text.letters import lettering
 from plotlib.text.measuring import measure
-from plotlib.text.style import Options
+from plotlib.text.setting.style import Options
 
 
 def axis(

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from functools import cache, lru_cache
 
 from plotlib.checks import one_of
-from plotlib.text import composed, records
-from plotlib.text.accents import MARKS, Manner, marked
-from plotlib.text.glyph import Glyph, from_record
-from plotlib.text.parts import Kit
+from plotlib.text.glyphs import composed, records
+from plotlib.text.glyphs.accents import MARKS, Manner, marked
+from plotlib.text.glyphs.glyph import Glyph, from_record
+from plotlib.text.glyphs.parts import Kit
 
 
 @dataclass(frozen=True)

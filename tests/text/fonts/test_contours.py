@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 
-from plotlib.text.contours import Contours, area_of, flattened
+from plotlib.text.fonts.contours import Contours, area_of, flattened
 
 
 def ring(*points):

@@ -6,9 +6,9 @@ import numpy as np
 
 from plotlib.arrays.ragged import Ragged, empty, offsets_of, stroke_of, take
 from plotlib.checks import FloatArray, IntArray
-from plotlib.text.glyph import Glyph
-from plotlib.text.layout import Layout
-from plotlib.text.style import Style
+from plotlib.text.glyphs.glyph import Glyph
+from plotlib.text.setting.layout import Layout
+from plotlib.text.setting.style import Style
 
 
 def strokes_of(layout: Layout, style: Style) -> Ragged:

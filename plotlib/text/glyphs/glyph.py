@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from plotlib.checks import FloatArray
-from plotlib.text.records import Record
+from plotlib.text.glyphs.records import Record
 
 CAP = 21.0  # units of the cap height, in every face of the data
 _BASE = 9.0  # published y of the base line
