@@ -53,13 +53,13 @@ def board(stops: list[str], times: np.ndarray, top: float, title: str) -> pl.Dra
     calls = RNG.random(times.shape) > 0.14
     calls[[0, -1]] = True
     names = [
-        stop + pl.text.raised(mark)
+        stop + pl.text.superscript(mark)
         for stop, mark in zip(stops, ["", "a", "", "b", "", "b", "", ""], strict=True)
     ]
     head = [
         "Boat",
         *(
-            f"{k}{pl.text.raised('c') if k == times.shape[1] else ''}"
+            f"{k}{pl.text.superscript('c') if k == times.shape[1] else ''}"
             for k in range(1, times.shape[1] + 1)
         ),
     ]
@@ -116,7 +116,7 @@ def sheet() -> pl.Drawing:
     notes = "a  On request: show a lamp at the pier end.   b  From May to September.   c  Not in gales of force 7 or more; "
     notes += "ask at the quay. Times are local; boats wait up to ¼ hour for the tide."
     for mark in "abc":
-        notes = notes.replace(f"{mark}  ", pl.text.raised(mark) + "\u2009", 1)
+        notes = notes.replace(f"{mark}  ", pl.text.superscript(mark) + "\u2009", 1)
     foot = pl.text.lettering(
         notes,
         height=2,

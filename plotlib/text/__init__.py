@@ -9,7 +9,7 @@ from plotlib.text.charts.legends import legend
 from plotlib.text.charts.parts import north_arrow, scale_bar
 from plotlib.text.charts.tables import table
 from plotlib.text.fonts.outline import measure_outlines, outlines
-from plotlib.text.glyphs.composed import lowered, raised
+from plotlib.text.glyphs.composed import subscript, superscript
 from plotlib.text.glyphs.faces import faces
 from plotlib.text.inbox import boxed
 from plotlib.text.letters import lettering
@@ -37,13 +37,13 @@ __all__ = [
     "height_for",
     "legend",
     "lettering",
-    "lowered",
+    "subscript",
     "measure",
     "measure_outlines",
     "north_arrow",
     "outlines",
     "practice",
-    "raised",
+    "superscript",
     "scale_bar",
     "table",
 ]

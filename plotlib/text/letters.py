@@ -41,8 +41,8 @@ def lettering(
     Parameters
     ----------
     text : str
-        One line or several; accented letters, fractions, signs and the marks of ``raised`` and
-        ``lowered`` are understood. A tab is four spaces. Joiners and direction marks have no ink;
+        One line or several; accented letters, fractions, signs and the marks of ``superscript`` and
+        ``subscript`` are understood. A tab is four spaces. Joiners and direction marks have no ink;
         text always runs from left to right.
     height : float, default 5
         Height of the capitals in mm, from base line to top, at the middle of the ink.

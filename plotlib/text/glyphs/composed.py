@@ -31,7 +31,7 @@ def clusters(text: str) -> list[str]:
     return _CLUSTER.findall(unicodedata.normalize("NFC", text))
 
 
-def raised(text: str) -> str:
+def superscript(text: str) -> str:
     """``text`` marked to be set small and high, for use inside a longer text.
 
     Characters are moved to a private-use plane, which ``lettering`` understands.
@@ -39,13 +39,13 @@ def raised(text: str) -> str:
     Examples
     --------
     >>> from plotlib.text import measure
-    >>> round(measure("2" + raised("nd"), height=10).advance, 2)
+    >>> round(measure("2" + superscript("nd"), height=10).advance, 2)
     20.38
     """
     return _shifted(text, _RAISED)
 
 
-def lowered(text: str) -> str:
+def subscript(text: str) -> str:
     """``text`` marked to be set small and low, for use inside a longer text."""
     return _shifted(text, _LOWERED)
 
@@ -59,7 +59,7 @@ def _shifted(text: str, plane: int) -> str:
 
 
 def plain(character: str) -> str:
-    """A character marked by ``raised`` or ``lowered`` as it was before."""
+    """A character marked by ``superscript`` or ``subscript`` as it was before."""
     code = ord(character)
     return chr(code & 0xFFFF) if code >= _RAISED else character
 

@@ -178,5 +178,5 @@ def _compatible(face: Face, cluster: str) -> Glyph | None:
         return None
     if form == "<fraction>":
         return composed.fraction(parts, _kit(face))
-    parts = {"<super>": composed.raised, "<sub>": composed.lowered}.get(form, str)(parts)
+    parts = {"<super>": composed.superscript, "<sub>": composed.subscript}.get(form, str)(parts)
     return composed.row(composed.clusters(parts), _kit(face))

@@ -5,7 +5,7 @@ import unicodedata
 import numpy as np
 import pytest
 
-from plotlib.text import faces, lettering, lowered, measure, raised
+from plotlib.text import faces, lettering, measure, subscript, superscript
 from plotlib.text.glyphs.faces import face_of, glyph_of
 
 LATIN = [
@@ -114,20 +114,20 @@ def test_quotes_pair_up_and_the_apostrophe_is_the_closing_one():
 
 
 def test_raised_and_lowered_text_is_small_and_off_the_base_line():
-    high = bounds("A" + raised("n"))[3]
-    low = bounds("A" + lowered("2"))[1]
+    high = bounds("A" + superscript("n"))[3]
+    low = bounds("A" + subscript("2"))[1]
     plain = bounds("2")
     assert high <= 21
-    assert bounds(raised("2"))[3] == pytest.approx(10.5 + 0.6 * plain[3])
+    assert bounds(superscript("2"))[3] == pytest.approx(10.5 + 0.6 * plain[3])
     assert low == pytest.approx(-5)
-    assert measure(raised("2"), height=10).advance == pytest.approx(
+    assert measure(superscript("2"), height=10).advance == pytest.approx(
         0.6 * measure("2", height=10).advance
     )
 
 
 def test_unicode_superscripts_are_the_raised_figures():
-    assert lettering("m²") == lettering("m" + raised("2"))
-    assert lettering("H₂O") == lettering("H" + lowered("2") + "O")
+    assert lettering("m²") == lettering("m" + superscript("2"))
+    assert lettering("H₂O") == lettering("H" + subscript("2") + "O")
 
 
 def test_a_fraction_is_as_high_as_a_capital():
