@@ -194,9 +194,9 @@ def test_lifts_that_no_machine_has_are_refused() -> None:
             ZLift(*values)
     with pytest.raises(InvalidValue, match=r"lift feed must be from 0\.001"):
         ZLift(4, 0, 1e-9)
-    with pytest.raises(InvalidValue, match="settle_up is 1e.300 s.* not milliseconds"):
+    with pytest.raises(InvalidValue, match=r"settle_up is 1e.300 s.* not milliseconds"):
         ServoLift("M5", "M3", 1e300)
-    with pytest.raises(InvalidValue, match="settle_down is 1e.300 s.* not milliseconds"):
+    with pytest.raises(InvalidValue, match=r"settle_down is 1e.300 s.* not milliseconds"):
         ZLift(4, 0, 600, 0, 1e300)
 
 
