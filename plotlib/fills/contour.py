@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from plotlib.arrays.ragged import empty, pack, without_repeats
-from plotlib.checks import positive, whole
+from plotlib.checks import whole
 from plotlib.drawing import Drawing, RegionLike
+from plotlib.fills.door import distance, flag
 from plotlib.fills.ring_walk import walked
 from plotlib.fills.rings import Ring, nested
 from plotlib.fills.room import room
@@ -48,7 +49,7 @@ def contour(
     Raises
     ------
     InvalidValue
-        If ``spacing`` is not positive, or so small that the rings are more than 20,000 deep.
+        If ``spacing`` is not or so small that the rings are more than 20,000 deep.
 
     Examples
     --------
@@ -56,14 +57,15 @@ def contour(
     >>> len(contour(box(0, 0, 10, 10), spacing=1, joined=False)), len(contour(box(0, 0, 10, 10), spacing=1))
     (5, 1)
     """
-    step = positive("spacing", spacing, unit="mm")
+    step = distance("spacing", spacing)
     most = None if rings is None else whole("rings", rings, low=1)
+    in_one = flag("joined", joined)
     area = room(region, pen, inset)
     roots = nested(area, step, most)
     if not roots:
         return Drawing.from_arrays(*empty(), pen=pen)
     strokes = (
-        walked(roots, step) if joined else [ring.points for root in roots for ring in _all(root)]
+        walked(roots, step) if in_one else [ring.points for root in roots for ring in _all(root)]
     )
     return Drawing.from_arrays(*without_repeats(*pack(strokes)), pen=pen)
 

@@ -11,6 +11,7 @@ from shapely import MultiPolygon, Polygon
 from plotlib.arrays.fromshapely import to_lines
 from plotlib.checks import FloatArray
 from plotlib.drawing import Drawing, RegionLike
+from plotlib.fills.door import drawn, flag
 from plotlib.fills.scanlines import Frame, crossings
 from plotlib.regions import as_region
 
@@ -77,12 +78,14 @@ def coverage(drawing: Drawing, region: RegionLike, *, exact: bool | None = None)
     >>> half.covered, half.double
     (0.5, 0.0)
     """
+    drawn("drawing", drawing)
+    whole = None if exact is None else flag("exact", exact)
     area = as_region(region)
     if not len(drawing):
         return Coverage(float(area.area), 0.0, 0.0, 0.0)
     radii = np.array([pen.width / 2 for pen in drawing.pens])[drawing.pen_index]
     laid = float((drawing.lengths * 2 * radii + np.pi * radii**2 * ~drawing.is_closed).sum())
-    closely = len(drawing.points) <= _FEW if exact is None else exact
+    closely = len(drawing.points) <= _FEW if whole is None else whole
     total, inside = _united(drawing, radii, area) if closely else _along_lines(drawing, radii, area)
     if not area.area:
         return Coverage(0.0, 0.0, 0.0, total)

@@ -17,9 +17,9 @@ from plotlib.checks import (
     not_negative,
     one_of,
     point,
-    positive,
 )
 from plotlib.drawing import Drawing, RegionLike
+from plotlib.fills.door import distance
 from plotlib.fills.laying import affordable, box_in
 from plotlib.fills.room import room
 from plotlib.fills.scanlines import Frame
@@ -71,16 +71,15 @@ def dots(
     >>> len(dots(box(0, 0, 10, 10), spacing=2, layout="square")), len(dots(box(0, 0, 10, 10), spacing=2, layout="square", radius=1.5))
     (25, 9)
     """
-    frame = Frame(
-        positive("spacing", spacing, unit="mm"), finite("angle", angle), point("origin", origin)
-    )
+    frame = Frame(distance("spacing", spacing), finite("angle", angle), point("origin", origin))
     kind = one_of("layout", layout, _LAYOUTS)
     size = not_negative("radius", radius, unit="mm")
+    random = generator(seed)
     area = inset_of(room(region, pen, inset), size)
     if area.is_empty:
         return Drawing.from_arrays(np.empty((0, 2)), np.zeros(1, np.int64), pen=pen)
     places = (
-        _random(area, frame, generator(seed))
+        _random(area, frame, random)
         if kind == "random"
         else _lattice(area, frame, hexagonal=kind == "hexagonal")
     )

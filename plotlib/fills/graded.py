@@ -8,9 +8,10 @@ from typing import Any, TypeAlias
 import numpy as np
 
 from plotlib.arrays.ragged import offsets_of
-from plotlib.checks import FloatArray, IntArray, finite, point, positive
+from plotlib.checks import FloatArray, IntArray, finite, point
 from plotlib.drawing import Drawing, RegionLike
 from plotlib.errors import InvalidValue
+from plotlib.fills.door import distance
 from plotlib.fills.laying import affordable
 from plotlib.fills.room import room
 from plotlib.fills.scanlines import NOTHING, Frame, chord_ends, crossings
@@ -71,11 +72,11 @@ def graded_hatch(
     >>> len(fading)
     64
     """
-    frame = Frame(
-        positive("finest", finest, unit="mm"), finite("angle", angle), point("origin", origin)
+    frame = Frame(distance("finest", finest), finite("angle", angle), point("origin", origin))
+    apart = frame.spacing if step is None else distance("step", step)
+    ends = chord_ends(
+        crossings(room(region, pen, inset), frame, widen="finest"), frame, alternate=False
     )
-    apart = frame.spacing if step is None else positive("step", step, unit="mm")
-    ends = chord_ends(crossings(room(region, pen, inset), frame), frame, alternate=False)
     places, offsets = _samples(ends, apart)
     if not len(places):
         return Drawing.from_arrays(places, offsets, pen=pen)
@@ -96,7 +97,7 @@ def _samples(ends: FloatArray, step: float) -> tuple[FloatArray, IntArray]:
     first = np.floor(left / step) + 1
     last = np.ceil(right / step) - 1
     between = np.maximum(last - first + 1, 0)
-    affordable(float(between.sum()) + len(ends), "the samples of this area")
+    affordable(float(between.sum()) + len(ends), "the samples of this area", widen="step or finest")
     offsets = offsets_of(between.astype(np.int64) + 2)
     chord = np.repeat(np.arange(len(left)), np.diff(offsets))
     nth = np.arange(len(chord)) - offsets[chord]
@@ -112,9 +113,16 @@ def _asked(spacing: Spacing, points: FloatArray) -> FloatArray:
             f"spacing must be a function of x and y, or a scalar field; got {spacing!r}; use "
             f"hatch for an even spacing"
         )
-    wanted = np.broadcast_to(
-        np.asarray(spacing(points[:, 0], points[:, 1]), np.float64), (len(points),)
-    )
+    try:
+        wanted = np.broadcast_to(
+            np.asarray(spacing(points[:, 0], points[:, 1]), np.float64), (len(points),)
+        )
+    except (TypeError, ValueError) as error:
+        raise InvalidValue(
+            "spacing must take two arrays x and y (n,) and return distances as an array (n,), so "
+            f"it is written with numpy's functions; {type(error).__name__}: {error}",
+            name="spacing",
+        ) from error
     bad = ~(wanted > 0)
     if bad.any():
         at = int(np.argmax(bad))

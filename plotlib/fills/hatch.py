@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from plotlib.checks import finite, point, positive
+from plotlib.checks import finite, point
 from plotlib.drawing import Drawing, RegionLike
-from plotlib.errors import InvalidValue
+from plotlib.fills.door import directions, distance, flag
 from plotlib.fills.joining import joined as strung_together
 from plotlib.fills.room import room
 from plotlib.fills.scanlines import Frame, crossings, strokes
@@ -73,14 +73,14 @@ def hatch(
     >>> len(hatch(box(0, 0, 10, 10), spacing=2.5, joined=True))
     1
     """
-    frame = Frame(
-        positive("spacing", spacing, unit="mm"), finite("angle", angle), point("origin", origin)
-    )
+    frame = Frame(distance("spacing", spacing), finite("angle", angle), point("origin", origin))
+    there_and_back = flag("alternate", alternate)
+    in_one = flag("joined", joined)
     found = crossings(room(region, pen, inset), frame)
-    if joined:
+    if in_one:
         made = strung_together(found, frame, LONGEST_JOIN * frame.spacing)
     else:
-        made = strokes(found, frame, alternate=alternate)
+        made = strokes(found, frame, alternate=there_and_back)
     return Drawing.from_arrays(*made, pen=pen)
 
 
@@ -119,9 +119,7 @@ def cross_hatch(
     >>> len(cross_hatch(box(0, 0, 10, 10), spacing=2.5, angles=(0, 90)))
     8
     """
-    turns = [finite("angles", angle) for angle in angles]
-    if not turns:
-        raise InvalidValue("angles must name at least one direction, got none")
+    turns = directions("angles", angles)
     area = room(region, pen, inset)
     layers = [
         hatch(

@@ -18,14 +18,20 @@ from plotlib.fills.scanlines import Frame
 from plotlib.pen import Pen
 
 MOST_POINTS = 5_000_000  # a fill of more is a mistake in the spacing
+_READABLE = 1e15  # numbers beyond it are not written out
 _CLOSE = 1e-6  # mm
 
 
-def affordable(count: float, what: str) -> int:
-    """``count`` as a whole number, or a refusal of more points than any machine would draw."""
+def affordable(count: float, what: str, *, widen: str = "spacing") -> int:
+    """``count`` as a whole number, or a refusal of more points than any machine would draw.
+
+    ``widen`` names the argument that would make them fewer.
+    """
     if not count <= MOST_POINTS:
+        number = f"{count:,.0f}" if count < _READABLE else f"{count:.3g}"
         raise InvalidValue(
-            f"{what} would need {count:,.0f} points, more than {MOST_POINTS:,}; use wider distances",
+            f"{what} would need {number} points, more than {MOST_POINTS:,}; use a wider {widen}",
+            name=widen,
             count=count,
         )
     return int(np.ceil(count))

@@ -88,10 +88,24 @@ def nested(
 
     ``most`` limits how deep; arms of inner insets no wider than ``thin`` mm are left out.
     """
+    _reachable(area, spacing, most)
     roots: list[Ring] = []
     for part in shapely.get_parts(area):
         roots += _linked(part, spacing, MOST_LEVELS if most is None else most, thin / 2)
     return roots
+
+
+def _reachable(area: Polygon | MultiPolygon, spacing: float, most: int | None) -> None:
+    """Refuse, before any work, rings that are deeper than any pen would draw."""
+    if most is not None and most <= MOST_LEVELS:
+        return
+    if not shapely.buffer(area, -MOST_LEVELS * spacing, quad_segs=1).is_empty:
+        raise InvalidValue(
+            f"rings {spacing:g} mm apart would be more than {MOST_LEVELS:,} deep; use a wider "
+            f"spacing",
+            name="spacing",
+            spacing=spacing,
+        )
 
 
 def _linked(part: Polygon, spacing: float, most: int, thin: float) -> list[Ring]:
@@ -108,12 +122,6 @@ def _linked(part: Polygon, spacing: float, most: int, thin: float) -> list[Ring]
         if not deeper:
             break
         levels.append(deeper)
-        if len(levels) >= MOST_LEVELS:
-            raise InvalidValue(
-                f"rings {spacing:g} mm apart would be more than {MOST_LEVELS:,} deep; use a wider "
-                f"spacing",
-                spacing=spacing,
-            )
     return _forest(levels, spacing)
 
 

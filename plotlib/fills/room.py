@@ -7,6 +7,7 @@ from shapely import MultiPolygon, Polygon
 from plotlib.checks import not_negative
 from plotlib.drawing import RegionLike
 from plotlib.errors import InvalidValue
+from plotlib.fills.door import pen_of
 from plotlib.pen import Pen
 from plotlib.regions import as_region, inset
 
@@ -25,7 +26,7 @@ def room(region: RegionLike, pen: Pen | None, keep: bool | float | None) -> Poly
         width when there is a pen.
     """
     area = as_region(region)
-    distance = margin(pen, keep)
+    distance = margin(pen_of(pen), keep)
     return inset(area, distance) if distance else area
 
 

@@ -8,8 +8,9 @@ import numpy as np
 
 from plotlib.arrays.flatten import circle_chords, unit_circle
 from plotlib.arrays.ragged import pack
-from plotlib.checks import finite, not_negative, positive, whole
+from plotlib.checks import finite, not_negative, whole
 from plotlib.drawing import Drawing, RegionLike
+from plotlib.fills.door import distance, flag
 from plotlib.fills.laying import affordable, centre_of, clipped, edge_joined, farthest
 from plotlib.fills.room import room
 from plotlib.pen import Pen
@@ -59,8 +60,9 @@ def spiral(
     >>> len(spiral(circle((50, 50), 20), spacing=1))
     1
     """
-    step = positive("spacing", spacing, unit="mm")
-    fine = positive("tolerance", tolerance, unit="mm")
+    step = distance("spacing", spacing)
+    fine = distance("tolerance", tolerance)
+    in_one = flag("joined", joined)
     area = room(region, pen, inset)
     turn = math.radians(finite("angle", angle))
     at = centre_of(area, centre)
@@ -75,7 +77,7 @@ def spiral(
     far = step * theta / (2 * math.pi)
     points = np.column_stack([far * np.cos(theta + turn), far * np.sin(theta + turn)]) + at
     pieces = clipped(points, np.array([0, len(points)]), area, pen)
-    return edge_joined(pieces, area, _LONGEST_JOIN * step, pen) if joined else pieces
+    return edge_joined(pieces, area, _LONGEST_JOIN * step, pen) if in_one else pieces
 
 
 def concentric(
@@ -101,8 +103,8 @@ def concentric(
     >>> concentric(box(0, 0, 10, 10), spacing=2).is_closed.tolist()[:4]
     [True, True, True, False]
     """
-    step = positive("spacing", spacing, unit="mm")
-    fine = positive("tolerance", tolerance, unit="mm")
+    step = distance("spacing", spacing)
+    fine = distance("tolerance", tolerance)
     area = room(region, pen, inset)
     at = centre_of(area, centre)
     count = affordable(8 * (farthest(area, at) / step + 0.5), "the circles") // 8

@@ -67,8 +67,10 @@ class Frame:
         return np.asarray((row + 0.5) * self.spacing, np.float64)
 
 
-def crossings(area: Polygon | MultiPolygon, frame: Frame) -> Crossings:
-    """All crossings of the outline of a valid area with the rows of ``frame``."""
+def crossings(area: Polygon | MultiPolygon, frame: Frame, *, widen: str = "spacing") -> Crossings:
+    """All crossings of the outline of a valid area with the rows of ``frame``; ``widen`` names the
+    argument that would make them fewer.
+    """
     from plotlib.fills.scanlines_kernel import crossed, scanned
 
     rings = shapely.get_rings(area if isinstance(area, Polygon) else shapely.get_parts(area))
@@ -78,8 +80,8 @@ def crossings(area: Polygon | MultiPolygon, frame: Frame) -> Crossings:
     if not total <= MOST_CROSSINGS:
         raise InvalidValue(
             f"rows {frame.spacing:g} mm apart cross the outline of this area {total:,.0f} times, "
-            f"more than {MOST_CROSSINGS:,}; "
-            "use a wider spacing",
+            f"more than {MOST_CROSSINGS:,}; use a wider {widen}",
+            name=widen,
             spacing=frame.spacing,
             count=total,
         )

@@ -15,6 +15,7 @@ from plotlib.checks import between, one_of
 from plotlib.drawing import Drawing, RegionLike
 from plotlib.fills.contour import contour
 from plotlib.fills.coverage import Coverage, coverage
+from plotlib.fills.door import flag, pen_of
 from plotlib.fills.hatch import hatch
 from plotlib.fills.ring_walk import walked
 from plotlib.fills.rings import nested
@@ -128,14 +129,15 @@ def measured_solid(
     """
     way = one_of("method", method, _METHODS)
     narrow = one_of("thin", thin, _THIN)
-    ink = pen or DEFAULT_PEN
+    mend = flag("mended", mended)
+    ink = pen_of(pen) or DEFAULT_PEN
     spacing = (1.0 - between("overlap", overlap, 0.0, 0.9)) * ink.width
     area = as_region(region)
     tracks = inset(area, ink.width / 2)
     reach = shapely.intersection(outset(tracks, ink.width / 2), area)
     slivers = _slivers(area, reach, ink.width)
     made = [
-        _measured(name, drawing, tracks, reach, ink, mended)
+        _measured(name, drawing, tracks, reach, ink, mend)
         for name, drawing in _candidates(tracks, way, spacing, ink)
     ]
     name, drawing, cover = min(made, key=lambda item: _price(item[1], item[2]))

@@ -9,9 +9,10 @@ from shapely import MultiPolygon, Polygon
 
 from plotlib.arrays.affine import turn
 from plotlib.arrays.flatten import TOLERANCE, chords, unit_arc
-from plotlib.checks import FloatArray, IntArray, Seed, finite, generator, one_of, point, positive
+from plotlib.checks import FloatArray, IntArray, Seed, finite, generator, one_of, point
 from plotlib.drawing import Drawing, RegionLike
 from plotlib.errors import InvalidValue
+from plotlib.fills.door import distance, pen_of
 from plotlib.fills.hatch import cross_hatch
 from plotlib.fills.laying import affordable, box_in, clipped
 from plotlib.fills.room import room
@@ -60,7 +61,7 @@ def tiles(
     >>> len(tiles(box(0, 0, 20, 20), size=5))
     32
     """
-    side = positive("size", size, unit="mm")
+    side = distance("size", size)
     kind = one_of("tiling", tiling, _TILINGS)
     frame = Frame(side, finite("angle", angle), point("origin", origin))
     random = generator(seed)
@@ -81,7 +82,7 @@ def tiles(
         else np.zeros(len(cells), np.int64)
     )
     strokes = np.array(choices)[which] + cells[:, None, None]
-    affordable(float(strokes.size), "the tiles of this area")
+    affordable(float(strokes.size), "the tiles of this area", widen="size")
     points = frame.back(strokes.reshape(-1, 2))
     return clipped(points, np.arange(len(cells) * motif[0] + 1) * motif[1], area, pen)
 
@@ -139,7 +140,7 @@ def _cells(
     u0, v0, u1, v1 = box_in(area, frame)
     first = np.floor([u0 / step[0] - 1, v0 / step[1] - 1])
     count = np.ceil([u1 / step[0] + 1, v1 / step[1] + 1]) - first
-    affordable(float(np.prod(count)), "the tiles of this area")
+    affordable(float(np.prod(count)), "the tiles of this area", widen="size, width or height")
     rows, columns = np.mgrid[0 : int(count[1]), 0 : int(count[0])]
     across = (columns + first[0] + stagger * ((rows + first[1]) % 2)) * step[0]
     return np.stack([across, (rows + first[1]) * step[1]], axis=-1).reshape(-1, 2)
@@ -194,6 +195,7 @@ def pattern(
     """
     if not isinstance(motif, Drawing) or not len(motif):
         raise InvalidValue(f"motif must be a Drawing with at least one stroke, got {motif!r}")
+    pen_of(pen)
     left, bottom, right, top = motif.box().bounds
     step = (_size("width", width, right - left), _size("height", height, top - bottom))
     frame = Frame(1.0, finite("angle", angle), point("origin", origin))
@@ -203,7 +205,7 @@ def pattern(
         return Drawing.from_arrays(np.empty((0, 2)), np.zeros(1, np.int64), pen=pen)
     reached = area.buffer(math.hypot(max(abs(left), abs(right)), max(abs(bottom), abs(top))))
     cells = _cells(reached, frame, step, stagger=finite("stagger", stagger) % 1.0)
-    affordable(float(len(cells)) * len(motif.points), "the pattern")
+    affordable(float(len(cells)) * len(motif.points), "the pattern", widen="width or height")
     return Drawing(
         [
             _repeated(part, cells, frame).clipped(area)
@@ -214,7 +216,7 @@ def pattern(
 
 def _size(name: str, given: float | None, own: float) -> float:
     if given is not None:
-        return positive(name, given, unit="mm")
+        return distance(name, given)
     if own <= 0:
         raise InvalidValue(
             f"the motif has no {name} of its own; give the {name} of a cell", name=name

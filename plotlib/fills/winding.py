@@ -17,9 +17,9 @@ from plotlib.checks import (
     generator,
     one_of,
     point,
-    positive,
 )
 from plotlib.drawing import Drawing, RegionLike
+from plotlib.fills.door import distance, flag
 from plotlib.fills.laying import affordable, box_in, clipped, edge_joined
 from plotlib.fills.room import room
 from plotlib.fills.scanlines import Frame
@@ -80,14 +80,13 @@ def space_filling(
     >>> len(space_filling(box(0, 0, 16, 16), spacing=1)), space_filling(box(0, 0, 16, 16), spacing=1).length
     (1, 255.0)
     """
-    frame = Frame(
-        positive("spacing", spacing, unit="mm"), finite("angle", angle), point("origin", origin)
-    )
+    frame = Frame(distance("spacing", spacing), finite("angle", angle), point("origin", origin))
     kind = one_of("curve", curve, _CURVES)
+    in_one = flag("joined", joined)
     area = room(region, pen, inset)
     points = (_hilbert if kind == "hilbert" else _gosper)(area, frame)
     pieces = clipped(frame.back(points), _unbroken(points, frame.spacing), area, pen)
-    return edge_joined(pieces, area, _LONGEST_JOIN * frame.spacing, pen) if joined else pieces
+    return edge_joined(pieces, area, _LONGEST_JOIN * frame.spacing, pen) if in_one else pieces
 
 
 def scribble(
@@ -129,16 +128,17 @@ def scribble(
     >>> scribble(box(0, 0, 30, 20), spacing=2, seed=3) == scribble(box(0, 0, 30, 20), spacing=2, seed=3)
     True
     """
-    frame = Frame(positive("spacing", spacing, unit="mm"))
+    frame = Frame(distance("spacing", spacing))
     wild = between("wildness", wildness, 0.0, 2.0)
     random = generator(seed)
+    in_one = flag("joined", joined)
     area = room(region, pen, inset)
     lattice = _hilbert(area, frame)
     knots = lattice + random.uniform(-0.5, 0.5, lattice.shape) * wild * frame.spacing
     parts = np.split(knots, _unbroken(lattice, frame.spacing)[1:-1]) if len(knots) else []
     points, offsets = pack([_bent(part) if len(part) > 1 else part for part in parts])
     pieces = clipped(points, offsets, area, pen)
-    return edge_joined(pieces, area, _LONGEST_JOIN * frame.spacing, pen) if joined else pieces
+    return edge_joined(pieces, area, _LONGEST_JOIN * frame.spacing, pen) if in_one else pieces
 
 
 def _hilbert(area: Polygon | MultiPolygon, frame: Frame) -> FloatArray:
