@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import importlib
 import math
-from collections.abc import Collection
+from collections.abc import Callable, Collection
 from types import ModuleType
 from typing import Any, TypeAlias
 
@@ -21,6 +21,9 @@ AnyInts: TypeAlias = NDArray[
 BoolArray: TypeAlias = NDArray[np.bool_]
 Seed: TypeAlias = "int | np.random.Generator"
 
+_FARTHEST = 1e8  # mm: a length of more than 100 km is a slip, and what is made of it overflows
+_FARTHEST_POINT = 1e9  # mm: the limit of drawings
+
 
 def finite(name: str, value: object, *, unit: str = "") -> float:
     """``value`` as a finite float, or InvalidValue."""
@@ -30,7 +33,13 @@ def finite(name: str, value: object, *, unit: str = "") -> float:
         number = math.nan
     if not math.isfinite(number) or isinstance(value, (bool, str, bytes)):
         raise InvalidValue(
-            f"{name} must be a finite number{_of(unit)}, got {value!r}", name=name, value=value
+            f"{name} must be a finite number{_of(unit)}, got {value!r:.200}",
+            name=name,
+            value=value,
+        )
+    if unit == "mm" and abs(number) > _FARTHEST:
+        raise InvalidValue(
+            f"{name} must be within {_FARTHEST:g} mm, got {number:g}", name=name, value=value
         )
     return number
 
@@ -91,11 +100,57 @@ def whole(name: str, value: object, *, low: int | None = None, high: int | None 
     return int(number)
 
 
+def flag(name: str, value: object) -> bool:
+    """``value`` as a bool, or InvalidValue: words such as "no" would count as true."""
+    if not isinstance(value, (bool, np.bool_)):
+        raise InvalidValue(
+            f"{name} must be True or False, got {value!r:.200}", name=name, value=value
+        )
+    return bool(value)
+
+
+def function(name: str, value: object) -> Callable[..., Any]:
+    """``value`` if it can be called, or InvalidValue."""
+    if not callable(value) or isinstance(value, type):
+        raise InvalidValue(f"{name} must be a function, got {value!r:.200}", name=name, value=value)
+    return value
+
+
+def affordable(name: str, value: float, count: float, most: float, what: str, remedy: str) -> None:
+    """Refuse the ``value`` of an argument that would make more than ``most`` of ``what``, before
+    any of them is made.
+    """
+    if not count <= most:
+        raise InvalidValue(
+            f"{name} = {value:g} makes {count:,.0f} {what}, more than {most:,.0f}; {remedy}"
+            if count < 1e15
+            else f"{name} = {value:g} makes {count:.2g} {what}, more than {most:,.0f}; {remedy}",
+            name=name,
+            value=value,
+            count=count,
+        )
+
+
+def numbers(name: str, value: Any, *, ndim: int) -> FloatArray:
+    """``value`` as a finite float64 array of ``ndim`` dimensions, or InvalidValue."""
+    array = _floats(name, value)
+    if array.ndim != ndim or not np.isfinite(array).all():
+        raise InvalidValue(
+            f"{name} must be finite numbers in {ndim} dimensions, got shape {array.shape}: "
+            f"{value!r:.200}",
+            name=name,
+            value=value,
+        )
+    return array
+
+
 def point(name: str, value: ArrayLike) -> tuple[float, float]:
     """``value`` as a pair of finite floats, or InvalidValue."""
     array = _floats(name, value)
     if array.shape != (2,):
-        raise InvalidValue(f"{name} must be a point (x, y), got {value!r}", name=name, value=value)
+        raise InvalidValue(
+            f"{name} must be a point (x, y), got {value!r:.200}", name=name, value=value
+        )
     _all_finite(name, array[None, :])
     return float(array[0]), float(array[1])
 
@@ -103,6 +158,8 @@ def point(name: str, value: ArrayLike) -> tuple[float, float]:
 def points(name: str, value: ArrayLike, *, least: int = 1) -> FloatArray:
     """``value`` as a finite float64 array of shape (n, 2) with n >= ``least``, or InvalidValue."""
     array = _floats(name, value)
+    if array.shape == (0,):  # [] is no points
+        array = array.reshape(0, 2)
     if array.ndim != 2 or array.shape[1:] != (2,):
         raise InvalidValue(
             f"{name} must be points of shape (n, 2), got shape {array.shape}", name=name
@@ -117,7 +174,9 @@ def one_of(name: str, value: object, known: Collection[str]) -> str:
     """``value`` as one of the ``known`` words, or UnknownName with the list of them."""
     if not isinstance(value, str) or value not in known:
         listed = ", ".join(repr(word) for word in known)
-        raise UnknownName(f"{name} must be one of {listed}; got {value!r}", name=name, value=value)
+        raise UnknownName(
+            f"{name} must be one of {listed}; got {value!r:.200}", name=name, value=value
+        )
     return value
 
 
@@ -156,21 +215,23 @@ def _of(unit: str) -> str:
 def _floats(name: str, value: Any) -> FloatArray:
     try:
         array = np.asarray(value)
-        if array.dtype.kind not in "iuf":
+        if array.dtype.kind not in "iuf" and (array.size or array.dtype.kind == "O"):
             raise TypeError(array.dtype)
         return np.asarray(array, dtype=np.float64)
-    except (TypeError, ValueError) as error:
+    except (TypeError, ValueError, OverflowError) as error:
         raise InvalidValue(
             f"{name} must hold numbers only, got {value!r:.200}", name=name, value=value
         ) from error
 
 
 def _all_finite(name: str, array: FloatArray) -> None:
-    bad = ~np.isfinite(array).all(axis=1)
+    bad = ~(np.abs(array) <= _FARTHEST_POINT).all(axis=1)
     if bad.any():
         where = int(np.argmax(bad))
+        is_far = np.isfinite(array[where]).all()
+        problem = f"beyond {_FARTHEST_POINT:g} mm" if is_far else "not finite"
         raise InvalidValue(
-            f"{name}: point {where} is not finite: ({array[where, 0]}, {array[where, 1]})",
+            f"{name}: point {where} is {problem}: ({array[where, 0]}, {array[where, 1]})",
             name=name,
             point=where,
         )

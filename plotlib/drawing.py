@@ -16,7 +16,7 @@ from plotlib.arrays.cutting import cut
 from plotlib.arrays.fromshapely import to_lines, unpack
 from plotlib.checks import BoolArray, FloatArray, IntArray, finite, not_negative, point, positive
 from plotlib.errors import InvalidValue
-from plotlib.pen import DEFAULT_PEN, Pen
+from plotlib.pen import DEFAULT_PEN, Pen, as_pen
 
 if TYPE_CHECKING:
     from plotlib.sheet import Sheet
@@ -60,7 +60,7 @@ class Drawing:
         points, offsets, index, pens = _read(strokes)
         if pen is not None:
             index = np.zeros(len(offsets) - 1, np.int64)
-            pens = (pen,)
+            pens = (as_pen(pen),)
         self._set(points, offsets, index, pens)
 
     @classmethod
@@ -83,9 +83,7 @@ class Drawing:
             raise InvalidValue(
                 f"offsets must rise from 0 to {len(points)}, each stroke with at least one point"
             )
-        return cls._make(
-            points, offsets, np.zeros(len(offsets) - 1, np.int64), (pen or DEFAULT_PEN,)
-        )
+        return cls._make(points, offsets, np.zeros(len(offsets) - 1, np.int64), (as_pen(pen),))
 
     @classmethod
     def _make(
@@ -211,7 +209,9 @@ class Drawing:
 
     def inked(self, pen: Pen) -> Drawing:
         """The same strokes, all with ``pen``."""
-        return self._make(self._points, self._offsets, np.zeros(len(self), np.int64), (pen,))
+        return self._make(
+            self._points, self._offsets, np.zeros(len(self), np.int64), (as_pen(pen),)
+        )
 
     def by_pen(self) -> dict[Pen, Drawing]:
         """One Drawing for each pen, in the order of the pens."""

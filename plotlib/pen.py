@@ -68,3 +68,16 @@ def _colour(value: object) -> str:
 
 
 DEFAULT_PEN = Pen("pen")
+
+
+def as_pen(pen: Pen | None, name: str = "pen") -> Pen:
+    """The door for ``pen=``: the pen, the default pen for None, or InvalidValue."""
+    if pen is None:
+        return DEFAULT_PEN
+    if not isinstance(pen, Pen):
+        raise InvalidValue(
+            f'{name} must be a Pen, such as Pen("blue", width=0.4), got {pen!r:.200}',
+            name=name,
+            value=pen,
+        )
+    return pen
