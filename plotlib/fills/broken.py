@@ -5,9 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from plotlib.arrays.ragged import offsets_of
-from plotlib.checks import FloatArray, IntArray, finite, point
+from plotlib.checks import FloatArray, IntArray, finite, point, positive
 from plotlib.drawing import Drawing, RegionLike
-from plotlib.fills.door import distance
 from plotlib.fills.laying import affordable
 from plotlib.fills.room import room
 from plotlib.fills.scanlines import NOTHING, Frame, chord_ends, crossings
@@ -49,9 +48,11 @@ def dashed_hatch(
     >>> dashed_hatch(box(0, 0, 10, 2), spacing=2, dash=3, gap=2)[1].tolist()
     [[5.0, 1.0], [8.0, 1.0]]
     """
-    length = distance("dash", dash)
-    period = dash + distance("gap", gap)
-    frame = Frame(distance("spacing", spacing), finite("angle", angle), point("origin", origin))
+    length = positive("dash", dash, unit="mm")
+    period = dash + positive("gap", gap, unit="mm")
+    frame = Frame(
+        positive("spacing", spacing, unit="mm"), finite("angle", angle), point("origin", origin)
+    )
     ends, shift = _rows(region, frame, finite("stagger", stagger) * period, inset, pen)
     left = ends[::2, 0] - shift
     right = ends[1::2, 0] - shift
@@ -99,8 +100,10 @@ def dotted_hatch(
     >>> len(dotted_hatch(box(0, 0, 10, 10), spacing=1))
     100
     """
-    frame = Frame(distance("spacing", spacing), finite("angle", angle), point("origin", origin))
-    period = frame.spacing if every is None else distance("every", every)
+    frame = Frame(
+        positive("spacing", spacing, unit="mm"), finite("angle", angle), point("origin", origin)
+    )
+    period = frame.spacing if every is None else positive("every", every, unit="mm")
     ends, shift = _rows(region, frame, finite("stagger", stagger) * period, inset, pen)
     left = (ends[::2, 0] - shift) / period
     right = (ends[1::2, 0] - shift) / period

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from plotlib.arrays.ragged import empty, pack, without_repeats
-from plotlib.checks import whole
+from plotlib.checks import flag, positive, whole
 from plotlib.drawing import Drawing, RegionLike
-from plotlib.fills.door import distance, flag
 from plotlib.fills.ring_walk import walked
 from plotlib.fills.rings import Ring, nested
 from plotlib.fills.room import room
@@ -57,7 +56,7 @@ def contour(
     >>> len(contour(box(0, 0, 10, 10), spacing=1, joined=False)), len(contour(box(0, 0, 10, 10), spacing=1))
     (5, 1)
     """
-    step = distance("spacing", spacing)
+    step = positive("spacing", spacing, unit="mm")
     most = None if rings is None else whole("rings", rings, low=1)
     in_one = flag("joined", joined)
     area = room(region, pen, inset)

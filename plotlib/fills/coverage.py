@@ -9,9 +9,9 @@ import shapely
 from shapely import MultiPolygon, Polygon
 
 from plotlib.arrays.fromshapely import to_lines
-from plotlib.checks import FloatArray
+from plotlib.checks import FloatArray, flag
 from plotlib.drawing import Drawing, RegionLike
-from plotlib.fills.door import drawn, flag
+from plotlib.fills.door import drawn
 from plotlib.fills.scanlines import Frame, crossings
 from plotlib.regions import as_region
 

@@ -17,9 +17,9 @@ from plotlib.checks import (
     not_negative,
     one_of,
     point,
+    positive,
 )
 from plotlib.drawing import Drawing, RegionLike
-from plotlib.fills.door import distance
 from plotlib.fills.laying import affordable, box_in
 from plotlib.fills.room import room
 from plotlib.fills.scanlines import Frame
@@ -71,7 +71,9 @@ def dots(
     >>> len(dots(box(0, 0, 10, 10), spacing=2, layout="square")), len(dots(box(0, 0, 10, 10), spacing=2, layout="square", radius=1.5))
     (25, 9)
     """
-    frame = Frame(distance("spacing", spacing), finite("angle", angle), point("origin", origin))
+    frame = Frame(
+        positive("spacing", spacing, unit="mm"), finite("angle", angle), point("origin", origin)
+    )
     kind = one_of("layout", layout, _LAYOUTS)
     size = not_negative("radius", radius, unit="mm")
     random = generator(seed)

@@ -8,10 +8,9 @@ from typing import Any, TypeAlias
 import numpy as np
 
 from plotlib.arrays.ragged import offsets_of
-from plotlib.checks import FloatArray, IntArray, finite, point
+from plotlib.checks import FloatArray, IntArray, finite, point, positive
 from plotlib.drawing import Drawing, RegionLike
 from plotlib.errors import InvalidValue
-from plotlib.fills.door import distance
 from plotlib.fills.laying import affordable
 from plotlib.fills.room import room
 from plotlib.fills.scanlines import NOTHING, Frame, chord_ends, crossings
@@ -72,8 +71,10 @@ def graded_hatch(
     >>> len(fading)
     64
     """
-    frame = Frame(distance("finest", finest), finite("angle", angle), point("origin", origin))
-    apart = frame.spacing if step is None else distance("step", step)
+    frame = Frame(
+        positive("finest", finest, unit="mm"), finite("angle", angle), point("origin", origin)
+    )
+    apart = frame.spacing if step is None else positive("step", step, unit="mm")
     ends = chord_ends(
         crossings(room(region, pen, inset), frame, widen="finest"), frame, alternate=False
     )

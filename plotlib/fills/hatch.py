@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from plotlib.checks import finite, point
+from plotlib.checks import finite, flag, point, positive
 from plotlib.drawing import Drawing, RegionLike
-from plotlib.fills.door import directions, distance, flag
+from plotlib.fills.door import directions
 from plotlib.fills.joining import joined as strung_together
 from plotlib.fills.room import room
 from plotlib.fills.scanlines import Frame, crossings, strokes
@@ -73,7 +73,9 @@ def hatch(
     >>> len(hatch(box(0, 0, 10, 10), spacing=2.5, joined=True))
     1
     """
-    frame = Frame(distance("spacing", spacing), finite("angle", angle), point("origin", origin))
+    frame = Frame(
+        positive("spacing", spacing, unit="mm"), finite("angle", angle), point("origin", origin)
+    )
     there_and_back = flag("alternate", alternate)
     in_one = flag("joined", joined)
     found = crossings(room(region, pen, inset), frame)

@@ -7,8 +7,7 @@ from shapely import MultiPolygon, Polygon
 from plotlib.checks import not_negative
 from plotlib.drawing import RegionLike
 from plotlib.errors import InvalidValue
-from plotlib.fills.door import pen_of
-from plotlib.pen import Pen
+from plotlib.pen import Pen, as_pen
 from plotlib.regions import as_region, inset
 
 
@@ -25,8 +24,10 @@ def room(region: RegionLike, pen: Pen | None, keep: bool | float | None) -> Poly
         The distance in mm; True for half the pen's width, False for none, None for half the pen's
         width when there is a pen.
     """
+    if pen is not None:
+        as_pen(pen)
     area = as_region(region)
-    distance = margin(pen_of(pen), keep)
+    distance = margin(pen, keep)
     return inset(area, distance) if distance else area
 
 

@@ -8,9 +8,8 @@ import numpy as np
 
 from plotlib.arrays.flatten import circle_chords, unit_circle
 from plotlib.arrays.ragged import pack
-from plotlib.checks import finite, not_negative, whole
+from plotlib.checks import finite, flag, not_negative, positive, whole
 from plotlib.drawing import Drawing, RegionLike
-from plotlib.fills.door import distance, flag
 from plotlib.fills.laying import affordable, centre_of, clipped, edge_joined, farthest
 from plotlib.fills.room import room
 from plotlib.pen import Pen
@@ -60,8 +59,8 @@ def spiral(
     >>> len(spiral(circle((50, 50), 20), spacing=1))
     1
     """
-    step = distance("spacing", spacing)
-    fine = distance("tolerance", tolerance)
+    step = positive("spacing", spacing, unit="mm")
+    fine = positive("tolerance", tolerance, unit="mm")
     in_one = flag("joined", joined)
     area = room(region, pen, inset)
     turn = math.radians(finite("angle", angle))
@@ -103,8 +102,8 @@ def concentric(
     >>> concentric(box(0, 0, 10, 10), spacing=2).is_closed.tolist()[:4]
     [True, True, True, False]
     """
-    step = distance("spacing", spacing)
-    fine = distance("tolerance", tolerance)
+    step = positive("spacing", spacing, unit="mm")
+    fine = positive("tolerance", tolerance, unit="mm")
     area = room(region, pen, inset)
     at = centre_of(area, centre)
     count = affordable(8 * (farthest(area, at) / step + 0.5), "the circles") // 8

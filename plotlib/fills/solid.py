@@ -11,15 +11,14 @@ from shapely import MultiPolygon, Polygon
 
 from plotlib.arrays.fromshapely import to_lines
 from plotlib.arrays.ragged import pack, without_repeats
-from plotlib.checks import between, one_of
+from plotlib.checks import between, flag, one_of
 from plotlib.drawing import Drawing, RegionLike
 from plotlib.fills.contour import contour
 from plotlib.fills.coverage import Coverage, coverage
-from plotlib.fills.door import flag, pen_of
 from plotlib.fills.hatch import hatch
 from plotlib.fills.ring_walk import walked
 from plotlib.fills.rings import nested
-from plotlib.pen import DEFAULT_PEN, Pen
+from plotlib.pen import Pen, as_pen
 from plotlib.regions import as_region, centre_lines, inset, outset
 from plotlib.regions.offsets import only_areas
 
@@ -130,7 +129,7 @@ def measured_solid(
     way = one_of("method", method, _METHODS)
     narrow = one_of("thin", thin, _THIN)
     mend = flag("mended", mended)
-    ink = pen_of(pen) or DEFAULT_PEN
+    ink = as_pen(pen)
     spacing = (1.0 - between("overlap", overlap, 0.0, 0.9)) * ink.width
     area = as_region(region)
     tracks = inset(area, ink.width / 2)

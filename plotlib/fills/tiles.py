@@ -9,15 +9,14 @@ from shapely import MultiPolygon, Polygon
 
 from plotlib.arrays.affine import turn
 from plotlib.arrays.flatten import TOLERANCE, chords, unit_arc
-from plotlib.checks import FloatArray, IntArray, Seed, finite, generator, one_of, point
+from plotlib.checks import FloatArray, IntArray, Seed, finite, generator, one_of, point, positive
 from plotlib.drawing import Drawing, RegionLike
 from plotlib.errors import InvalidValue
-from plotlib.fills.door import distance, pen_of
 from plotlib.fills.hatch import cross_hatch
 from plotlib.fills.laying import affordable, box_in, clipped
 from plotlib.fills.room import room
 from plotlib.fills.scanlines import Frame
-from plotlib.pen import Pen
+from plotlib.pen import Pen, as_pen
 
 _TILINGS = ("truchet", "diagonals", "squares", "triangles", "hexagons", "bricks")
 
@@ -61,7 +60,7 @@ def tiles(
     >>> len(tiles(box(0, 0, 20, 20), size=5))
     32
     """
-    side = distance("size", size)
+    side = positive("size", size, unit="mm")
     kind = one_of("tiling", tiling, _TILINGS)
     frame = Frame(side, finite("angle", angle), point("origin", origin))
     random = generator(seed)
@@ -195,7 +194,7 @@ def pattern(
     """
     if not isinstance(motif, Drawing) or not len(motif):
         raise InvalidValue(f"motif must be a Drawing with at least one stroke, got {motif!r}")
-    pen_of(pen)
+    as_pen(pen)
     left, bottom, right, top = motif.box().bounds
     step = (_size("width", width, right - left), _size("height", height, top - bottom))
     frame = Frame(1.0, finite("angle", angle), point("origin", origin))
@@ -216,7 +215,7 @@ def pattern(
 
 def _size(name: str, given: float | None, own: float) -> float:
     if given is not None:
-        return distance(name, given)
+        return positive(name, given, unit="mm")
     if own <= 0:
         raise InvalidValue(
             f"the motif has no {name} of its own; give the {name} of a cell", name=name

@@ -6,9 +6,8 @@ import math
 
 import numpy as np
 
-from plotlib.checks import FloatArray, finite, point
+from plotlib.checks import FloatArray, finite, point, positive
 from plotlib.drawing import Drawing, RegionLike
-from plotlib.fills.door import distance
 from plotlib.fills.laying import affordable, box_in, clipped
 from plotlib.fills.room import room
 from plotlib.fills.scanlines import Frame
@@ -55,12 +54,12 @@ def wave(
     >>> len(wave(box(0, 0, 30, 10), spacing=2, amplitude=0.8, wavelength=6))
     5
     """
-    high = distance("amplitude", amplitude)
-    long = distance("wavelength", wavelength)
+    high = positive("amplitude", amplitude, unit="mm")
+    long = positive("wavelength", wavelength, unit="mm")
     # A chord over h of a curve with curvature c stands off by c h^2 / 8; the greatest curvature is
     # amplitude (2 pi / wavelength)^2.
     count = 4 * math.ceil(
-        math.pi / 4 * math.sqrt(high / (2 * distance("tolerance", tolerance))) + 1
+        math.pi / 4 * math.sqrt(high / (2 * positive("tolerance", tolerance, unit="mm"))) + 1
     )
     height = high * np.sin(np.arange(count) * (2 * math.pi / count))
     return _swinging(region, height, long, spacing, shift, angle, origin, inset, pen)
@@ -86,11 +85,11 @@ def zigzag(
     >>> zigzag(box(0, 0, 8, 2), spacing=2, amplitude=1, wavelength=8)[0].tolist()
     [[0.0, 1.0], [2.0, 2.0], [4.0, 1.0], [6.0, 0.0], [8.0, 1.0]]
     """
-    height = distance("amplitude", amplitude) * np.array([0.0, 1.0, 0.0, -1.0])
+    height = positive("amplitude", amplitude, unit="mm") * np.array([0.0, 1.0, 0.0, -1.0])
     return _swinging(
         region,
         height,
-        distance("wavelength", wavelength),
+        positive("wavelength", wavelength, unit="mm"),
         spacing,
         shift,
         angle,
@@ -112,7 +111,9 @@ def _swinging(
     pen: Pen | None,
 ) -> Drawing:
     """Rows that repeat the heights of one wave."""
-    frame = Frame(distance("spacing", spacing), finite("angle", angle), point("origin", origin))
+    frame = Frame(
+        positive("spacing", spacing, unit="mm"), finite("angle", angle), point("origin", origin)
+    )
     lag = finite("shift", shift) % 1.0
     area = room(region, pen, inset)
     if area.is_empty:

@@ -14,12 +14,13 @@ from plotlib.checks import (
     Seed,
     between,
     finite,
+    flag,
     generator,
     one_of,
     point,
+    positive,
 )
 from plotlib.drawing import Drawing, RegionLike
-from plotlib.fills.door import distance, flag
 from plotlib.fills.laying import affordable, box_in, clipped, edge_joined
 from plotlib.fills.room import room
 from plotlib.fills.scanlines import Frame
@@ -80,7 +81,9 @@ def space_filling(
     >>> len(space_filling(box(0, 0, 16, 16), spacing=1)), space_filling(box(0, 0, 16, 16), spacing=1).length
     (1, 255.0)
     """
-    frame = Frame(distance("spacing", spacing), finite("angle", angle), point("origin", origin))
+    frame = Frame(
+        positive("spacing", spacing, unit="mm"), finite("angle", angle), point("origin", origin)
+    )
     kind = one_of("curve", curve, _CURVES)
     in_one = flag("joined", joined)
     area = room(region, pen, inset)
@@ -128,7 +131,7 @@ def scribble(
     >>> scribble(box(0, 0, 30, 20), spacing=2, seed=3) == scribble(box(0, 0, 30, 20), spacing=2, seed=3)
     True
     """
-    frame = Frame(distance("spacing", spacing))
+    frame = Frame(positive("spacing", spacing, unit="mm"))
     wild = between("wildness", wildness, 0.0, 2.0)
     random = generator(seed)
     in_one = flag("joined", joined)
