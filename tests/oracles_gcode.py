@@ -247,3 +247,63 @@ def replay(program: str, machine: Machine) -> Outcome:
     out.end = (at[0], at[1])
     out.up = up
     return out
+
+
+def reach(
+    lines: list[str], *, scale: float = 1.0, start: tuple[float, float] = (0.0, 0.0)
+) -> tuple[float, float, float, float]:
+    """Where a program of G0, G1, G2, G3 with I and J, G90, G91, G92 and G92.1 goes, in the
+    controller's own mm: (left, bottom, right, top), arcs walked in degrees, all in exact decimals.
+
+    An arc that ends where it starts, in the numbers of the program, is a full circle.
+    """
+    at = [Decimal(repr(value)) for value in start]
+    shift = [Decimal(0), Decimal(0)]
+    unit = Decimal(repr(scale))
+    absolute = True
+    seen = [(float(at[0]), float(at[1]))]
+    for line in lines:
+        words = dict(re.findall(r"([A-Z])(-?[\d.]+)", line))
+        motion = re.search(r"G([0-3])(?![\d.])", line)
+        if "G90" in line or "G91" in line:
+            absolute = "G90" in line
+        if "G92.1" in line:
+            shift = [Decimal(0), Decimal(0)]
+            continue
+        said = [Decimal(words[axis]) * unit if axis in words else None for axis in "XY"]
+        if "G92" in line:
+            shift = [
+                was if value is None else here - value
+                for was, value, here in zip(shift, said, at, strict=True)
+            ]
+            continue
+        goal = [
+            here if value is None else value + (off if absolute else here)
+            for value, here, off in zip(said, at, shift, strict=True)
+        ]
+        if motion and motion[1] in "23":
+            centre = [
+                here + Decimal(words.get(letter, "0")) * unit
+                for here, letter in zip(at, "IJ", strict=True)
+            ]
+            seen += _around(at, goal, centre, clockwise=motion[1] == "2")
+        at = goal
+        seen.append((float(at[0]), float(at[1])))
+    across, up = zip(*seen, strict=True)
+    return min(across), min(up), max(across), max(up)
+
+
+def _around(
+    start: list[Decimal], end: list[Decimal], centre: list[Decimal], *, clockwise: bool
+) -> list[tuple[float, float]]:
+    """A point for each tenth of a degree of an arc."""
+    spokes = [[float(point[k] - centre[k]) for k in (0, 1)] for point in (start, end)]
+    first, last = (math.atan2(y, x) for x, y in spokes)
+    turn = (first - last if clockwise else last - first) % math.tau
+    if start == end:
+        turn = math.tau
+    radius = math.hypot(*spokes[0])
+    steps = math.ceil(math.degrees(turn) * 10)
+    angles = [first + (-turn if clockwise else turn) * k / steps for k in range(1, steps + 1)]
+    x, y = (float(value) for value in centre)
+    return [(x + radius * math.cos(angle), y + radius * math.sin(angle)) for angle in angles]

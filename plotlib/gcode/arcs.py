@@ -84,8 +84,8 @@ class Arc:
 def by_centre(
     start: Point, end: Point, centre: Point, *, clockwise: bool, slack: float = RADIUS_RULE
 ) -> Arc:
-    """An arc about a centre; an end equal to the start is a full circle. Fault where the radii
-    differ by more than ``slack`` mm.
+    """An arc about a centre; an end equal to the start, but for what offsets and inches do to the
+    last bits, is a full circle. Fault if the radii differ by more than ``slack`` mm.
     """
     near = math.dist(start, centre)
     far = math.dist(end, centre)
@@ -104,9 +104,16 @@ def by_centre(
     turn = math.atan2(end[1] - centre[1], end[0] - centre[0]) - math.atan2(
         start[1] - centre[1], start[0] - centre[0]
     )
-    turn = -turn if clockwise else turn
-    turn = turn % math.tau or math.tau if start != end else math.tau
+    turn = (-turn if clockwise else turn) % math.tau
+    if _is_same(start, end) or turn == 0:
+        turn = math.tau
     return Arc(start, end, centre, math.degrees(-turn if clockwise else turn))
+
+
+def _is_same(start: Point, end: Point) -> bool:
+    """Whether two places differ by no more than sums of decimals do; far out floats are coarser."""
+    coarse = 4 * max(map(math.ulp, map(abs, (*start, *end))))
+    return math.dist(start, end) <= max(_SAME, coarse)
 
 
 def by_radius(
@@ -116,7 +123,7 @@ def by_radius(
     negative.
     """
     half = math.dist(start, end) / 2
-    if half == 0:
+    if _is_same(start, end):
         raise Fault("an arc by radius may not end where it starts; give the centre by I and J")
     if half - abs(radius) > slack + _SAME:
         raise Fault(

@@ -144,7 +144,8 @@ class Record:
         for first, count, whole in self.arcs:
             arc[first : first + count] = True
             chords = length[first : first + count]
-            chords *= whole / chords.sum()
+            if chords.any():  # else the arc is smaller than floats can tell
+                chords *= whole / chords.sum()
         return arc, length
 
     def _pens(self) -> PenChanges:

@@ -8,6 +8,7 @@ import pytest
 from oracles_gcode import RAMP, ZED, bench
 
 from plotlib.errors import GcodeError
+from plotlib.gcode.envelope import excess
 from plotlib.gcode.reader import read
 from plotlib.gcode.toolpath import Toolpath
 from plotlib.machine import Axis, Machine, ServoLift
@@ -334,3 +335,25 @@ def test_an_ignored_g_word_loses_the_place() -> None:
     assert ends("G0 X5 Y5\nG28 X0\nG0 X1 Y2", "unknown words") == [[5, 5], [1, 2]]
     with pytest.raises(GcodeError, match="G55 changes what coordinates mean"):
         run("G55", None, "unknown words")
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "G0 X5.2 Y5\nG92 X1.1\nG3 X1.1 Y5 I0 J-10 F100",
+        "G0 X5.2 Y5\nG0 X0.1\nG91 G0 X0.2\nG90 G3 X0.3 Y5 I0 J-10 F100",
+        "G20 G0 X0.7 Y0.2\nG91 G0 X0.1\nG90 G3 X0.8 Y0.2 I0 J-0.4 F100",
+    ],
+)
+def test_a_circle_whose_ends_differ_in_the_last_bit_is_a_circle(text: str) -> None:
+    machine = plain()
+    path = run(text, machine)
+    over = excess(path, machine)
+    assert over is not None
+    assert over.side == "bottom"
+    assert over.excess == pytest.approx(15.0 if "G20" not in text else 15.24, abs=1e-9)
+
+
+def test_a_circle_too_small_for_floats_has_no_length_rather_than_nan() -> None:
+    path = run("G0 X5 Y5\nM3 S90\nG2 X5 Y5 I0.000000000000001 F100\nM5")
+    assert path.ink == pytest.approx(0.0, abs=1e-12)

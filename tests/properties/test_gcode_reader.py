@@ -11,7 +11,7 @@ import hypothesis.strategies as st
 import numpy as np
 import pytest
 from hypothesis import given, settings
-from oracles_gcode import RAMP, SERVO, ZED, bench
+from oracles_gcode import RAMP, SERVO, ZED, bench, reach
 
 from plotlib.errors import GcodeError
 from plotlib.gcode.arcs import by_centre, by_radius
@@ -145,6 +145,50 @@ def test_arcs_keep_to_their_circle(
         )
         assert other.centre == pytest.approx(centre, abs=1e-6)
         assert other.sweep == pytest.approx(arc.sweep, abs=1e-6)
+
+
+small = st.integers(-9_000, 9_000).map(lambda n: n / 1000)
+radii = st.integers(100, 9_000).map(lambda n: n / 1000)
+
+
+@settings(max_examples=200, deadline=None)
+@given(
+    st.tuples(small, small),
+    st.one_of(st.none(), st.tuples(small, small)),
+    st.tuples(radii, small),
+    st.sampled_from(["G2", "G3"]),
+    st.sampled_from(["G20", "G21"]),
+    st.sampled_from(["said", "half said", "by steps"]),
+)
+def test_a_full_circle_is_one_after_offsets_in_inches_and_by_steps(
+    start: tuple[float, float],
+    shift: tuple[float, float] | None,
+    spoke: tuple[float, float],
+    word: str,
+    units: str,
+    how: str,
+) -> None:
+    """The oracle counts in exact decimals, so it sees no difference in a last bit."""
+    lines = [f"G0 X{start[0]:.3f} Y{start[1]:.3f}"]
+    here = start
+    if shift is not None:
+        lines.append(f"G92 X{shift[0]:.3f} Y{shift[1]:.3f}")
+        here = shift
+    ends = {
+        "said": f"X{here[0]:.3f} Y{here[1]:.3f}",
+        "half said": f"Y{here[1]:.3f}",
+        "by steps": "X0 Y0",
+    }
+    step = "G91 " if how == "by steps" else ""
+    lines.append(f"{step}{word} {ends[how]} I{spoke[0]:.3f} J{spoke[1]:.3f}")
+    scale = 25.4 if units == "G20" else 1.0
+    program = "\n".join([f"{units} G90 G17 G94", "M5", "F600", *lines, "M5", "M2"]) + "\n"
+    left, bottom, right, top = reach(lines, scale=scale)
+    found = read(program, MACHINE)
+    wanted = (50 + left, 40 - top, 50 + right, 40 - bottom)
+    assert found.bounds == pytest.approx(wanted, abs=1e-3)
+    round_trip = math.tau * math.hypot(*spoke) * scale
+    assert found.moves.length[1:].sum() == pytest.approx(round_trip, rel=1e-9)
 
 
 WORDS = """
