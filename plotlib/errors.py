@@ -56,9 +56,12 @@ class ProfileError(PlotlibError, ValueError):
 
 
 class GcodeError(PlotlibError, ValueError):
-    """G-code text that breaks a rule; ``line`` counts from 1."""
+    """G-code text that breaks a rule; ``line`` counts from 1, ``column`` too where a word cannot be
+    read, else it is 0.
+    """
 
     line: int
+    column: int = 0
 
 
 class ProofError(PlotlibError, RuntimeError):

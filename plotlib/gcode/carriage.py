@@ -15,6 +15,8 @@ from plotlib.machine import Machine, ServoLift
 
 _MOVE = Command("G", {}, {})  # for followers of declared lines: something came between
 _SAME = 1e-9  # mm: what a sum of decimals may be off
+_FARTHEST = 1e9  # mm: no machine is larger
+_LONGEST_ARC = 1e5  # mm: up to here arcs are followed off any bed; it bounds their chords to 6,300
 
 
 class Carriage(Track):
@@ -222,6 +224,16 @@ class Carriage(Track):
             raise Fault(f"{stray[0]} without an arc; it belongs to G2 or G3 with X or Y")
 
     def _target(self, command: Command) -> dict[str, float]:
+        goal = self._said_target(command)
+        far = [axis for axis in "XYZ" if abs(goal[axis]) > _FARTHEST]
+        if far:
+            raise Fault(
+                f"{far[0]} leads to {goal[far[0]]:g} mm, farther than any machine reaches; mend "
+                f"the number"
+            )
+        return goal
+
+    def _said_target(self, command: Command) -> dict[str, float]:
         scale, absolute = self.modes.need(prologue=self.prologue)
         if "Z" in command.values and isinstance(self.machine.lift, ServoLift):
             if "z words" in self.ignore:
@@ -255,6 +267,12 @@ class Carriage(Track):
         if not self.is_placed:
             raise Fault("an arc from an unknown place; move to an absolute place first")
         arc = self._curve(values, goal)
+        bed = math.pi * (self.machine.width + self.machine.height)  # no arc on it is longer
+        if arc.length > max(bed, _LONGEST_ARC):
+            raise Fault(
+                f"the arc is {arc.length / 1000:,.0f} m long, far off the bed; mend its centre or "
+                f"its end"
+            )
         self.lead(goal, feed * arc.length if self.modes.inverse else feed, arc)
 
     def _curve(self, values: dict[str, float], goal: dict[str, float]) -> Arc:

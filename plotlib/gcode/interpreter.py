@@ -63,8 +63,12 @@ class Interpreter:
             try:
                 self._step(lines[index], index + 1)
             except Fault as fault:
+                where = f", column {fault.column}" if fault.column else ""
                 raise GcodeError(
-                    f"line {index + 1}: {fault}", line=index + 1, text=lines[index]
+                    f"line {index + 1}{where}: {fault}",
+                    line=index + 1,
+                    column=fault.column,
+                    text=lines[index],
                 ) from None
             index += 1
         return self._finished(count)

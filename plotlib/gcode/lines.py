@@ -10,16 +10,37 @@ import re
 from typing import NamedTuple
 
 LONGEST = 256  # characters of a line (section 3.3)
+_LARGEST = 1e15  # beyond it a float64 no longer counts thousandths, and sums run over
 
 _COMMENT = re.compile(r"\(([^()]*)\)|(;.*)")
 _BLANK = re.compile(r"[ \t]+")
 _NUMBER = re.compile(r"N(\d+)(?![\d.])", re.ASCII)
 _WORD = re.compile(r"\0|([A-Z])([-+]?(?:\d+\.?\d*|\.\d+))", re.ASCII)
+_EXPONENT = re.compile(r"(?<=[\d.])[Ee](?=[-+]?[\d.])")
 _MARK = "\0"  # stands where a comment was: no word may run across it
 
 
 class Fault(Exception):
-    """What is wrong with a line, and what to do; the interpreter adds which line it is."""
+    """What is wrong with a line, and what to do; the interpreter adds which line it is.
+
+    Attributes
+    ----------
+    column : int
+        The character of the line, from 1, at which a word cannot be read; 0 for the line as a
+        whole.
+    """
+
+    def __init__(self, reason: str, *, column: int = 0) -> None:
+        super().__init__(reason)
+        self.column = column
+
+
+class _Unreadable(Exception):
+    """A word that cannot be read, ``at`` characters into the code without blanks."""
+
+    def __init__(self, reason: str, at: int) -> None:
+        super().__init__(reason)
+        self.at = at
 
 
 class Line(NamedTuple):
@@ -74,9 +95,16 @@ def parse(text: str, *, semicolons: bool = False) -> Line:
     Line(words=(('G', 0.0), ('X', 0.1234), ('Y', 7.0)), number=20, deleted=False, message='to the left')
     """
     code, comments = _split(text, semicolons)
+    if "E" in code:
+        _check_exponents(text)
     deleted = code.startswith("/")
-    code, number = _numbered(code[deleted:])
-    return Line(_words(code), number, deleted, _message(comments))
+    rest, number = _numbered(code[deleted:])
+    try:
+        words = _words(rest)
+    except _Unreadable as error:
+        at = len(code) - len(rest) + error.at
+        raise Fault(str(error), column=_column(text, at)) from None
+    return Line(words, number, deleted, _message(comments))
 
 
 def _split(text: str, semicolons: bool) -> tuple[str, list[str]]:
@@ -106,6 +134,18 @@ def _split(text: str, semicolons: bool) -> tuple[str, list[str]]:
     return _BLANK.sub("", text).upper(), comments
 
 
+def _check_exponents(text: str) -> None:
+    """Refuse ``X1E5``: the standard has no exponents, other languages do."""
+    bare = _COMMENT.sub(lambda comment: " " * len(comment[0]), text)
+    match = _EXPONENT.search(bare)
+    if match is not None:
+        raise Fault(
+            "a number followed by E may be one with an exponent or two words; write the number "
+            "in plain decimals, or a blank before the E",
+            column=match.start() + 1,
+        )
+
+
 def _numbered(code: str) -> tuple[str, int | None]:
     """The code after the N word, and its number."""
     match = _NUMBER.match(code)
@@ -122,16 +162,41 @@ def _words(code: str) -> tuple[tuple[str, float], ...]:
     while at < len(code):
         match = _WORD.match(code, at)
         if match is None:
-            raise Fault(_unreadable(code[at:]))
+            raise _Unreadable(_unreadable(code[at:]), at)
         if match[1] == "N":
-            raise Fault(
+            raise _Unreadable(
                 "a line number must be whole, without a sign, and stand first on its line; move "
-                "or mend the N word"
+                "or mend the N word",
+                at,
             )
         if match[1]:
-            words.append((match[1], float(match[2])))
+            words.append((match[1], _number(match, at)))
         at = match.end()
     return tuple(words)
+
+
+def _number(match: re.Match[str], at: int) -> float:
+    number = float(match[2])
+    if abs(number) > _LARGEST:
+        raise _Unreadable(
+            f"the number after {match[1]} is beyond {_LARGEST:g}, which no machine counts to; "
+            f"write a smaller one",
+            at,
+        )
+    return number
+
+
+def _column(text: str, at: int) -> int:
+    """Which character of a line, from 1, stands ``at`` in its code without blanks."""
+    kept: list[int] = []
+    begun = 0
+    for match in (*_COMMENT.finditer(text), None):
+        end = len(text) if match is None else match.start()
+        kept += [index for index in range(begun, end) if text[index] not in " \t"]
+        if match is not None:
+            kept.append(end)
+            begun = match.end()
+    return kept[at] + 1
 
 
 def _unreadable(rest: str) -> str:

@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import math
+import tracemalloc
 from typing import Any
 
 import numpy as np
@@ -127,7 +128,7 @@ def test_inverse_time_feeds_belong_to_one_move() -> None:
 def test_faults_name_the_line_and_what_to_do(text: str, reason: str, line: int) -> None:
     error = fault(text, reason)
     assert error.line == line
-    assert str(error).startswith(f"line {line}: ")
+    assert str(error).startswith(f"line {line}")
 
 
 def test_units_and_distance_are_said_before_anything_moves() -> None:
@@ -357,3 +358,32 @@ def test_a_circle_whose_ends_differ_in_the_last_bit_is_a_circle(text: str) -> No
 def test_a_circle_too_small_for_floats_has_no_length_rather_than_nan() -> None:
     path = run("G0 X5 Y5\nM3 S90\nG2 X5 Y5 I0.000000000000001 F100\nM5")
     assert path.ink == pytest.approx(0.0, abs=1e-12)
+
+
+def test_an_endless_arc_is_refused_before_its_chords_are_laid() -> None:
+    tracemalloc.start()
+    with pytest.raises(GcodeError, match="the arc is 628,319 m long, far off the bed"):
+        run("G3 X10 Y10 I100000000 F100", None, "arc radii")
+    assert tracemalloc.get_traced_memory()[1] < 2e6
+    tracemalloc.stop()
+    tracemalloc.start()
+    run("G2 X0 Y0 I15900 F100")
+    assert tracemalloc.get_traced_memory()[1] < 3e6, "as long as arcs may be"
+    tracemalloc.stop()
+    wide = plain(width=1e6, height=1e6)
+    assert len(run("G3 X0 Y0 I30000 F100", wide).moves.line) > 1_000, "on a bed so large"
+
+
+@pytest.mark.parametrize("letter", list("XYZFSPIJRQGM"))
+def test_numbers_beyond_floats_are_refused_with_line_and_column(letter: str) -> None:
+    for digits in (16, 310, 5_000):
+        with pytest.raises(GcodeError, match=r"line 3, column 5: the number after") as caught:
+            run(f" G1 {letter}{'9' * digits} F100", None, "long lines", "unknown words")
+        assert (caught.value.line, caught.value.column) == (3, 5)
+
+
+def test_places_beyond_all_machines_are_refused() -> None:
+    fault("G0 X1000000001", "X leads to 1e.09 mm, farther than any machine")
+    fault("G0 Y999999999\nG91 Y-999999999\nY-999999999\nY-5", "Y leads to -1e.09 mm")
+    with pytest.raises(GcodeError, match="Z leads to"):
+        read("G21 G90\nG0 Z9999999999999\n", plain(lift=ZED))

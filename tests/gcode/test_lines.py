@@ -129,3 +129,27 @@ def test_blanks_are_spaces_and_tabs(code: str) -> None:
 def test_letters_that_only_look_like_a_declared_line_are_not_it() -> None:
     assert key("m3 s90") == "M3S90"
     assert key("m3 \u017f90") != "M3S90"
+
+
+@pytest.mark.parametrize(
+    ("text", "column"),
+    [
+        ("@H", 1),
+        ("G1 X 1 Y?", 8),
+        ("/N20 (to the left) G1 ( ) x--1", 27),
+        ("G1 X1 N5", 7),
+        ("  G1 X1 Y#3 ; there", 9),
+    ],
+)
+def test_the_column_of_what_cannot_be_read_is_named(text: str, column: int) -> None:
+    with pytest.raises(Fault) as caught:
+        parse(text, semicolons=True)
+    assert caught.value.column == column
+
+
+@pytest.mark.parametrize(("text", "column"), [("X1E5", 3), ("G1 Y2.e-3", 7), ("(E) x1 y.5E+1", 11)])
+def test_exponents_are_refused_and_words_with_a_blank_are_not(text: str, column: int) -> None:
+    with pytest.raises(Fault, match="exponent") as caught:
+        parse(text)
+    assert caught.value.column == column
+    assert words("G1 X1 E5 (2E3)") == (("G", 1), ("X", 1), ("E", 5))

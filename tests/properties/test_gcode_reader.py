@@ -215,7 +215,8 @@ def test_any_text_is_read_or_refused_with_its_line(text: str, lift: Any, ignore:
         check(path)
         return
     assert 0 <= refusal.line <= text.count("\n")
-    assert str(refusal).startswith(f"line {refusal.line}: ")
+    where = f"line {refusal.line}, column {refusal.column}: "
+    assert str(refusal).startswith(where if refusal.column else f"line {refusal.line}: ")
 
 
 def check(path: Toolpath) -> None:
