@@ -74,5 +74,13 @@ class NotWritten(PlotlibError, OSError):
     path: str
 
 
+class NotRead(PlotlibError, OSError):
+    """A file that could not be read: it is missing, a folder, forbidden, or holds no text; ``path``
+    names it.
+    """
+
+    path: str
+
+
 class MissingPackage(PlotlibError, ImportError):
     """An optional package is not installed; the message names the extra that brings it."""

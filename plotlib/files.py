@@ -1,4 +1,4 @@
-"""Files that are written whole or not at all."""
+"""Files: read with one refusal for whatever is wrong with them, written whole or not at all."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ import stat
 from pathlib import Path
 from typing import TypeAlias
 
-from plotlib.errors import InvalidValue, NotWritten
+from plotlib.errors import InvalidValue, NotRead, NotWritten
 
 PathLike: TypeAlias = "str | os.PathLike[str]"
 
@@ -49,6 +49,76 @@ def check_suffix(path: PathLike, suffix: str, *, other: str) -> None:
         value=path,
         suffix=suffix,
     )
+
+
+def read_bytes(path: PathLike, what: str) -> bytes:
+    """The bytes of a file that a user named.
+
+    Parameters
+    ----------
+    path : str or path
+        The name of the file.
+    what : str
+        What the file should hold, for the message: ``"machine profile"``.
+
+    Raises
+    ------
+    InvalidValue
+        If ``path`` is no path.
+    NotRead
+        If the file is missing, a folder, or may not be read; ``path`` is an attribute.
+
+    Examples
+    --------
+    >>> read_bytes("no-such.toml", "machine profile")
+    Traceback (most recent call last):
+    ...
+    plotlib.errors.NotRead: cannot read the machine profile 'no-such.toml': there is no such file; check the name and the folder
+    """
+    if not isinstance(path, (str, os.PathLike)) or not str(path):
+        raise InvalidValue(
+            f"path must be the name of a file that holds a {what}, got {path!r:.100}",
+            name="path",
+            value=path,
+        )
+    try:
+        return Path(path).read_bytes()
+    except (OSError, ValueError) as error:
+        raise NotRead(
+            f"cannot read the {what} {str(path)[:200]!r}: {_why(error)}", path=str(path)
+        ) from error
+
+
+def read_text(path: PathLike, what: str, *, keep_bytes: bool = False) -> str:
+    """The text of a file in UTF-8, without the byte-order mark that some editors put first.
+
+    With ``keep_bytes`` other bytes are kept as lone surrogates; without it they are refused.
+
+    Raises
+    ------
+    InvalidValue, NotRead
+        As ``read_bytes``; NotRead also if the file is not text in UTF-8.
+    """
+    data = read_bytes(path, what)
+    try:
+        return data.decode("utf-8-sig", errors="surrogateescape" if keep_bytes else "strict")
+    except UnicodeDecodeError as error:
+        raise NotRead(
+            f"cannot read the {what} {str(path)[:200]!r}: byte {error.start} is not text in UTF-8; "
+            f"save it as UTF-8",
+            path=str(path),
+        ) from error
+
+
+def _why(error: OSError | ValueError) -> str:
+    """What keeps a file from being read, and what helps."""
+    if isinstance(error, FileNotFoundError):
+        return "there is no such file; check the name and the folder"
+    if isinstance(error, IsADirectoryError):
+        return "it is a folder; name a file in it"
+    if isinstance(error, PermissionError):
+        return "its permissions forbid it; let your user read it"
+    return f"{getattr(error, 'strerror', None) or error}; give the name of a plain file"
 
 
 def write_whole(path: PathLike, data: bytes) -> None:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from pathlib import Path
 
-from plotlib.errors import GcodeError, InvalidValue
+from plotlib.errors import InvalidValue, NotRead
+from plotlib.files import read_text
 from plotlib.gcode.interpreter import run
 from plotlib.gcode.places import places_of
 from plotlib.gcode.plain import Source
@@ -41,8 +42,9 @@ def read(
     Raises
     ------
     GcodeError
-        For the first line (``error.line``, from 1) that breaks a rule; also for a file that cannot
-        be read.
+        For the first line (``error.line``, from 1) that breaks a rule.
+    NotRead
+        If a file is meant and cannot be read.
     UnknownName
         For a name in ``ignore`` that is none.
     InvalidValue
@@ -72,10 +74,9 @@ def text_of_file(path_or_text: Path | str) -> str:
     if isinstance(path_or_text, str) and ("\n" in path_or_text or "\r" in path_or_text):
         return path_or_text
     try:
-        return Path(path_or_text).read_bytes().decode("utf-8", errors="surrogateescape")
-    except (OSError, TypeError, ValueError) as error:
-        raise GcodeError(
-            f"cannot read {str(path_or_text)[:200]!r} as a file ({error}); a program given as "
-            f"text must hold at least one line end",
-            line=0,
+        return read_text(path_or_text, "G-code program", keep_bytes=True)
+    except (InvalidValue, NotRead) as error:
+        kind = type(error)
+        raise kind(
+            f"{error}; a program given as text must hold at least one line end", **error.facts
         ) from error

@@ -7,19 +7,21 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from plotlib.errors import PlotlibError, ProfileError
-from plotlib.files import write_whole
+from plotlib.files import read_text, write_whole
 
 T = TypeVar("T")
 
 
 def read(path: str | Path) -> dict[str, Any]:
-    """The tables of a TOML file, or ProfileError with the line that is wrong."""
+    """The tables of a TOML file; NotRead if there is none, ProfileError with the line if it is
+    wrong.
+    """
     import tomllib
 
+    text = read_text(path, "machine profile")
     try:
-        # utf-8-sig: some editors begin a file with a byte-order mark
-        return tomllib.loads(Path(path).read_text(encoding="utf-8-sig"))
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+        return tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
         raise ProfileError(f"{path}: this is not a TOML file: {error}", key="") from error
 
 

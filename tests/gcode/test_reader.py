@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from oracles_gcode import bench, handwritten, job, text
 
-from plotlib.errors import GcodeError, InvalidValue, UnknownName
+from plotlib.errors import GcodeError, InvalidValue, NotRead, UnknownName
 from plotlib.gcode.envelope import excess, trespass
 from plotlib.gcode.reader import read
 from plotlib.gcode.tolerances import TOLERANCES
@@ -26,12 +26,17 @@ def test_a_path_a_name_and_a_text_are_read_alike(tmp_path: Path) -> None:
 
 
 def test_a_text_without_line_end_is_taken_for_a_name(tmp_path: Path) -> None:
-    for thing in ("G21 G90", "", str(tmp_path), tmp_path / "none.gcode", "a\0b", "x" * 5000, 12):
+    for thing in ("G21 G90", str(tmp_path), tmp_path / "none.gcode", "a\0b", "x" * 5000):
         with pytest.raises(
-            GcodeError, match="a program given as text must hold at least one line end"
+            NotRead, match="a program given as text must hold at least one line end"
         ) as caught:
-            read(thing, MACHINE)  # type: ignore[arg-type]
-        assert caught.value.line == 0
+            read(thing, MACHINE)
+        assert caught.value.path == str(thing)
+    for nothing in ("", 12):
+        with pytest.raises(
+            InvalidValue, match="a program given as text must hold at least one line end"
+        ):
+            read(nothing, MACHINE)  # type: ignore[arg-type]
 
 
 def test_line_ends_of_any_system_give_the_same_lines(tmp_path: Path) -> None:

@@ -6,7 +6,7 @@ import pytest
 import shapely
 from hypothesis import HealthCheck, given, settings
 
-from plotlib.errors import ProfileError
+from plotlib.errors import NotRead, ProfileError
 from plotlib.machine import Axis, KeepOut, Machine, ServoLift
 from plotlib.testing import machines
 
@@ -118,8 +118,9 @@ def test_what_is_wrong_is_named_by_its_key(
 
 
 def test_a_file_that_is_not_there_says_so(tmp_path: Path) -> None:
-    with pytest.raises(FileNotFoundError):
+    with pytest.raises(NotRead, match=r"nothing\.toml': there is no such file") as caught:
         Machine.load(tmp_path / "nothing.toml")
+    assert isinstance(caught.value, OSError)
 
 
 @pytest.mark.parametrize("value", ["5", '"box"', "[5]", "[[1, 2]]"])

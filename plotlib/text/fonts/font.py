@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from dataclasses import dataclass, field
-from functools import cache
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +13,7 @@ import numpy as np
 from plotlib import checks
 from plotlib.checks import FloatArray, IntArray
 from plotlib.errors import InvalidValue
+from plotlib.files import read_bytes
 from plotlib.text.fonts.contours import Contour, Contours
 
 FontPath = str | os.PathLike[str]
@@ -59,28 +60,18 @@ class Run:
 
 
 def font_of(path: FontPath) -> Font:
-    """The font in a file (TrueType or OpenType), or InvalidValue."""
+    """The font in a file (TrueType or OpenType); NotRead if there is no file, InvalidValue if it is no
+    font.
+    """
     if not isinstance(path, (str, os.PathLike)):
         raise InvalidValue(f"font must be the path of a font file, got {path!r}", name="font")
-    where = Path(path)
-    try:
-        stamp = where.stat().st_mtime_ns
-    except OSError as error:
-        raise InvalidValue(
-            f"cannot read the font {str(where)!r}: {error.strerror}", name="font"
-        ) from error
-    return _loaded(where, stamp)
+    return _loaded(Path(path), read_bytes(path, "font"))
 
 
-@cache
-def _loaded(where: Path, stamp: int) -> Font:
+@lru_cache(maxsize=16)
+def _loaded(where: Path, data: bytes) -> Font:
     hb = checks.package("uharfbuzz", extra="fonts", use="lettering with an outline font")
-    try:
-        face = hb.Face(hb.Blob(where.read_bytes()))
-    except OSError as error:
-        raise InvalidValue(
-            f"cannot read the font {str(where)!r}: {error.strerror}", name="font"
-        ) from error
+    face = hb.Face(hb.Blob(data))
     if face.glyph_count == 0:
         raise InvalidValue(
             f"{str(where)!r} is no font that can be read: it has no glyphs", name="font"

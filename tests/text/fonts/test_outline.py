@@ -82,7 +82,7 @@ def test_many_letters_are_the_sum_of_their_areas():
 
 
 def test_files_that_are_no_fonts(tmp_path):
-    with pytest.raises(pl.InvalidValue, match="cannot read"):
+    with pytest.raises(pl.NotRead, match=r"font .*none\.ttf': there is no such file"):
         outlines("a", tmp_path / "none.ttf")
     bad = tmp_path / "bad.ttf"
     bad.write_text("no font")
@@ -90,7 +90,7 @@ def test_files_that_are_no_fonts(tmp_path):
         outlines("a", bad)
     with pytest.raises(pl.InvalidValue):
         outlines("a", 7)
-    with pytest.raises(pl.InvalidValue):
+    with pytest.raises(pl.NotRead, match="it is a folder"):
         outlines("a", tmp_path)
 
 
