@@ -131,9 +131,22 @@ def affordable(name: str, value: float, count: float, most: float, what: str, re
         )
 
 
-def numbers(name: str, value: Any, *, ndim: int) -> FloatArray:
-    """``value`` as a finite float64 array of ``ndim`` dimensions, or InvalidValue."""
+def two_digits(least: float) -> str:
+    """``least`` rounded up to two digits, so that advice to take it or more can be obeyed."""
+    if not 0 < least < math.inf:
+        return f"{least:g}"
+    unit = 10.0 ** (math.floor(math.log10(least)) - 1)
+    number = math.ceil(least / unit * (1 - 1e-12)) * unit
+    return f"{number:.2g}"
+
+
+def numbers(name: str, value: Any, *, ndim: int, columns: int = 0) -> FloatArray:
+    """``value`` as a finite float64 array of ``ndim`` dimensions, or InvalidValue; ``[]`` is no
+    rows of so many ``columns``.
+    """
     array = _floats(name, value)
+    if columns and array.shape == (0,):
+        array = array.reshape(0, columns)
     if array.ndim != ndim or not np.isfinite(array).all():
         raise InvalidValue(
             f"{name} must be finite numbers in {ndim} dimensions, got shape {array.shape}: "

@@ -369,6 +369,18 @@ class Drawing:
         return self._make(points, self._offsets, self._pen_index, self._pens)
 
 
+def as_drawing(name: str, thing: object) -> Drawing:
+    """``thing`` if it is a Drawing, or InvalidValue."""
+    if not isinstance(thing, Drawing):
+        raise InvalidValue(
+            f"{name} must be a Drawing, got {type(thing).__name__}; Drawing(…) makes one of "
+            f"strokes and of shapely geometries",
+            name=name,
+            value=thing,
+        )
+    return thing
+
+
 def _read(strokes: Any) -> tuple[FloatArray, IntArray, IntArray, tuple[Pen, ...]]:
     """Points, offsets, pen index and pens of whatever a Drawing is made from."""
     if isinstance(strokes, Drawing):

@@ -64,7 +64,7 @@ def test_no_pen_is_the_default_pen():
 )
 @pytest.mark.parametrize("pen", ["blue", 0.4, object(), []])
 def test_a_pen_is_a_pen(make, pen):
-    with pytest.raises(InvalidValue, match=r"pen must be a Pen, such as Pen\("):
+    with pytest.raises(InvalidValue, match="pen must be a Pen"):
         make(pen)
 
 

@@ -9,7 +9,7 @@ import shapely
 
 from plotlib.arrays.areas import as_area
 from plotlib.checks import FloatArray
-from plotlib.drawing import Drawing, RegionLike
+from plotlib.drawing import Drawing, RegionLike, as_drawing
 from plotlib.errors import InvalidValue
 from plotlib.fields.scalar import ScalarField
 
@@ -50,7 +50,7 @@ def distance_to_strokes(drawing: Drawing) -> ScalarField:
     >>> distance_to_strokes(Drawing([[(0, 0), (10, 0)]]))(13, 4)
     5.0
     """
-    if not len(drawing):
+    if not len(as_drawing("drawing", drawing)):
         raise InvalidValue("there is no distance to a drawing without strokes")
     return _to_lines(shapely.GeometryCollection(drawing.to_shapely()), lambda x, y: 1.0)
 

@@ -15,7 +15,7 @@ from shapely import MultiPolygon, Polygon
 from plotlib import checks
 from plotlib.arrays import ragged, reshape
 from plotlib.arrays.areas import as_area
-from plotlib.checks import FloatArray, IntArray, Seed
+from plotlib.checks import BoolArray, FloatArray, IntArray, Seed
 from plotlib.drawing import Drawing, RegionLike
 from plotlib.errors import InvalidValue
 from plotlib.fields import grid
@@ -48,6 +48,7 @@ def streamlines(
     shortest: float | None = None,
     order: str = "longest",
     taper: float = 0.0,
+    taper_edge: bool = False,
     tolerance: float = 0.02,
     seed: Seed = 0,
     pen: Pen | None = None,
@@ -81,8 +82,10 @@ def streamlines(
         Which candidate goes first: the longest, or the one that was found first (quicker, about a
         tenth more lines).
     taper : float, default 0
-        Open ends are drawn back by a random length up to this many mm, so that they do not stand in
-        rows.
+        Open ends within the area are drawn back by a random length up to this many mm, so that
+        they do not stand in rows.
+    taper_edge : bool, default False
+        Draw back the ends on the edge of the area too, which then looks frayed.
     tolerance : float, default 0.02
         By how much points may move when loops are closed and points dropped, mm; never more than
         1/25 of the separation.
@@ -123,6 +126,7 @@ def streamlines(
     ratio = checks.between("test", test, 0.05, 1.0)
     checks.one_of("order", order, ("longest", "seed"))
     draw_back = checks.not_negative("taper", taper, unit="mm")
+    frays = checks.flag("taper_edge", taper_edge)
     stubs = None if shortest is None else checks.not_negative("shortest", shortest, unit="mm")
     area = as_area(region)
     random = checks.generator(seed)
@@ -138,8 +142,19 @@ def streamlines(
     state = _run(inner, flow, rules, least, random, reporter(progress, "streamlines"))
     points, offsets = reshape.simplify(*_strokes(state), slack / 2)
     if draw_back:
-        points, offsets = tapered(points, offsets, draw_back, random)
+        spared = None if frays else _on_edge(points, offsets, inner, slack)
+        points, offsets = tapered(points, offsets, draw_back, random, spared=spared)
     return Drawing.from_arrays(points, offsets, pen=pen)
+
+
+def _on_edge(
+    points: FloatArray, offsets: IntArray, inner: Polygon | MultiPolygon, near: float
+) -> BoolArray:
+    """Which first and last points (2, M) of the lines lie on the edge."""
+    edge = inner.boundary
+    shapely.prepare(edge)
+    ends = points[np.stack([offsets[:-1], offsets[1:] - 1])]
+    return np.asarray(shapely.dwithin(shapely.points(ends), edge, near))
 
 
 def _least_separation(separation: float | ScalarField, area: Polygon | MultiPolygon) -> float:
@@ -275,8 +290,10 @@ def _run(
     if expected > _MOST:
         wanted = least * math.sqrt(expected / _MOST)
         raise InvalidValue(
-            f"a separation of {least:g} mm is too fine for this area; take {wanted:.2g} mm or more",
-            separation=least,
+            f"a separation of {least:g} mm is too fine for this area; take "
+            f"{checks.two_digits(wanted)} mm or more",
+            name="separation",
+            value=least,
         )
     state = _state(
         area.bounds, rules.ratio * least, 6 * int(expected) + 10_000, int(expected / 20) + 1000
@@ -294,13 +311,27 @@ def _run(
             rules,
             lambda samples: report(min(0.99, samples * _STRIDE / expected)),
         )
-        found = kernel.holes(state, flow, walls, rules, xs, ys)
+        found = _holes(state, flow, walls, rules, xs, ys)
         while state.counts[CANDIDATES] + len(found) + 8 >= len(state.heap):
             state = _enlarged(state)
         for x, y, far in found[np.argsort(-found[:, 2], kind="stable")]:
             kernel.push(state, x, y, far - kernel.HOLE)
     report(1.0)
     return state
+
+
+def _holes(
+    state: State, flow: Flow, walls: Walls, rules: Rules, xs: FloatArray, ys: FloatArray
+) -> FloatArray:
+    """The holes (n, 3) that are left, looked for in some rows at a time so that Ctrl-C is heard."""
+    from plotlib.fields.evenly_kernel import holes
+
+    rows = max(1, _BUDGET // max(1, len(xs)))
+    found = [
+        holes(state, flow, walls, rules, xs, ys[start : start + rows])
+        for start in range(0, len(ys), rows)
+    ]
+    return np.concatenate([np.empty((0, 3)), *found])
 
 
 def _worked_off(

@@ -108,6 +108,7 @@ def fill(state: State, flow: Flow, walls: Walls, rules: Rules, budget: int) -> i
         y = state.candidate[c, 1]
         apart = separation_at(rules, flow, x, y)
         if not is_inside(walls, x, y) or nearest(state, x, y, apart, -1, 0.0, 0.0)[1] >= 0:
+            budget -= 1
             continue
         seed = state.counts[SAMPLES]
         length, forward, ending = trace(state, flow, walls, rules, x, y)

@@ -8,13 +8,15 @@ from typing import Any
 import numpy as np
 import shapely
 
+from plotlib import checks
 from plotlib.arrays import ragged
 from plotlib.arrays.areas import as_area
-from plotlib.checks import FloatArray, IntArray, Seed, generator, whole
-from plotlib.drawing import Drawing, RegionLike
+from plotlib.checks import FloatArray, IntArray, Seed, generator
+from plotlib.drawing import Drawing, RegionLike, as_drawing
 from plotlib.errors import InvalidValue
 from plotlib.fields.scalar import ScalarField, as_scalar
 
+_MOST = 20_000_000  # samples along the lines
 _NEIGHBOURS = 16  # samples looked at around each: some of its own line on either side, then others
 
 
@@ -85,16 +87,17 @@ def evenness(
     """
     area = as_area(region)
     apart = as_scalar("separation", separation)
-    if not len(drawing) or area.is_empty:
-        raise InvalidValue("evenness needs at least one line and an area")
+    count = checks.whole("probes", probes, low=1, high=10_000_000)
+    if not len(as_drawing("drawing", drawing)) or area.is_empty:
+        raise InvalidValue("evenness needs a drawing with at least one line and a region with area")
     from scipy.spatial import cKDTree
 
-    spots = generator(seed).uniform(
-        area.bounds[:2], area.bounds[2:], (whole("probes", probes, low=1), 2)
-    )
+    spots = generator(seed).uniform(area.bounds[:2], area.bounds[2:], (count, 2))
     shapely.prepare(area)
     spots = spots[shapely.contains_xy(area, spots[:, 0], spots[:, 1])]
     least = _least(apart, spots)
+    samples = 8 * drawing.length / least + len(drawing.points)
+    checks.affordable("separation", least, samples, _MOST, "samples", "measure a part of the lines")
     far = cKDTree(_densified(drawing, least / 8)[0]).query(spots)[0] / apart(
         spots[:, 0], spots[:, 1]
     )
@@ -114,7 +117,14 @@ def evenness(
 def _least(apart: ScalarField, spots: FloatArray) -> float:
     if not len(spots):
         raise InvalidValue("no probe fell into the area; take more probes")
-    return float(np.min(apart(spots[:, 0], spots[:, 1])))
+    least = float(np.min(apart(spots[:, 0], spots[:, 1])))
+    if not least > 0:
+        raise InvalidValue(
+            f"separation must be greater than 0 (mm) in the whole area, it is {least:g} somewhere",
+            name="separation",
+            value=least,
+        )
+    return least
 
 
 def _densified(drawing: Drawing, step: float) -> tuple[FloatArray, IntArray]:

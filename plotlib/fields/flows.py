@@ -12,7 +12,6 @@ from numpy.typing import ArrayLike
 
 from plotlib import checks
 from plotlib.checks import FloatArray
-from plotlib.errors import InvalidValue
 from plotlib.fields.scalar import ScalarField, as_scalar
 from plotlib.fields.vector import VectorField
 
@@ -26,9 +25,7 @@ def flow(function: Callable[[FloatArray, FloatArray], tuple[Any, Any]]) -> Vecto
     >>> flow(lambda x, y: (-y, x))(1, 2)
     (-2.0, 1.0)
     """
-    if not callable(function):
-        raise InvalidValue(f"flow needs a function of x and y, got {function!r}")
-    return VectorField(function)
+    return VectorField(checks.function("function", function))
 
 
 def uniform(angle: float = 0.0, *, speed: float = 1.0) -> VectorField:

@@ -7,6 +7,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
+from plotlib import checks
 from plotlib.checks import FloatArray
 from plotlib.errors import InvalidValue
 
@@ -35,19 +36,17 @@ def over(bounds: tuple[float, float, float, float], step: float, *, margin: int 
     side.
     """
     left, bottom, right, top = bounds
-    cells = [
-        max(1, math.ceil((high - low) / step - 1e-9))
-        for low, high in ((left, right), (bottom, top))
-    ]
-    nodes = (cells[0] + 1 + 2 * margin) * (cells[1] + 1 + 2 * margin)
-    if nodes > _MOST:
-        wanted = step * math.sqrt(nodes / _MOST)
-        raise InvalidValue(
-            f"a step of {step:g} mm makes {nodes:,} nodes over {right - left:g} x "
-            f"{top - bottom:g} mm, more than {_MOST:,}; "
-            f"take {wanted:.2g} mm or more",
-            step=step,
-        )
+    sides = np.maximum(1.0, np.array([right - left, top - bottom]) / step - 1e-9)
+    nodes = float(np.prod(sides + 1 + 2 * margin))
+    checks.affordable(
+        "step",
+        step,
+        nodes,
+        _MOST,
+        f"nodes over {right - left:g} x {top - bottom:g} mm",
+        f"take {checks.two_digits(step * math.sqrt(nodes / _MOST))} mm or more",
+    )
+    cells = [math.ceil(side) for side in sides]
     return Grid(
         _axis(left, right, cells[0], margin, step), _axis(bottom, top, cells[1], margin, step)
     )

@@ -23,6 +23,7 @@ from plotlib.fields.scalar import ScalarField, as_scalar
 from plotlib.pen import Pen
 
 _MOST_LEVELS = 10_000
+_DISTINCT = 2.0**52  # multiples of a number up to which float64 tells neighbours apart
 # of a cell: Newton's method squares the rest, so that another step would change nothing that counts
 _CLOSE = 1e-3
 
@@ -84,7 +85,7 @@ def isolines(
     step = checks.positive("step", step, unit="mm")
     tolerance = checks.not_negative("tolerance", tolerance, unit="mm")
     if (levels is None) == (spacing is None):
-        raise InvalidValue("isolines needs either levels or spacing")
+        raise InvalidValue("isolines needs either levels or spacing", name="levels")
     if area.is_empty:
         return Drawing(pen=pen)
     nodes = grid.over(area.bounds, step, margin=1)
@@ -125,30 +126,32 @@ def bands(
 
 
 def _heights(levels: ArrayLike | None) -> FloatArray:
-    heights = np.atleast_1d(np.asarray(levels))
-    if (
-        heights.ndim != 1
-        or (heights.size and heights.dtype.kind not in "iuf")
-        or not np.isfinite(heights.astype(np.float64)).all()
-    ):
-        raise InvalidValue(
-            f"levels must be finite numbers in one row, got {levels!r:.200}", levels=levels
-        )
-    return heights.astype(np.float64)
+    row = levels if np.iterable(levels) else [levels]
+    return checks.numbers("levels", row, ndim=1)
 
 
 def _multiples(spacing: float | None, numbers: FloatArray) -> FloatArray:
     apart = checks.positive("spacing", spacing)
-    first = math.ceil(numbers.min() / apart)
-    last = math.floor(numbers.max() / apart)
-    if last - first >= _MOST_LEVELS:
+    low = float(numbers.min())
+    high = float(numbers.max())
+    count = (high - low) / apart + 1
+    checks.affordable(
+        "spacing",
+        apart,
+        count,
+        _MOST_LEVELS,
+        f"levels between {low:g} and {high:g}",
+        f"take {checks.two_digits((high - low) / (_MOST_LEVELS - 1))} or more",
+    )
+    if max(-low, high) / apart > _DISTINCT:
         raise InvalidValue(
-            f"a spacing of {apart:g} makes {last - first + 1:,} levels between {numbers.min():g} "
-            f"and {numbers.max():g}; "
-            f"take {(numbers.max() - numbers.min()) / _MOST_LEVELS:.2g} or more",
-            spacing=apart,
+            f"a spacing of {apart:g} is lost beside the numbers of the field, {low:g} to {high:g}; "
+            f"take {checks.two_digits(max(-low, high) / _DISTINCT)} or more, or levels",
+            name="spacing",
+            value=apart,
         )
-    return np.arange(first, last + 1) * apart
+    multiples = np.arange(math.ceil(low / apart), math.floor(high / apart) + 1)
+    return multiples.astype(np.float64) * apart
 
 
 def _maker(nodes: grid.Grid, numbers: FloatArray) -> Any:

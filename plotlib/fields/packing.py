@@ -6,16 +6,20 @@ import math
 
 import numpy as np
 import shapely
+from numpy.typing import ArrayLike
 
 from plotlib import checks
 from plotlib.arrays import ragged
 from plotlib.arrays.areas import as_area
+from plotlib.arrays.flatten import chords
 from plotlib.checks import FloatArray, IntArray, Seed
 from plotlib.drawing import Drawing, RegionLike
 from plotlib.errors import InvalidValue
 from plotlib.fields.particles import within
 from plotlib.fields.scalar import ScalarField, as_scalar
 from plotlib.pen import Pen
+
+_BUDGET = 200_000  # candidates looked at in one go, some tenths of a second
 
 
 def packed(
@@ -69,8 +73,6 @@ def packed(
         )
     if area.is_empty:
         return np.empty((0, 3))
-    from plotlib.fields.scatter_kernel import pack
-
     shapely.prepare(area)
     spots = within(area, number, checks.generator(seed))
     edge = area.boundary
@@ -81,10 +83,20 @@ def packed(
     enough = np.isfinite(room) & (room >= least)
     if not enough.any():
         return np.empty((0, 3))
-    return pack(spots[enough], room[enough], least, apart)
+    return _packed(spots[enough], room[enough], least, apart)
 
 
-def circles(circles: FloatArray, *, tolerance: float = 0.02, pen: Pen | None = None) -> Drawing:
+def _packed(spots: FloatArray, room: FloatArray, least: float, gap: float) -> FloatArray:
+    """The compiled packing in slices, between which Ctrl-C is heard."""
+    from plotlib.fields.scatter_kernel import COUNT, pack, packing
+
+    state = packing(spots, room, gap)
+    while not pack(state, spots, least, gap, _BUDGET):
+        pass
+    return state.circles[: state.counts[COUNT]].copy()
+
+
+def circles(circles: ArrayLike, *, tolerance: float = 0.02, pen: Pen | None = None) -> Drawing:
     """Circles (n, 3) of x, y and radius as closed strokes whose chords keep within ``tolerance``
     mm.
 
@@ -95,20 +107,15 @@ def circles(circles: FloatArray, *, tolerance: float = 0.02, pen: Pen | None = N
     >>> len(drawing), drawing.is_closed.tolist()
     (2, [True, True])
     """
-    given = np.asarray(circles, np.float64)
+    given = checks.numbers("circles", circles, ndim=2, columns=3)
     fine = checks.positive("tolerance", tolerance, unit="mm")
-    if (
-        given.ndim != 2
-        or given.shape[1] != 3
-        or not np.isfinite(given).all()
-        or (given[:, 2:] <= 0).any()
-    ):
+    if given.shape[1] != 3 or (given[:, 2:] <= 0).any() or (np.abs(given) > ragged.LIMIT).any():
         raise InvalidValue(
-            f"circles must be finite (n, 3): x, y and a radius above 0; got shape {given.shape}"
+            f"circles must be (n, 3): x, y and a radius above 0, within {ragged.LIMIT:g} mm; got "
+            f"{circles!r:.200}",
+            name="circles",
         )
-    sides = np.maximum(
-        6, np.ceil(math.pi / np.arccos(np.maximum(1 - fine / given[:, 2], 0.0)))
-    ).astype(np.int64)
+    sides = np.maximum(6, chords(given[:, 2], 2 * math.pi, fine))
     points, offsets = _rings(given, sides)
     return Drawing.from_arrays(points, offsets, pen=pen)
 

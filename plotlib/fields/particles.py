@@ -17,6 +17,9 @@ from plotlib.errors import InvalidValue
 from plotlib.fields.vector import VectorField, as_vector
 from plotlib.pen import Pen
 
+_MOST_STEPS = 100_000  # of one particle: about half a minute
+_MOST_PLACES = 30_000_000  # of all particles: half a gigabyte
+
 
 def particles(
     field: VectorField,
@@ -68,7 +71,7 @@ def particles(
     number = checks.whole("count", count, low=1, high=10_000_000)
     time = checks.positive("duration", duration, unit="s")
     late = checks.not_negative("lag", lag, unit="s")
-    steps = math.ceil(time / checks.positive("step", step, unit="s"))
+    steps = _steps(time, checks.positive("step", step, unit="s"), number)
     fine = checks.not_negative("tolerance", tolerance, unit="mm")
     if area.is_empty:
         return Drawing(pen=pen)
@@ -79,6 +82,17 @@ def particles(
     if fine:
         points, offsets = reshape.simplify(points, offsets, fine)
     return Drawing.from_arrays(points, offsets, pen=pen).clipped(area)
+
+
+def _steps(time: float, step: float, number: int) -> int:
+    """How many steps each particle flies, or InvalidValue where that would be without end."""
+    most = min(_MOST_STEPS, max(1, _MOST_PLACES // number))
+    remedy = (
+        f"with count = {number:,} fly for {step * most:.2g} s at most, or take a step of "
+        f"{checks.two_digits(time / most)} s or more"
+    )
+    checks.affordable("duration", time, time / step, most, f"steps of {step:g} s", remedy)
+    return math.ceil(time / step)
 
 
 def within(area: Polygon | MultiPolygon, count: int, random: np.random.Generator) -> FloatArray:

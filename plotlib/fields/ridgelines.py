@@ -10,9 +10,13 @@ from plotlib.arrays.areas import as_area
 from plotlib.arrays.ragged import Ragged, empty, offsets_of
 from plotlib.checks import BoolArray, FloatArray
 from plotlib.drawing import Drawing, RegionLike
+from plotlib.errors import InvalidValue
 from plotlib.fields import grid
 from plotlib.fields.scalar import ScalarField, as_scalar
 from plotlib.pen import Pen
+
+_MOST = 20_000_000  # points of all profiles
+_FARTHEST = 1e8  # mm
 
 
 def ridgelines(
@@ -67,17 +71,35 @@ def ridgelines(
     apart = checks.positive("spacing", spacing, unit="mm")
     unit = checks.finite("height", height, unit="mm")
     clear = checks.not_negative("sky", sky, unit="mm")
+    ground = as_scalar("field", field)
+    is_hidden = checks.flag("hidden", hidden)
     fine = checks.not_negative("tolerance", tolerance, unit="mm")
     area = as_area(region)
     if area.is_empty or area.bounds[3] - area.bounds[1] <= clear + apart / 2:
         return Drawing(pen=pen)
     left, bottom, right, top = area.bounds
     columns = grid.over((left, bottom, right, bottom), checks.positive("step", step, unit="mm")).x
-    bases = np.arange(bottom + apart / 2, top - clear, apart)
-    profiles = bases[:, None] + unit * grid.values(
-        as_scalar("field", field), grid.Grid(columns, bases)
+    rows = (top - clear - bottom) / apart
+    checks.affordable(
+        "spacing",
+        apart,
+        rows * len(columns),
+        _MOST,
+        "points",
+        f"take {checks.two_digits(apart * rows * len(columns) / _MOST)} mm or more",
     )
-    points, offsets = _visible(columns, profiles) if hidden else _whole(columns, profiles)
+    bases = np.arange(bottom + apart / 2, top - clear, apart)
+    rise = unit * grid.values(ground, grid.Grid(columns, bases))
+    highest = float(np.abs(rise).max(initial=0.0))
+    if highest > _FARTHEST:
+        raise InvalidValue(
+            f"height = {unit:g} mm for each unit of the field lifts lines by {highest:g} mm, more "
+            f"than {_FARTHEST:g}; take a smaller height",
+            name="height",
+            value=unit,
+        )
+    profiles = bases[:, None] + rise
+    points, offsets = _visible(columns, profiles) if is_hidden else _whole(columns, profiles)
     if fine:
         points, offsets = reshape.simplify(points, offsets, fine)
     return Drawing.from_arrays(points, offsets, pen=pen).clipped(area)

@@ -10,7 +10,7 @@ import numpy as np
 from plotlib import checks
 from plotlib.checks import FloatArray
 from plotlib.errors import InvalidValue
-from plotlib.fields.vector import VectorField, shaped
+from plotlib.fields.vector import VectorField, answer, broadcast, shaped
 
 Value: TypeAlias = Callable[[FloatArray, FloatArray], FloatArray]
 Jet: TypeAlias = Callable[[FloatArray, FloatArray], tuple[FloatArray, FloatArray, FloatArray]]
@@ -45,29 +45,28 @@ class ScalarField:
     """
 
     __slots__ = ("_jet", "_value", "error")
+    __array_ufunc__ = None  # numpy's numbers leave the algebra to the field
 
     def __init__(self, value: Value, jet: Jet | None = None, *, error: float = 0.0) -> None:
-        self._value = value
-        self._jet = jet if jet is not None else _differences(value)
-        self.error = error
+        self._value: Value = checks.function("value", value)
+        self._jet: Jet = _differences(value) if jet is None else checks.function("jet", jet)
+        self.error = checks.not_negative("error", error)
 
     def __call__(self, x: Any, y: Any) -> Any:
         """The numbers at (x, y): a float for two numbers, else a float64 array of the broadcast
         shape.
         """
-        shape, x, y = _broadcast(x, y)
-        return shaped(self._value(x, y), shape)
+        shape, x, y = broadcast(x, y)
+        return shaped(answer(self._value, x, y), shape)
 
     def slopes(self, x: Any, y: Any) -> Any:
         """The slopes along x and along y, per mm, each shaped as the numbers are."""
-        shape, x, y = _broadcast(x, y)
-        _, along_x, along_y = self._jet(x, y)
-        return shaped(along_x, shape), shaped(along_y, shape)
+        return self.jet(x, y)[1:]
 
     def jet(self, x: Any, y: Any) -> Any:
         """The numbers and both slopes in one go: cheaper than asking for each."""
-        shape, x, y = _broadcast(x, y)
-        f, along_x, along_y = self._jet(x, y)
+        shape, x, y = broadcast(x, y)
+        f, along_x, along_y = answer(self._jet, x, y)
         return shaped(f, shape), shaped(along_x, shape), shaped(along_y, shape)
 
     # ---- vector fields
@@ -112,6 +111,9 @@ class ScalarField:
     def __truediv__(self, other: Any) -> ScalarField:
         return _combined(self, other, np.divide, lambda f, g: (1.0 / g, -f / (g * g)))
 
+    def __rtruediv__(self, other: Any) -> ScalarField:
+        return _combined(self, other, lambda f, g: g / f, lambda f, g: (-g / (f * f), 1.0 / f))
+
     __radd__ = __add__
     __rmul__ = __mul__
 
@@ -125,7 +127,7 @@ class ScalarField:
         """The higher of this and ``other`` at every point."""
         return _combined(
             self,
-            other,
+            as_scalar("other", other),
             np.maximum,
             lambda f, g: (np.where(f >= g, 1.0, 0.0), np.where(f >= g, 0.0, 1.0)),
         )
@@ -134,7 +136,7 @@ class ScalarField:
         """The lower of this and ``other`` at every point."""
         return _combined(
             self,
-            other,
+            as_scalar("other", other),
             np.minimum,
             lambda f, g: (np.where(f <= g, 1.0, 0.0), np.where(f <= g, 0.0, 1.0)),
         )
@@ -147,11 +149,11 @@ class ScalarField:
         """``function`` of the numbers; ``slope`` is its derivative (central differences without
         it).
         """
-        rate = (
-            slope
-            if slope is not None
-            else lambda f: (function(f + 1e-6) - function(f - 1e-6)) / 2e-6
-        )
+        checks.function("function", function)
+        if slope is not None:
+            rate = checks.function("slope", slope)
+        else:
+            rate = lambda f: (function(f + 1e-6) - function(f - 1e-6)) / 2e-6  # noqa: E731
 
         def jet(x: FloatArray, y: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
             f, fx, fy = self._jet(x, y)
@@ -164,8 +166,8 @@ class ScalarField:
         """The field displaced by two others: its number at (x + dx, y + dy), both in mm and both
         fields of (x, y).
         """
-        a = _as_field(dx)
-        b = _as_field(dy)
+        a = as_scalar("dx", dx)
+        b = as_scalar("dy", dy)
 
         def jet(x: FloatArray, y: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
             p, px, py = a._jet(x, y)
@@ -225,12 +227,8 @@ def as_scalar(name: str, value: object) -> ScalarField:
     if isinstance(value, VectorField) or callable(value):
         raise InvalidValue(
             f"{name} must be a scalar field or a number, got {type(value).__name__}; make one "
-            f"with fields.from_function"
+            f"with fields.from_function",
+            name=name,
+            value=value,
         )
     return constant(checks.finite(name, value))
-
-
-def _broadcast(x: Any, y: Any) -> tuple[tuple[int, ...], FloatArray, FloatArray]:
-    x = np.asarray(x, np.float64)
-    y = np.asarray(y, np.float64)
-    return np.broadcast_shapes(x.shape, y.shape), x, y

@@ -5,6 +5,7 @@ touch.
 from __future__ import annotations
 
 import math
+from typing import NamedTuple
 
 import numpy as np
 
@@ -15,50 +16,89 @@ from plotlib.fields.walls_kernel import Walls, is_inside
 _TRIES = 30  # R. Bridson, *Fast Poisson Disk Sampling in Arbitrary Dimensions*, SIGGRAPH 2007
 
 
+# places in the counts of a Scattering or a Packing
+COUNT = 0
+WAITING = 1
+START = 2
+NEXT = 1
+LEFT_OVER = 2
+KEPT = 3
+
+
+class Scattering(NamedTuple):
+    """Poisson-disk sampling that can pause: no cell of ``grid`` holds more than one point."""
+
+    grid: IntArray  # (rows, columns) the point in each cell, or -1
+    found: FloatArray  # (P, 2)
+    active: IntArray  # (P,) points with room around them perhaps: the first WAITING of them
+    counts: IntArray  # COUNT points found, WAITING, START: the next of the starts
+    cell: float
+
+
+def scattering(apart: float, width: float, height: float) -> Scattering:
+    cell = apart / math.sqrt(2.0)
+    columns = int(width / cell) + 1
+    rows = int(height / cell) + 1
+    return Scattering(
+        grid=np.full((rows, columns), -1, np.int64),
+        found=np.empty((columns * rows, 2)),
+        active=np.empty(columns * rows, np.int64),
+        counts=np.zeros(3, np.int64),
+        cell=cell,
+    )
+
+
 @compiled
 def spread(
+    state: Scattering,
     walls: Walls,
     random: np.random.Generator,
     starts: FloatArray,
     apart: float,
-    width: float,
-    height: float,
-) -> FloatArray:
-    """Points (n, 2) inside the walls, ``apart`` mm from each other or more, grown from those of
-    ``starts`` that have room.
+    budget: int,
+) -> bool:
+    """Points inside the walls, ``apart`` mm from each other or more, grown from those of ``starts``
+    (s, 2) that have room; returns False after ``budget`` of them, to be called again.
     """
-    cell = apart / math.sqrt(2.0)
-    columns = int(width / cell) + 1
-    rows = int(height / cell) + 1
-    grid = np.full((rows, columns), -1, np.int64)
-    found = np.empty((columns * rows, 2))
-    active = np.empty(columns * rows, np.int64)
-    count = 0
-    for s in range(len(starts)):
-        waiting = 0
-        if _is_free(walls, grid, found, starts[s, 0], starts[s, 1], cell, apart):
-            active[0] = count
-            waiting = 1
-            count = _place(walls, grid, found, starts[s, 0], starts[s, 1], cell, count)
-        while waiting:
-            k = min(int(random.random() * waiting), waiting - 1)
-            centre = active[k]
-            placed = False
-            for _ in range(_TRIES):
-                turn = 2.0 * math.pi * random.random()
-                far = apart * math.sqrt(1.0 + 3.0 * random.random())
-                x = found[centre, 0] + far * math.cos(turn)
-                y = found[centre, 1] + far * math.sin(turn)
-                if _is_free(walls, grid, found, x, y, cell, apart):
-                    active[waiting] = count
-                    waiting += 1
-                    count = _place(walls, grid, found, x, y, cell, count)
-                    placed = True
-                    break
-            if not placed:
-                waiting -= 1
-                active[k] = active[waiting]
-    return found[:count].copy()
+    grid = state.grid
+    found = state.found
+    active = state.active
+    cell = state.cell
+    count = state.counts[COUNT]
+    waiting = state.counts[WAITING]
+    start = state.counts[START]
+    while budget > 0 and (waiting or start < len(starts)):
+        budget -= 1
+        if not waiting:
+            x = starts[start, 0]
+            y = starts[start, 1]
+            start += 1
+            if _is_free(walls, grid, found, x, y, cell, apart):
+                active[0] = count
+                waiting = 1
+                count = _place(walls, grid, found, x, y, cell, count)
+            continue
+        k = min(int(random.random() * waiting), waiting - 1)
+        centre = active[k]
+        placed = False
+        for _ in range(_TRIES):
+            turn = 2.0 * math.pi * random.random()
+            far = apart * math.sqrt(1.0 + 3.0 * random.random())
+            x = found[centre, 0] + far * math.cos(turn)
+            y = found[centre, 1] + far * math.sin(turn)
+            if _is_free(walls, grid, found, x, y, cell, apart):
+                active[waiting] = count
+                waiting += 1
+                count = _place(walls, grid, found, x, y, cell, count)
+                placed = True
+                break
+        if not placed:
+            waiting -= 1
+            active[k] = active[waiting]
+    state.counts[COUNT] = count
+    state.counts[WAITING] = waiting
+    state.counts[START] = start
+    return not waiting and start >= len(starts)
 
 
 @compiled
@@ -87,52 +127,81 @@ def _is_free(
     return True
 
 
+class Packing(NamedTuple):
+    """Circle packing that can pause, in passes over the candidates that are left."""
+
+    room: FloatArray  # (m,) how wide a circle at each spot may be, as far as looked at
+    left_over: IntArray  # (m,) candidates of this pass, and behind NEXT those of the next one
+    circles: FloatArray  # (m, 3)
+    newest: IntArray  # (rows, columns) the newest circle of each cell, or -1
+    below: IntArray  # (m,) the next circle of the same cell, or -1
+    limits: FloatArray  # (2,) the widest room of this pass, and of the next one
+    counts: IntArray  # COUNT circles, NEXT place in the pass, LEFT_OVER and KEPT candidates
+    left: float
+    bottom: float
+    widest: float
+
+
+def packing(spots: FloatArray, room: FloatArray, gap: float) -> Packing:
+    widest = float(room.max()) + gap
+    left, bottom = (float(low) for low in spots.min(axis=0))
+    columns, rows = (int(side / widest) + 1 for side in np.ptp(spots, axis=0))
+    return Packing(
+        room=room.copy(),
+        left_over=np.argsort(-room, kind="stable"),
+        circles=np.empty((len(spots), 3)),
+        newest=np.full((rows, columns), -1, np.int64),
+        below=np.full(len(spots), -1, np.int64),
+        limits=np.array([float(room.max()), 0.0]),
+        counts=np.array([0, 0, len(spots), 0], np.int64),
+        left=left,
+        bottom=bottom,
+        widest=widest,
+    )
+
+
 @compiled
-def pack(spots: FloatArray, room: FloatArray, smallest: float, gap: float) -> FloatArray:
-    """Circles (n, 3) at ``spots`` (m, 2), the widest first, each as wide as its ``room`` (m,) and
-    the circles before it allow.
+def pack(state: Packing, spots: FloatArray, smallest: float, gap: float, budget: int) -> bool:
+    """Circles at ``spots`` (m, 2), the widest first, each as wide as its room and the circles
+    before it allow; returns False after ``budget`` candidates, to be called again.
     """
-    widest = room.max() + gap
-    left = spots[:, 0].min()
-    bottom = spots[:, 1].min()
-    columns = int((spots[:, 0].max() - left) / widest) + 1
-    rows = int((spots[:, 1].max() - bottom) / widest) + 1
-    newest = np.full((rows, columns), -1, np.int64)
-    below = np.full(len(spots), -1, np.int64)
-    circles = np.empty((len(spots), 3))
-    count = 0
-    left_over = np.argsort(-room, kind="mergesort")
-    room = room.copy()
-    limit = widest - gap
-    while len(left_over) and limit >= smallest:
+    room = state.room
+    circles = state.circles
+    counts = state.counts
+    while counts[LEFT_OVER] > 0 and state.limits[0] >= smallest:
         # Room only shrinks: one pass takes all that still have nine tenths of the widest, in the
-        # order of what they had before.
-        kept = np.empty(len(left_over), np.int64)
-        n = 0
-        next_limit = 0.0
-        for k in left_over:
-            if room[k] >= 0.9 * limit:
-                i = int((spots[k, 0] - left) / widest)
-                j = int((spots[k, 1] - bottom) / widest)
-                room[k] = _room(
-                    spots[k, 0], spots[k, 1], room[k], circles, newest, below, i, j, gap
-                )
-            if room[k] >= 0.9 * limit:
-                circles[count, 0], circles[count, 1], circles[count, 2] = (
-                    spots[k, 0],
-                    spots[k, 1],
-                    room[k],
-                )
-                below[count] = newest[j, i]
-                newest[j, i] = count
-                count += 1
+        # order of what they had before. Those kept move to the front, behind the reading place.
+        enough = 0.9 * state.limits[0]
+        while counts[NEXT] < counts[LEFT_OVER]:
+            if budget <= 0:
+                return False
+            budget -= 1
+            k = state.left_over[counts[NEXT]]
+            counts[NEXT] += 1
+            x = spots[k, 0]
+            y = spots[k, 1]
+            i = int((x - state.left) / state.widest)
+            j = int((y - state.bottom) / state.widest)
+            if room[k] >= enough:
+                room[k] = _room(x, y, room[k], circles, state.newest, state.below, i, j, gap)
+            if room[k] >= enough:
+                count = counts[COUNT]
+                circles[count, 0] = x
+                circles[count, 1] = y
+                circles[count, 2] = room[k]
+                state.below[count] = state.newest[j, i]
+                state.newest[j, i] = count
+                counts[COUNT] = count + 1
             elif room[k] >= smallest:
-                kept[n] = k
-                n += 1
-                next_limit = max(next_limit, room[k])
-        left_over = kept[:n]
-        limit = next_limit
-    return circles[:count].copy()
+                state.left_over[counts[KEPT]] = k
+                counts[KEPT] += 1
+                state.limits[1] = max(state.limits[1], room[k])
+        state.limits[0] = state.limits[1]
+        state.limits[1] = 0.0
+        counts[LEFT_OVER] = counts[KEPT]
+        counts[NEXT] = 0
+        counts[KEPT] = 0
+    return True
 
 
 @compiled

@@ -33,10 +33,22 @@ def from_function(
     >>> saddle(3, 4), saddle.slopes(3, 4)
     (12.0, (4.0, 3.0))
     """
-    if not callable(value):
-        raise InvalidValue(f"value must be a function of x and y, got {value!r}")
-    exact = slopes
-    return ScalarField(value, None if exact is None else lambda x, y: (value(x, y), *exact(x, y)))
+    checks.function("value", value)
+    if slopes is None:
+        return ScalarField(value)
+    exact = checks.function("slopes", slopes)
+    return ScalarField(value, lambda x, y: (value(x, y), *_two(exact(x, y))))
+
+
+def _two(slopes: Any) -> tuple[Any, Any]:
+    try:
+        along_x, along_y = slopes
+    except (TypeError, ValueError) as error:
+        raise InvalidValue(
+            f"slopes must give a pair, the slopes along x and along y; got {slopes!r:.200}",
+            name="slopes",
+        ) from error
+    return along_x, along_y
 
 
 def ramp(angle: float = 0.0, *, centre: tuple[float, float] = (0.0, 0.0)) -> ScalarField:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 import shapely
 from numpy.typing import ArrayLike
@@ -18,7 +20,9 @@ from plotlib.fields.vector import VectorField, as_vector
 from plotlib.pen import Pen
 
 _LEAST_STEP = 1e-6  # mm: where the error wants shorter steps the point is as good as critical
-_MOST_STEPS = 100_000
+_MOST_STEPS = 100_000  # of one line: about half a minute
+_MOST_CHORDS = 50_000
+_MOST_PLACES = 20_000_000  # of all lines: half a gigabyte
 _DWELL = 6.0  # tolerances of way between two looks at whether a line gets anywhere
 _LAPS = 25  # half perimeters of the area's box that a line may run when no length is given
 
@@ -58,6 +62,11 @@ def streamline(
     pen : Pen, optional
         The pen; the default pen otherwise.
 
+    Raises
+    ------
+    InvalidValue
+        If the field is not finite in the area, or a line would take more than 100,000 steps.
+
     Returns
     -------
     Drawing
@@ -77,7 +86,9 @@ def streamline(
     area = as_area(region)
     fine = checks.positive("tolerance", tolerance, unit="mm")
     fixed = None if step is None else checks.positive("step", step, unit="mm")
-    points = checks.points("start", np.atleast_2d(np.asarray(start)), least=0)
+    points = checks.points("start", _rows(start), least=0)
+    is_both = checks.flag("both_ways", both_ways)
+    far = None if length is None else checks.positive("length", length, unit="mm")
     shapely.prepare(area)
     points = (
         points[shapely.contains_xy(area, points[:, 0], points[:, 1])] if len(points) else points
@@ -85,18 +96,37 @@ def streamline(
     if not len(points):
         return Drawing(pen=pen)
     left, bottom, right, top = area.bounds
-    farthest = (
-        _LAPS * (right - left + top - bottom)
-        if length is None
-        else checks.positive("length", length, unit="mm")
-    )
+    extent = right - left + top - bottom
+    farthest = _LAPS * extent if far is None else far
+    _affordable(min(extent, farthest), fixed, fine)
     ways = [
         _Walk(field, sign, points, area, farthest=farthest, fixed=fixed, fine=fine)
-        for sign in ((1.0, -1.0) if both_ways else (1.0,))
+        for sign in ((1.0, -1.0) if is_both else (1.0,))
     ]
     walked = [way.done() for way in ways]
     strokes = [_joined(k, walked, ways[0].closed[k]) for k in range(len(points))]
     return Drawing([stroke for stroke in strokes if len(stroke) > 1], pen=pen).clipped(area)
+
+
+def _rows(start: Any) -> Any:
+    """One point as a row of points."""
+    is_row = isinstance(start, (list, tuple)) or (isinstance(start, np.ndarray) and start.ndim == 1)
+    return [start] if is_row and len(start) == 2 and not np.iterable(start[0]) else start
+
+
+def _affordable(way: float, fixed: float | None, fine: float) -> None:
+    """Refuse what would be without end: lines of ``way`` mm in so many steps. Without fixed steps
+    a bend of radius r takes chords of sqrt(8 r fine), and bends are taken to be as wide as the way.
+    """
+    if fixed is not None:
+        least = checks.two_digits(way / _MOST_STEPS)
+        remedy = f"take {least} mm or more, or a shorter length"
+        checks.affordable("step", fixed, way / fixed, _MOST_STEPS, f"steps for {way:g} mm", remedy)
+        return
+    least = checks.two_digits(way / _MOST_CHORDS**2)
+    what = f"chords for {way:g} mm"
+    count = (way / fine) ** 0.5
+    checks.affordable("tolerance", fine, count, _MOST_CHORDS, what, f"take {least} mm or more")
 
 
 def _joined(k: int, walked: list[list[FloatArray]], closed: bool) -> FloatArray:
@@ -136,6 +166,7 @@ class _Walk:
         self.step = np.full(len(starts), fixed if fixed is not None else min(0.5, farthest))
         self.moving: BoolArray = np.asarray(self.heading.any(axis=1))
         self.closed = np.zeros(len(starts), np.bool_)
+        self.places = 0
         self.mark = starts.copy()
         self.mark_gone = np.zeros(len(starts))
         self.trail: list[tuple[IntArray, FloatArray]] = [(np.arange(len(starts)), starts)]
@@ -153,16 +184,30 @@ class _Walk:
 
     def done(self) -> list[FloatArray]:
         """Walk until all lines have stopped; the points of each."""
-        for _ in range(_MOST_STEPS):
-            if not self.moving.any():
-                break
-            self.once(np.flatnonzero(self.moving))
+        steps = 0
+        while self.moving.any():
+            which = np.flatnonzero(self.moving)
+            steps += 1
+            self.places += len(which)
+            if steps > _MOST_STEPS or self.places > _MOST_PLACES:
+                self.refuse(steps)
+            self.once(which)
         rows = np.concatenate([which for which, _ in self.trail])
         points = np.concatenate([points for _, points in self.trail])[
             np.argsort(rows, kind="stable")
         ]
         return np.split(
             points, ragged.offsets_of(np.bincount(rows, minlength=len(self.starts)))[1:-1]
+        )
+
+    def refuse(self, steps: int) -> None:
+        x, y = self.starts[int(np.argmax(self.moving))]
+        name = "tolerance" if self.fixed is None else "step"
+        raise InvalidValue(
+            f"the line from ({x:g}, {y:g}) has no end after {steps:,} steps and "
+            f"{float(self.gone.max()):g} mm; give a length, a larger {name}, or fewer starts",
+            name="length",
+            steps=steps,
         )
 
     def once(self, which: IntArray) -> None:

@@ -5,20 +5,27 @@ from __future__ import annotations
 import numpy as np
 
 from plotlib.arrays import ragged
-from plotlib.checks import FloatArray, IntArray
+from plotlib.checks import BoolArray, FloatArray, IntArray
 
 _MOST = 1 / 3  # of a line, at each end
 
 
 def tapered(
-    points: FloatArray, offsets: IntArray, most: float, generator: np.random.Generator
+    points: FloatArray,
+    offsets: IntArray,
+    most: float,
+    generator: np.random.Generator,
+    *,
+    spared: BoolArray | None = None,
 ) -> tuple[FloatArray, IntArray]:
     """Both ends of every open stroke drawn back by up to ``most`` mm, and by no more than a third
-    of the stroke.
+    of the stroke; ends that are ``spared`` (2, M) stay where they are.
     """
     lengths = ragged.lengths(points, offsets)
     back = generator.uniform(0.0, 1.0, (2, len(lengths))) * np.minimum(most, _MOST * lengths)
     back[:, ragged.closed(points, offsets) | (lengths == 0)] = 0.0
+    if spared is not None:
+        back[spared] = 0.0
     return shortened(points, offsets, back[0], back[1])
 
 

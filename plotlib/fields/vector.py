@@ -9,7 +9,7 @@ import numpy as np
 
 from plotlib import checks
 from plotlib.checks import FloatArray
-from plotlib.errors import InvalidValue
+from plotlib.errors import InvalidValue, PlotlibError
 
 Flow: TypeAlias = Callable[[FloatArray, FloatArray], tuple[FloatArray, FloatArray]]
 
@@ -37,19 +37,18 @@ class VectorField:
     """
 
     __slots__ = ("_flow", "error")
+    __array_ufunc__ = None  # numpy's numbers leave the algebra to the field
 
     def __init__(self, flow: Flow, *, error: float = 0.0) -> None:
-        self._flow = flow
-        self.error = error
+        self._flow: Flow = checks.function("flow", flow)
+        self.error = checks.not_negative("error", error)
 
     def __call__(self, x: Any, y: Any) -> Any:
         """The parts along x and y at (x, y): two floats for two numbers, else two float64 arrays of
         the broadcast shape.
         """
-        x = np.asarray(x, np.float64)
-        y = np.asarray(y, np.float64)
-        shape = np.broadcast_shapes(x.shape, y.shape)
-        u, v = self._flow(x, y)
+        shape, x, y = broadcast(x, y)
+        u, v = _parts(answer(self._flow, x, y))
         return shaped(u, shape), shaped(v, shape)
 
     def __add__(self, other: Any) -> VectorField:
@@ -120,19 +119,69 @@ def as_vector(name: str, value: object) -> VectorField:
     return value
 
 
+def broadcast(x: Any, y: Any) -> tuple[tuple[int, ...], FloatArray, FloatArray]:
+    """The shape that x and y have together, and both as float64 arrays, or InvalidValue."""
+    across = _coordinates("x", x)
+    up = _coordinates("y", y)
+    try:
+        shape = np.broadcast_shapes(across.shape, up.shape)
+    except ValueError as error:
+        raise InvalidValue(
+            f"x of shape {across.shape} and y of shape {up.shape} do not broadcast; give two of "
+            f"one shape, or a row and a column",
+            name="x",
+        ) from error
+    return shape, across, up
+
+
+def _coordinates(name: str, value: Any) -> FloatArray:
+    try:
+        array = np.asarray(value)
+        if array.dtype.kind not in "iuf":
+            raise TypeError(array.dtype)
+        return array.astype(np.float64, copy=False)
+    except (TypeError, ValueError) as error:
+        raise InvalidValue(
+            f"{name} must be numbers in mm, one or an array of them, got {value!r:.200}",
+            name=name,
+            value=value,
+        ) from error
+
+
+def answer(function: Callable[..., Any], x: FloatArray, y: FloatArray) -> Any:
+    """What a field's function gives, or InvalidValue if it does not take arrays."""
+    try:
+        return function(x, y)
+    except PlotlibError:
+        raise
+    except (TypeError, ValueError) as error:
+        raise InvalidValue(
+            "a field's function must take two arrays x and y that broadcast, so it is written with "
+            f"numpy's functions; {type(error).__name__}: {error}"
+        ) from error
+
+
+def _parts(given: Any) -> tuple[Any, Any]:
+    """The parts along x and y that a flow's function gave, or InvalidValue."""
+    try:
+        u, v = given
+    except (TypeError, ValueError) as error:
+        raise InvalidValue(
+            f"the function of a flow must give two parts, along x and along y; got {given!r:.200}",
+            name="function",
+        ) from error
+    return u, v
+
+
 def shaped(values: Any, shape: tuple[int, ...]) -> Any:
     """Whatever a formula gave, constants included, as floats in the shape that was asked for; one
     float for the shape ().
     """
     try:
         array = np.asarray(values, np.float64)
-        return (
-            float(array.reshape(()))
-            if not shape
-            else array
-            if array.shape == shape
-            else np.broadcast_to(array, shape).copy()
-        )
+        if not shape:
+            return float(array.reshape(()))
+        return array if array.shape == shape else np.broadcast_to(array, shape).copy()
     except (TypeError, ValueError) as error:
         raise InvalidValue(
             f"a field's function must give numbers of shape {shape}, got {values!r:.100}"

@@ -32,7 +32,7 @@ def test_cubics_are_kept_exactly_away_from_the_edge():
     """A cubic spline holds every cubic: the classic check of its weights."""
     cubic = fields.from_function(lambda x, y: x**3 - 2 * x * y**2 + y**3 - x)
     made = fields.sampled(cubic, box(0, 0, 10, 10), step=0.5)
-    assert made.error < 1e-4
+    assert made.error < 1.2e-4  # in the corner where the cubic is steepest
     x, y = np.random.default_rng(2).uniform(1, 9, (2, 500))
     np.testing.assert_allclose(made(x, y), cubic(x, y), atol=1e-4)
 
@@ -56,10 +56,13 @@ def test_vectors():
 
 
 @pytest.mark.parametrize(
-    "values", [[1, 2, 3], [[1]], [[1, 2], [3, float("nan")]], [["a", "b"], ["c", "d"]]]
+    "values",
+    [[1, 2, 3], [[1]], [[1, 2], [3]], [[1, 2], [3, float("nan")]], [["a", "b"], ["c", "d"]]],
 )
 def test_refuses_what_is_no_grid(values):
-    with pytest.raises(InvalidValue, match="values must be finite numbers"):
+    with pytest.raises(
+        InvalidValue, match=r"values must (be finite numbers|have shape|hold numbers)"
+    ):
         fields.from_array(values, (0, 0, 1, 1))
 
 
@@ -68,5 +71,16 @@ def test_refuses_odd_extents_and_areas():
         fields.from_array([[1, 2], [3, 4]], (5, 0, 1, 1))
     with pytest.raises(InvalidValue, match="empty area"):
         fields.sampled(fields.ramp(), Polygon(), step=1)
-    with pytest.raises(InvalidValue, match=r"take 0\.14 mm"):
+    with pytest.raises(InvalidValue, match=r"step = 0\.001 makes .* take 0\.15 mm or more"):
         fields.sampled(fields.ramp(), box(0, 0, 1000, 1000), step=1e-3)
+
+
+@pytest.mark.parametrize("extent", [box(0, 0, 1, 1), None, 5, "abcd", (0, 0, 1), {}, [[0] * 4]])
+def test_an_extent_is_four_numbers(extent):
+    with pytest.raises(InvalidValue, match=r"extent must be .*\(left, bottom, right, top\)"):
+        fields.from_array([[1, 2], [3, 4]], extent)
+
+
+def test_the_error_looks_at_the_last_row_of_cells_too():
+    peak = fields.from_function(lambda x, y: np.exp(-20 * ((x - 9.5) ** 2 + (y - 9.5) ** 2)))
+    assert fields.sampled(peak, box(0, 0, 10, 10), step=1).error > 0.5

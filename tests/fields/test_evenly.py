@@ -146,14 +146,33 @@ def test_test_distance():
 def test_shortest_and_taper():
     lines = fields.streamlines(FIELDS["rough curl"], SHEET, separation=1, shortest=9)
     assert lines.lengths.min() >= 8.9
-    soft = fields.streamlines(
-        FIELDS["rough curl"], SHEET, separation=1, shortest=9, taper=2, pen=Pen("fine")
-    )
+    options = {"separation": 1, "shortest": 9, "taper": 2, "pen": Pen("fine")}
+    soft = fields.streamlines(FIELDS["rough curl"], SHEET, taper_edge=True, **options)
     assert len(soft) == len(lines)
     short = lines.lengths - soft.lengths
     assert short[lines.is_closed].max(initial=0) == 0
     assert short.max() <= 4.0001
     assert 1.5 < short[~lines.is_closed].mean() < 2.5
+
+
+def test_a_taper_spares_the_ends_on_the_edge():
+    """They stood back from the edge at random, which frayed every sheet."""
+    lines = fields.streamlines(FIELDS["rough curl"], SHEET, separation=1, shortest=9)
+    soft = fields.streamlines(FIELDS["rough curl"], SHEET, separation=1, shortest=9, taper=2)
+    edge = shapely.points(ends(lines))
+    on_edge = shapely.distance(edge, SHEET.boundary) < 0.05
+    moved = np.hypot(*(ends(lines) - ends(soft)).T)
+    opened = ~np.repeat(lines.is_closed, 2)
+    assert on_edge.sum() > 50
+    assert moved[on_edge].max() == 0
+    assert 0.8 < moved[opened & ~on_edge].mean() < 1.2
+    assert (moved[opened & ~on_edge] > 0).all()
+
+
+def ends(drawing):
+    """The first and last points of all strokes (2 M, 2)."""
+    rows = np.stack([drawing.offsets[:-1], drawing.offsets[1:] - 1], axis=1)
+    return drawing.points[rows.ravel()]
 
 
 def test_seed_and_bytes():

@@ -1,3 +1,5 @@
+import re
+
 import numpy as np
 import pytest
 import shapely
@@ -68,7 +70,7 @@ def test_refusals():
     for options in ({}, {"levels": [1], "spacing": 1}):
         with pytest.raises(InvalidValue, match="either levels or spacing"):
             fields.isolines(NOISE, REGION, **options)
-    with pytest.raises(InvalidValue, match=r"a spacing of 1e-09 makes .* take"):
+    with pytest.raises(InvalidValue, match=r"spacing = 1e-09 makes .* take"):
         fields.isolines(NOISE, REGION, spacing=1e-9)
     with pytest.raises(InvalidValue, match="levels must be finite"):
         fields.isolines(NOISE, REGION, levels=[1, np.nan])
@@ -83,5 +85,20 @@ def test_refusals():
         )
     with pytest.raises(InvalidValue, match="more than 50,000,000; take"):
         fields.isolines(NOISE, REGION, levels=[0], step=1e-4)
+    with pytest.raises(InvalidValue, match="lost beside the numbers of the field"):
+        fields.isolines(fields.constant(1e300), REGION, spacing=5)
+    with pytest.raises(InvalidValue, match="levels must"):
+        fields.isolines(NOISE, REGION, levels=[1, [2, 3]])
     with pytest.raises(InvalidValue, match="scalar field or a number"):
         fields.isolines(NOISE.curl(), REGION, levels=[0])
+
+
+@pytest.mark.parametrize("spacing", [1e-4, 1e-5, 3.3e-7])
+def test_the_advised_spacing_is_accepted(spacing):
+    """With 0.0001 the advice was to take 0.0001 or more."""
+    field = fields.ramp(0) * 0.0213
+    with pytest.raises(InvalidValue, match="take") as refused:
+        fields.isolines(field, REGION, spacing=spacing, step=5)
+    advised = float(re.search(r"take (\S+) or more", str(refused.value)).group(1))
+    assert advised > spacing
+    assert len(fields.isolines(field, REGION, spacing=advised, step=5)) > 4_000

@@ -74,3 +74,10 @@ def test_seed_nothing_and_refusals():
     assert fields.packed(box(0, 0, 1, 1), smallest=1, largest=2).shape == (0, 3)
     with pytest.raises(InvalidValue, match=r"largest must be at least smallest \(3 mm\)"):
         fields.packed(AREA, smallest=3, largest=2)
+
+
+def test_no_circles_are_no_drawing():
+    assert len(fields.circles([])) == 0
+    for wrong in ("a", None, [1, [2, 3]], [(1, 2)], [(0, 0, 1e300)]):
+        with pytest.raises(InvalidValue, match="circles must"):
+            fields.circles(wrong)

@@ -84,3 +84,11 @@ def test_nothing_and_refusals():
                 box(0, 0, 9, 9),
                 **({"count": 3, "duration": 1, "lag": 1} | options),
             )
+
+
+@pytest.mark.parametrize("options", [{"duration": 1e9}, {"step": 1e-6}, {"count": 1_000_000}])
+def test_flights_without_end_are_refused_before_they_start(options):
+    given = {"count": 10, "duration": 10, "lag": 1} | options
+    with pytest.raises(InvalidValue, match=r"steps of .* more than .* take a step of") as refused:
+        fields.particles(fields.uniform(speed=0), box(0, 0, 9, 9), **given)
+    assert refused.value.count > 30

@@ -1,5 +1,8 @@
+import math
+
 import numpy as np
 import pytest
+from shapely import box
 
 from plotlib import fields
 from plotlib.errors import InvalidValue
@@ -73,3 +76,51 @@ def test_what_is_no_field():
         NOISE + fields.uniform()
     with pytest.raises(InvalidValue, match="must be a finite number"):
         fields.constant(float("nan"))
+
+
+def test_a_number_by_a_field():
+    inverse = 2 / (HILL + 50)
+    number = HILL(10, 5) + 50
+    along_x, along_y = HILL.slopes(10, 5)
+    assert inverse(10, 5) == pytest.approx(2 / number)
+    assert inverse.slopes(10, 5) == pytest.approx(
+        (-2 * along_x / number**2, -2 * along_y / number**2)
+    )
+
+
+@pytest.mark.parametrize("number", [np.float64(3), np.int64(3)])
+def test_numpys_numbers_are_numbers(number):
+    for made, wanted in (
+        (number / NOISE, 3 / NOISE),
+        (number * NOISE, 3 * NOISE),
+        (number - NOISE, 3 - NOISE),
+    ):
+        assert made(3, 4) == wanted(3, 4)
+    assert (number * NOISE.curl())(3, 4) == (3 * NOISE.curl())(3, 4)
+
+
+@pytest.mark.parametrize("name", ["at_least", "at_most", "warped"])
+@pytest.mark.parametrize("value", ["a", None, [1], object(), float("nan")])
+def test_the_other_field_is_a_field_or_a_number(name, value):
+    arguments = (value, 0) if name == "warped" else (value,)
+    with pytest.raises(InvalidValue, match=r"(other|dx) must be"):
+        getattr(NOISE, name)(*arguments)
+
+
+def test_coordinates_are_numbers():
+    for field in (NOISE, NOISE.curl()):
+        with pytest.raises(InvalidValue, match="x must be numbers in mm"):
+            field("a", 1)
+        with pytest.raises(InvalidValue, match="y must be numbers in mm"):
+            field(1, [1, [2, 3]])
+        with pytest.raises(InvalidValue, match="do not broadcast"):
+            field([1, 2], [1, 2, 3])
+
+
+def test_a_function_that_takes_no_arrays_is_explained():
+    hill = fields.from_function(lambda x, y: math.sin(x) * y)
+    with pytest.raises(InvalidValue, match="written with numpy's functions; TypeError"):
+        fields.isolines(hill, box(0, 0, 9, 9), levels=[0])
+    slopes = fields.from_function(lambda x, y: x, lambda x, y: x)
+    with pytest.raises(InvalidValue, match="slopes must give a pair"):
+        slopes.slopes(1, 2)

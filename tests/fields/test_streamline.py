@@ -1,3 +1,5 @@
+import sys
+
 import numpy as np
 import pytest
 import shapely
@@ -69,3 +71,25 @@ def test_nothing_to_draw_and_refusals():
         pytest.raises(InvalidValue, match="not finite at"),
     ):
         fields.streamline(fields.flow(lambda x, y: (x / (x - 20), y)), (20, 5), REGION)
+
+
+@pytest.mark.parametrize(
+    ("options", "words"),
+    [
+        ({"step": 1e-6}, "step = 1e-06 makes 100,000,000 steps for 100 mm.*take 0.001 mm or more"),
+        ({"step": 1e-3, "length": 1e4}, "step = 0.001 makes .*take 0.001 mm or more"),
+        ({"tolerance": 1e-12}, "tolerance = 1e-12 makes .* chords"),
+    ],
+)
+def test_lines_without_end_are_refused_before_they_start(options, words):
+    if "length" in options:
+        assert len(fields.streamline(fields.uniform(), (5, 5), REGION, **options)) == 1
+        return
+    with pytest.raises(InvalidValue, match=words):
+        fields.streamline(fields.vortex((30, 20)), (40, 20), REGION, **options)
+
+
+def test_a_line_that_does_not_end_is_refused_instead_of_cut(monkeypatch):
+    monkeypatch.setattr(sys.modules["plotlib.fields.streamline"], "_MOST_STEPS", 5)
+    with pytest.raises(InvalidValue, match=r"from \(40, 20\) has no end after 6 steps"):
+        fields.streamline(fields.vortex((30, 20)), (40, 20), REGION)

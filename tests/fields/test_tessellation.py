@@ -79,3 +79,10 @@ def test_few_and_odd_points(spots):
 
 def test_points_on_a_line_are_joined_in_a_row():
     assert fields.delaunay([(3, 3), (1, 1), (2, 2)], REGION).length == pytest.approx(2 * np.sqrt(2))
+
+
+def test_no_points_are_no_drawing():
+    assert len(fields.voronoi([], REGION)) == 0
+    assert len(fields.delaunay([], REGION)) == 0
+    assert fields.voronoi_cells([], REGION) == []
+    assert fields.relaxed([], REGION).shape == (0, 2)

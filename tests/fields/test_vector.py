@@ -71,3 +71,13 @@ def test_what_does_not_add():
         SWIRL + 1
     with pytest.raises(TypeError):
         SWIRL * SWIRL
+
+
+@pytest.mark.parametrize(
+    "function", [lambda x, y: x, lambda x, y: (x, y, x), lambda x, y: None, lambda x, y: 3]
+)
+def test_a_flow_has_two_parts(function):
+    with pytest.raises(InvalidValue, match="two parts, along x and along y"):
+        fields.flow(function)(1, 2)
+    with pytest.raises(InvalidValue, match="two parts, along x and along y"):
+        fields.streamlines(fields.flow(function), box(0, 0, 20, 20), separation=2)
