@@ -41,12 +41,16 @@ class OutsideEnvelope(PlotlibError, ValueError):
         By how many mm the worst stroke is outside.
     count : int
         How many strokes are outside.
+    mends : tuple of str
+        Of ``plan``: code to put behind the drawing, such as ``".moved(-4.300, 0.000)"``; each was
+        tried and mends the whole.
     """
 
     stroke: int
     side: str
     excess: float
     count: int
+    mends: tuple[str, ...] = ()
 
 
 class ProfileError(PlotlibError, ValueError):

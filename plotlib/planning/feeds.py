@@ -33,8 +33,8 @@ def stroke_feeds(
     """Drawing feed (M,) of each stroke in mm/min: the pen's (else the machine's), or less where an
     axis could not follow.
 
-    Feeds are whole thousandths, rounded down, but never to nothing: the slowest axis has one
-    thousandth.
+    Feeds are whole thousandths, rounded down; a whole one that the quotient misses by its last
+    bits is kept.
     """
     if len(offsets) == 1:
         return np.zeros(0)
@@ -43,6 +43,5 @@ def stroke_feeds(
     steps[:-1] = np.diff(points, axis=0)
     steps[offsets[1:] - 1] = 0
     slowest = np.minimum.reduceat(direction_limits(steps, machine), offsets[:-1])
-    limited = np.minimum(wanted, slowest * (1 - 1e-12))
-    thousandths = np.maximum(np.floor(limited * 1000), 1.0)
-    return np.asarray(np.where(limited >= wanted, wanted, thousandths / 1000))
+    limited = np.floor(slowest * 1000 * (1 + 1e-12)) / 1000
+    return np.asarray(np.where(slowest >= wanted, wanted, limited))

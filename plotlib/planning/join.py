@@ -12,11 +12,12 @@ Doubled strokes stay doubled, and dots stay dots.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 
-from plotlib.checks import FloatArray, IntArray, not_negative
+from plotlib.checks import BoolArray, FloatArray, IntArray, not_negative
 
 
 @dataclass(frozen=True)
@@ -59,7 +60,13 @@ class _Network:
     stroke: IntArray  # (E,)
 
 
-def join(points: IntArray, offsets: IntArray, *, tolerance: float = 0.0) -> Joined:
+def join(
+    points: IntArray,
+    offsets: IntArray,
+    *,
+    tolerance: float = 0.0,
+    blocked: Callable[[IntArray], BoolArray] | None = None,
+) -> Joined:
     """Join the strokes of one pen into the fewest pen-down runs.
 
     Parameters
@@ -71,6 +78,8 @@ def join(points: IntArray, offsets: IntArray, *, tolerance: float = 0.0) -> Join
     tolerance : float, default 0.0
         In grid units: ends of strokes up to this far apart may be linked by a straight piece of new
         ink, shortest first, where that saves a lift.
+    blocked : callable, optional
+        Says which (K,) of some pieces (K, 2, 2) of new ink may not be drawn.
 
     Returns
     -------
@@ -100,7 +109,7 @@ def join(points: IntArray, offsets: IntArray, *, tolerance: float = 0.0) -> Join
     lines, line_offsets = _taken(points, offsets, inked)
     linked = 0.0
     if tolerance > 0.0 and len(inked):
-        links = _links(lines, line_offsets, tolerance)
+        links = _links(lines, line_offsets, tolerance, blocked)
         linked = float(np.hypot(*(links[:, 1] - links[:, 0]).T).sum())
         lines = np.concatenate([lines, links.reshape(-1, 2)])
         line_offsets = np.concatenate(
@@ -255,7 +264,12 @@ def _least(component: IntArray, count: int, odd: IntArray) -> int:
     )
 
 
-def _links(points: IntArray, offsets: IntArray, tolerance: float) -> IntArray:
+def _links(
+    points: IntArray,
+    offsets: IntArray,
+    tolerance: float,
+    blocked: Callable[[IntArray], BoolArray] | None,
+) -> IntArray:
     """Links (K, 2, 2) between ends of strokes that save a lift each, the shortest first."""
     from plotlib.planning import join_kernel as kernel
 
@@ -274,6 +288,8 @@ def _links(points: IntArray, offsets: IntArray, tolerance: float) -> IntArray:
     while radius <= tolerance:
         useful = np.flatnonzero((is_odd[node] == 1) | (odd[_roots(parent)[component[node]]] == 0))
         pairs = _pairs_within(place, useful, radius)
+        if blocked is not None:
+            pairs = pairs[~blocked(place[pairs])]
         chosen = pairs[kernel.choose_links(node[pairs], component, parent, odd, is_odd)]
         links.append(place[chosen])
         radius *= 2.0

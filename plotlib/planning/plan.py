@@ -2,23 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 import numpy as np
-import shapely
 
 from plotlib.arrays import ragged
-from plotlib.arrays.areas import as_area
-from plotlib.checks import FloatArray, IntArray, not_negative, one_of
+from plotlib.checks import FloatArray, IntArray
 from plotlib.drawing import Drawing, RegionLike
-from plotlib.errors import InvalidValue, UnknownName
 from plotlib.machine import Machine
 from plotlib.pen import Pen
+from plotlib.planning.advice import Task, check_envelope
 from plotlib.planning.cost import metric_of
-from plotlib.planning.envelope import check_bed, check_keep_outs, check_sheet
-from plotlib.planning.grid import GridStrokes, stands, to_grid
+from plotlib.planning.envelope import keeps_out
+from plotlib.planning.grid import GridStrokes, stands
 from plotlib.planning.join import join
+from plotlib.planning.notes import feed_notes, margin_note, paper_note
+from plotlib.planning.options import Options, check_kinds, checked
 from plotlib.planning.order import order
 from plotlib.planning.order_runs import Runs
 from plotlib.planning.plot import Plot
@@ -38,6 +40,7 @@ def plan(
     areas: RegionLike | Sequence[RegionLike] = (),
     keep_order: bool = False,
     time_limit: float | None = None,
+    refuse: str | Collection[str] = (),
 ) -> Plot:
     """Put a drawing on a machine: check it, join strokes that meet, and find a short way for the
     pen.
@@ -60,7 +63,7 @@ def plan(
         The order of the pens; without it that of their first strokes.
     link : float or None, default 0
         Strokes of one pen whose ends are at most this many mm apart are joined; more than 0 adds
-        ink, told as ``plot.linked``. None joins nothing.
+        ink, reported as ``plot.linked``, and never in a keep-out. None joins nothing.
     layers : sequence of int (M,), optional
         A number for each stroke: all strokes of a pen with a lower number are drawn before those
         with a higher one.
@@ -73,18 +76,22 @@ def plan(
     time_limit : float, optional
         Seconds after which the search for a better order ends early; the result may then differ
         from run to run.
+    refuse : {"margin", "paper", "feed"} or several of them, optional
+        What is refused, where it would only be noted in ``plot.warnings``: ink in the sheet's
+        margin, paper that hangs off the bed, a pen's feed that an axis cannot follow.
 
     Returns
     -------
     Plot
+        What is worth knowing about it stands in ``plot.warnings``.
 
     Raises
     ------
     OutsideEnvelope
         If any ink would leave the bed or the sheet, or enter a keep-out; the message says where, by
-        how much and what would mend it.
+        how much, and what mends it: each advice was tried, and stands in ``error.mends``.
     InvalidValue, UnknownName
-        For arguments that cannot be.
+        If an argument is invalid.
 
     Examples
     --------
@@ -94,133 +101,100 @@ def plan(
     >>> len(plot.drawing), round(plot.drawing.length, 6)
     (1, 24.142136)
     """
-    _check_kinds(drawing, machine, sheet)
-    strokes = to_grid(drawing, machine, sheet)
-    check_bed(strokes, machine)
-    if sheet is not None:
-        check_sheet(strokes, machine, sheet, drawing.pens)
-    check_keep_outs(strokes, machine, drawing.pens)
-    chosen = _listed(areas)
-    labels = _layers(layers, len(drawing)) * (len(chosen) + 1) + _areas(chosen, drawing)
-    within = (
-        None
-        if link is None or keep_order
-        else not_negative("link", link, unit="mm") * 10.0**machine.decimals
+    check_kinds(drawing, machine, sheet)
+    options = checked(
+        drawing,
+        effort=effort,
+        metric=metric,
+        pens=pens,
+        link=link,
+        layers=layers,
+        areas=areas,
+        keep_order=keep_order,
+        time_limit=time_limit,
+        refuse=refuse,
     )
-    search = {"effort": effort, "time_limit": time_limit, "keep": keep_order}
-    place, park = stands(machine)
-    parts = []
-    linked = 0.0
-    least = 0
-    total = 0.0
-    for number in _pen_order(pens, drawing.pens):
-        runs, labels_of_runs, added, fewest = _joined(strokes, labels, number, within)
-        ordered, spent = _ordered(
-            runs,
-            labels_of_runs,
-            metric_of(machine, metric),
-            {"home": place, "finish": park, **search},
-        )
-        parts.append(ordered)
-        linked = linked + added
-        least = least + fewest
-        total = total + spent
-        place = park
-    whole = _stacked(parts)
+    noted = paper_note(machine, sheet, refuse="paper" in options.refuse)
+    strokes = check_envelope(Task(drawing, machine, sheet, margin="margin" in options.refuse))
+    noted += margin_note(strokes, machine, sheet)
+    drawn = _drawn(strokes, drawing.pens, machine, options)
+    whole = drawn.strokes
+    noted += feed_notes(whole, drawing.pens, machine, refuse="feed" in options.refuse)
     placed = Drawing._make(
         machine.to_mm(whole.points), whole.offsets, whole.pen_index, drawing.pens
     )
-    added = linked * machine.unit
     plot = Plot(
-        placed, machine, sheet, metric, linked=added, least=least, cost=total, given=len(drawing)
+        placed,
+        machine,
+        sheet,
+        metric,
+        linked=drawn.linked * machine.unit,
+        least=drawn.least,
+        cost=drawn.cost,
+        given=len(drawing),
+        noted=tuple(noted),
     )
     if any(not item.travel for item in machine.keep_outs):
         _ = plot.legs  # refuses now where no pen-up way leads around the keep-outs
     return plot
 
 
-def _check_kinds(drawing: Any, machine: Any, sheet: Any) -> None:
-    for name, value, kind in (
-        ("drawing", drawing, Drawing),
-        ("machine", machine, Machine),
-        ("sheet", sheet, Sheet),
-    ):
-        if not isinstance(value, kind) and not (name == "sheet" and value is None):
-            raise InvalidValue(
-                f"{name} must be a {kind.__name__}, got {type(value).__name__}", name=name
-            )
-
-
-def _layers(layers: Any, count: int) -> IntArray:
-    if layers is None:
-        return np.zeros(count, np.int64)
-    labels = np.asarray(layers)
-    if labels.shape != (count,) or (count and labels.dtype.kind not in "iu"):
-        raise InvalidValue(
-            f"layers must be {count} whole numbers, one for each stroke; got shape {labels.shape} "
-            f"of {labels.dtype}"
-        )
-    return np.unique(labels, return_inverse=True)[1].astype(
-        np.int64
-    )  # small numbers, which areas may multiply
-
-
-def _listed(areas: Any) -> list[RegionLike]:
-    """One area or several as a list; a Drawing is one area."""
-    if isinstance(areas, (Drawing, Sheet, shapely.Polygon, shapely.MultiPolygon)):
-        return [areas]
-    if isinstance(areas, (str, bytes)) or not isinstance(areas, Iterable):
-        raise InvalidValue(
-            f"areas must be one area or a sequence of areas, got {areas!r:.100}", name="areas"
-        )
-    return list(areas)
-
-
-def _areas(areas: Sequence[RegionLike], drawing: Drawing) -> IntArray:
-    """The number (M,) of the first area that holds the middle point of each stroke; the count of
-    areas where none does.
+@dataclass(frozen=True)
+class _Drawn:
+    """Runs in drawing order, in units: the ink that joining added, the fewest runs that can be,
+    and what the pen-up moves cost.
     """
-    middle = drawing.points[(drawing.offsets[:-1] + drawing.offsets[1:] - 1) // 2]
-    result = np.full(len(drawing), len(areas))
-    for number in range(len(areas) - 1, -1, -1):
-        area = as_area(areas[number], f"areas[{number}]")
-        shapely.prepare(area)
-        result[shapely.intersects_xy(area, middle)] = number
-    return result
+
+    strokes: GridStrokes
+    linked: float
+    least: int
+    cost: float
 
 
-def _pen_order(pens: Any, known: tuple[Pen, ...]) -> list[int]:
-    """The numbers of the pens in the order in which they draw."""
-    if pens is None:
-        return list(range(len(known)))
-    if isinstance(pens, str):
-        one_of("pens", pens, ("light first",))
-        return sorted(range(len(known)), key=lambda k: (-_lightness(known[k]), k))
-    pens = list(pens) if isinstance(pens, Iterable) else [pens]
-    if not all(isinstance(pen, (Pen, str)) for pen in pens):
-        raise InvalidValue(
-            f'pens must be "light first" or a sequence of Pens or of their names, got {pens!r:.100}',
-            name="pens",
-        )
-    names = [pen.name if isinstance(pen, Pen) else pen for pen in pens]
-    missing = [pen.name for pen in known if pen.name not in names]
-    if missing or len(set(names)) != len(names):
-        raise UnknownName(
-            f"pens must name each pen of the drawing once, in order; got {names}, missing {missing}"
-        )
-    return sorted(range(len(known)), key=lambda k: names.index(known[k].name))
+def _drawn(
+    strokes: GridStrokes, pens: tuple[Pen, ...], machine: Machine, options: Options
+) -> _Drawn:
+    """Join and order the strokes, pen by pen, from home over the park point to the park point."""
+    metric = metric_of(machine, options.metric)
+    place, park = stands(machine)
+    parts = []
+    linked = 0.0
+    least = 0
+    cost = 0.0
+    for number in options.pens:
+        joining = _joining(machine, pens[number], options)
+        runs, labels, added, fewest = _joined(strokes, options.labels, number, joining)
+        ends = {"home": place, "finish": park}
+        ordered, spent = _ordered(runs, labels, metric, {**ends, **_search(options)})
+        parts.append(ordered)
+        linked += added
+        least += fewest
+        cost += spent
+        place = park
+    return _Drawn(_stacked(parts), linked, least, cost)
 
 
-def _lightness(pen: Pen) -> float:
-    """Relative luminance of the colour, the coefficients of ITU-R BT.709 on the encoded values:
-    enough to tell light from dark.
+def _search(options: Options) -> dict[str, Any]:
+    return {
+        "effort": options.effort,
+        "time_limit": options.time_limit,
+        "keep": options.keep_order,
+    }
+
+
+def _joining(machine: Machine, pen: Pen, options: Options) -> dict[str, Any] | None:
+    """How strokes of a pen are joined: up to which distance, and where new ink may not go; None
+    where they are not.
     """
-    red, green, blue = (int(pen.colour[k : k + 2], 16) for k in (1, 3, 5))
-    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
+    if options.link is None or options.keep_order:
+        return None
+    half = pen.width / 2
+    blocked = partial(keeps_out, machine=machine, half=half) if machine.keep_outs else None
+    return {"tolerance": options.link * 10.0**machine.decimals, "blocked": blocked}
 
 
 def _joined(
-    strokes: GridStrokes, labels: IntArray, pen: int, within: float | None
+    strokes: GridStrokes, labels: IntArray, pen: int, joining: dict[str, Any] | None
 ) -> tuple[GridStrokes, IntArray, float, int]:
     """The runs of one pen, layer by layer, their layers, the ink in units that joining added, and
     the fewest runs that can be.
@@ -232,8 +206,8 @@ def _joined(
     least = 0
     for label in np.unique(labels[mine]):
         layer = strokes.chosen(mine[labels[mine] == label])
-        if within is not None:
-            joined = join(layer.points, layer.offsets, tolerance=within)
+        if joining is not None:
+            joined = join(layer.points, layer.offsets, **joining)
             linked = linked + joined.linked
             least = least + joined.least
             layer = GridStrokes(
@@ -241,7 +215,7 @@ def _joined(
             )
         parts.append(layer)
         groups.append(np.full(len(layer), label))
-    if within is None:
+    if joining is None:
         return strokes.chosen(mine), labels[mine], 0.0, len(mine)
     return _stacked(parts), np.concatenate(groups), linked, least
 

@@ -38,13 +38,16 @@ def test_a_refusal_says_what_where_by_how_much_and_what_would_mend_it() -> None:
     words = (
         "stroke 1 leaves the bed by 4.300 mm on the right (x = 229.300, the right edge is at "
         "225.000); 2 strokes are outside, this one the "
-        "farthest; the drawing, 229.3 x 20 mm, is larger than 225 x 250 mm: scale it, or clip it "
-        "with .clipped(machine.bed)"
+        "farthest; the drawing, 229.3 x 20 mm, is larger than the room of 225 x 250 mm; mend it by "
+        "drawing.fitted(machine.bed) or drawing.clipped(machine.bed)"
     )
     with pytest.raises(OutsideEnvelope, match=re.escape(words)):
         plan(drawing, bench())
-    with pytest.raises(OutsideEnvelope, match=r"move it by \(-4\.300, 0\.000\) mm"):
+    with pytest.raises(
+        OutsideEnvelope, match=r"mend it by drawing\.moved\(-4\.300, 0\.000\) or"
+    ) as caught:
         plan(drawing[1:2], bench())
+    assert caught.value.mends == (".moved(-4.300, 0.000)", ".clipped(machine.bed)")
 
 
 @pytest.mark.parametrize(
@@ -72,7 +75,7 @@ def test_ink_in_a_keep_out_is_refused_and_along_its_edge_is_not() -> None:
     line = Drawing([[(40, 49.5), (80, 49.5)]], pen=BROAD)
     plan(line, machine)
     with pytest.raises(
-        OutsideEnvelope, match=r"stroke 0 has ink in keep-out 0 \(x 50 to 60, y 50 to 60\)"
+        OutsideEnvelope, match=r"stroke 0 has ink in keep-out 0 \(x 50 to 60, y 50 to 60 on"
     ) as caught:
         plan(line.moved(0, 0.002), machine)
     assert caught.value.side == "keep-out"
@@ -94,14 +97,71 @@ def test_ink_in_a_keep_out_is_refused_and_along_its_edge_is_not() -> None:
         ({"pens": "dark first"}, UnknownName, "light first"),
         ({"pens": ["thin"]}, UnknownName, r"missing \['broad'\]"),
         ({"link": -1}, InvalidValue, "link must be at least 0"),
+        ({"time_limit": 0}, InvalidValue, "time_limit must be greater than 0"),
+        ({"keep_order": "yes"}, InvalidValue, "keep_order must be True or False, got 'yes'"),
+        ({"keep_order": 1}, InvalidValue, "keep_order must be True or False"),
+        ({"refuse": "all"}, UnknownName, "refuse must be one of 'margin', 'paper', 'feed'"),
+        ({"refuse": True}, InvalidValue, "refuse must be one or several of"),
         ({"layers": [1]}, InvalidValue, "layers must be 2 whole numbers"),
         ({"layers": [1.5, 2]}, InvalidValue, "layers must be 2 whole numbers"),
     ],
 )
-def test_wrong_arguments_are_refused(arguments: dict[str, Any], error: Any, words: str) -> None:
+@pytest.mark.parametrize("others", [{}, {"keep_order": True}, {"link": None}])
+def test_wrong_arguments_are_refused_whatever_the_others_say(
+    arguments: dict[str, Any], error: Any, words: str, others: dict[str, Any]
+) -> None:
     drawing = Drawing([[(1, 1)]], pen=THIN) + Drawing([[(2, 2)]], pen=BROAD)
     with pytest.raises(error, match=words):
-        plan(**{"drawing": drawing, "machine": bench(), **arguments})
+        plan(**{"drawing": drawing, "machine": bench(), **others, **arguments})
+
+
+@pytest.mark.parametrize("arguments", [{"effort": "huge"}, {"time_limit": -1}, {"link": "wide"}])
+def test_wrong_arguments_are_refused_for_nothing_at_all(arguments: dict[str, Any]) -> None:
+    with pytest.raises((InvalidValue, UnknownName)):
+        plan(Drawing(), bench(), **arguments)
+
+
+# ---- what is noted, and refused when asked
+
+
+def test_ink_in_the_margin_is_noted() -> None:
+    sheet = Sheet(100, 80, margin=10, at=(12.5, 20))
+    line = Drawing([[(7, 20), (90, 20)], [(20, 20), (30, 30)]])
+    told = "stroke 0 enters the sheet's margin by 3.000 mm on the left (x = 7.000 in sheet mm, the "
+    plot = plan(line, bench(), sheet=sheet)
+    assert plot.warnings[0].startswith(told)
+    assert told in str(plot)
+    with pytest.raises(OutsideEnvelope, match=re.escape(told)) as caught:
+        plan(line, bench(), sheet=sheet, refuse="margin")
+    assert caught.value.mends[0] == ".fitted(sheet.area)"
+    quiet = plan(line.fitted(sheet.area), bench(), sheet=sheet, refuse=["margin"])
+    assert quiet.warnings == ()
+
+
+def test_paper_that_hangs_off_the_bed_is_noted() -> None:
+    dot = Drawing([[(20, 20)]])
+    told = "the paper hangs off the bed by 75 mm on the right"
+    assert plan(dot, bench(), sheet=Sheet(100, 80, at=(200, 0))).warnings == (told,)
+    with pytest.raises(OutsideEnvelope, match=told + r"; lay it at=\(125\.0, 0\.0\)"):
+        plan(dot, bench(), sheet=Sheet(100, 80, at=(200, 0)), refuse="paper")
+    assert plan(dot, bench(), sheet=Sheet(100, 80, at=(125.0, 0.0)), refuse="paper").warnings == ()
+    with pytest.raises(OutsideEnvelope, match="does not fit on a bed of 225 x 250 mm"):
+        plan(dot, bench(), sheet=Sheet(300, 80), refuse="paper")
+
+
+def test_a_feed_above_the_axis_rate_is_noted_with_what_it_will_be() -> None:
+    quick = Pen("quick", feed=8_000)
+    lines = Drawing([[(0, 0), (50, 0)], [(9, 9), (9, 50)], [(60, 60), (63, 64)]], pen=quick)
+    told = (
+        "pen 'quick' asks for 8,000 mm/min, more than the axes can do: 2 of 3 strokes are drawn "
+        "slower, down to 4,000 mm/min"
+    )
+    assert plan(lines, bench()).warnings == (told,)
+    with pytest.raises(InvalidValue, match=told) as caught:
+        plan(lines, bench(), refuse=("feed", "margin", "paper"))
+    assert caught.value.facts["feed"] == 4_000
+    slower = lines.inked(Pen("quick", feed=4_000))
+    assert plan(slower, bench(), refuse="feed").warnings == ()
 
 
 # ---- what a plot is
@@ -281,8 +341,48 @@ def test_a_keep_out_refusal_tells_how_far_to_stay_away() -> None:
         plan(drawing, machine)
     assert caught.value.excess == pytest.approx(0.5, abs=1e-6)
     assert "by 0.500 mm, half the pen's width included" in str(caught.value)
-    assert '.erased(area.buffer(0.5, join_style="mitre"))' in str(caught.value)
-    plan(drawing.erased(machine.keep_outs[0].area.buffer(0.5, join_style="mitre")), machine)
+    erased = '.erased(machine.keep_outs[0].area.buffer(0.501, join_style="mitre"))'
+    assert erased in str(caught.value)
+    assert erased in caught.value.mends
+    plan(drawing.erased(machine.keep_outs[0].area.buffer(0.501, join_style="mitre")), machine)
+
+
+def test_no_link_is_drawn_through_a_keep_out() -> None:
+    machine = bench(keep_outs=[shapely.box(50, 50, 60, 60)])
+    ends = Drawing([[(40, 55), (49, 55)], [(61, 55), (80, 55)], [(49, 48), (80, 48)]])
+    plot = plan(ends, machine, link=20)
+    assert (plot.lifts, plot.linked) == (1, 14)  # around it, and the straight way is 12 mm
+    assert plan(ends[:2], machine, link=20).lifts == 2
+    grazing = Drawing([[(40, 49.6), (49, 49.6)], [(61, 49.6), (80, 49.6)]], pen=BROAD)
+    assert plan(grazing, bench(), link=20).lifts == 1
+    assert plan(grazing.moved(0, -0.1), machine, link=20).lifts == 1
+    assert plan(grazing, machine, link=20).lifts == 2
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_joined_ink_stays_out_of_keep_outs_for_the_whole_width_of_the_pen(seed: int) -> None:
+    """Shapely measures the distance of the joined lines from the keep-outs, half a unit of the
+    grid allowed.
+    """
+    rng = np.random.default_rng(seed)
+    decimals = int(rng.integers(0, 4))
+    keep_outs = [
+        shapely.Point(*rng.uniform(20, 180, 2)).buffer(rng.uniform(3, 25))
+        for _ in range(rng.integers(1, 5))
+    ]
+    machine = bench(keep_outs=keep_outs, decimals=decimals)
+    pens = [Pen("a", 0.3), Pen("b", 2.0)]
+    starts = rng.uniform(20, 180, (2, 40, 1, 2))
+    strokes = starts + rng.uniform(-15, 15, (2, 40, 3, 2))
+    closed = shapely.union_all(keep_outs).buffer(1 + 2 * machine.unit)
+    drawn = sum(
+        (Drawing(list(part), pen=pen) for part, pen in zip(strokes, pens, strict=True)), Drawing()
+    )
+    plot = plan(drawn.erased(closed), machine, link=float(rng.uniform(5, 40)))
+    assert plot.linked > 0
+    for pen, ink in plot.drawing.by_pen().items():
+        apart = min(shapely.distance(shapely.union_all(keep_outs), ink.to_shapely()))
+        assert apart >= pen.width / 2 - machine.unit / 2 - 1e-6
 
 
 @pytest.mark.parametrize(
