@@ -82,6 +82,10 @@ class Machine:
         Bits per second of the serial line.
     corner : float, default 0.05
         Allowed deviation at corners in mm, for the motion model.
+    corner_model : {"arc", "deviation"}, default "arc"
+        How the motion model drives a corner: on a circle within the nearer halves of its segments,
+        or on any circle within the deviation, which is faster on finely divided curves. It changes
+        the time that is reported and nothing else; take what agrees with your machine.
     queue : int, default 16
         Moves that the controller plans ahead.
     keep_outs : area or KeepOut, or sequence of them
@@ -122,6 +126,7 @@ class Machine:
     comments: bool = True
     link: float | None = None
     corner: float = 0.05
+    corner_model: str = "arc"
     queue: int = 16
     keep_outs: Sequence[Any] = ()
     name: str = "machine"
@@ -147,6 +152,7 @@ class Machine:
             else between("link", positive("link", self.link), 1.0, 1e12, unit="bits per second"),
         )
         put(self, "corner", not_negative("corner", self.corner, unit="mm"))
+        put(self, "corner_model", one_of("corner_model", self.corner_model, ("arc", "deviation")))
         put(self, "queue", whole("queue", whole("queue", self.queue, low=1), low=1, high=1_000_000))
         put(self, "keep_outs", _areas(self.keep_outs))
         self._check_keep_outs()

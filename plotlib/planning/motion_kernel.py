@@ -1,5 +1,10 @@
 """Kernels of the motion model: speeds at the points, seconds of the moves, and the link that feeds
 them. Units are mm and s.
+
+Look-ahead by a backward and a forward pass over the squares of the speeds, with centripetal limits
+at corners; formulas and sources stand in ``motion``. Between the passes this holds: from each point
+the speeds after it can be reached (backward), then those before it too (forward). The slow oracle
+is ``tests/oracles_motion.py``.
 """
 
 from __future__ import annotations
@@ -18,36 +23,57 @@ def corner_speed(
     wy: float,
     shorter: float,
     corner: float,
+    inscribed: bool,
     accelerations: FloatArray,
 ) -> float:
     """Highest speed from unit direction u to unit direction w, on a circle that touches both
     segments.
 
     The circle leaves the corner by ``corner`` at most (R = d s / (1 - s), s = sin(angle between the
-    segments / 2)) and touches both segments within their nearer halves (``shorter`` is the length
-    of the shorter one). The acceleration is what the axes can give towards the centre all along the
-    arc: the direction turns from the normal of u to the normal of w, and is the weakest at one of
-    them or where it passes along an axis.
+    segments / 2)). ``inscribed`` asks that it touches both segments within their nearer halves too
+    (``shorter`` is the length of the shorter one), and that the axes can give the acceleration
+    towards its centre all along the arc; without, they give it in the middle of the arc, which is
+    the direction in which the velocity changes.
     """
     bend = np.sqrt((wx - ux) ** 2 + (wy - uy) ** 2)
     if bend == 0.0:
         return np.inf
     s = 0.5 * np.sqrt((wx + ux) ** 2 + (wy + uy) ** 2)
-    radius = (
-        corner * s * 4.0 * (1.0 + s) / bend**2
-    )  # 1 - s = (bend / 2)² / (1 + s), without cancellation
-    radius = min(
-        radius, shorter * s / bend
-    )  # half of the segment is R tan(half the turn), and the tangent is (bend / 2) / s
+    # 1 - s = (bend / 2)² / (1 + s), without cancellation
+    radius = corner * s * 4.0 * (1.0 + s) / bend**2
+    if not inscribed:
+        inward = bend * min(accelerations[0] / abs(wx - ux), accelerations[1] / abs(wy - uy))
+        return _on_circle(inward, radius)
+    # Half of the segment is R tan(half the turn), and the tangent is (bend / 2) / s.
+    radius = min(radius, shorter * s / bend)
+    return _on_circle(_least_inward(ux, uy, wx, wy, accelerations), radius)
+
+
+@compiled
+def _on_circle(inward: float, radius: float) -> float:
+    """Speed that an acceleration towards the centre holds on a circle; infinite ones stop at a
+    radius of 0 too.
+    """
     if radius == 0.0:
         return 0.0
-    inward = min(accelerations[0] / max(abs(uy), abs(wy)), accelerations[1] / max(abs(ux), abs(wx)))
+    speed: float = np.sqrt(inward * radius)
+    return speed
+
+
+@compiled
+def _least_inward(ux: float, uy: float, wx: float, wy: float, accelerations: FloatArray) -> float:
+    """What the axes can give towards the centre all along the arc: its direction turns from the
+    normal of u to the normal of w, and is the weakest at one of them or where it passes along an
+    axis.
+    """
+    inward: float = min(
+        accelerations[0] / max(abs(uy), abs(wy)), accelerations[1] / max(abs(ux), abs(wx))
+    )
     if ux * wx <= 0.0:
         inward = min(inward, accelerations[0])
     if uy * wy <= 0.0:
         inward = min(inward, accelerations[1])
-    speed: float = np.sqrt(inward * radius)
-    return speed
+    return inward
 
 
 @compiled
@@ -92,7 +118,12 @@ def _straights(
 
 @compiled
 def _allowed(
-    moves: FloatArray, count: int, corner: float, accelerations: FloatArray, squares: FloatArray
+    moves: FloatArray,
+    count: int,
+    corner: float,
+    inscribed: bool,
+    accelerations: FloatArray,
+    squares: FloatArray,
 ) -> None:
     """Fill ``squares`` with the square of the speed that limits and corners allow at each point;
     both ends are at rest.
@@ -112,6 +143,7 @@ def _allowed(
                 moves[i, 2],
                 min(moves[before, 0], moves[i, 0]),
                 corner,
+                inscribed,
                 accelerations,
             )
             squares[i] = min(speed, moves[before, 3], moves[i, 3]) ** 2
@@ -156,6 +188,7 @@ def run_times(
     rates: FloatArray,
     accelerations: FloatArray,
     corner: float,
+    inscribed: bool,
     queue: int,
 ) -> tuple[FloatArray, FloatArray]:
     """Seconds of the move to each point (0 for the first of a run) and speed at each point; each
@@ -175,7 +208,7 @@ def run_times(
         if count < 1:
             continue
         _straights(points[low:high], unit, feeds[run], rates, accelerations, moves)
-        _allowed(moves, count, corner, accelerations, squares)
+        _allowed(moves, count, corner, inscribed, accelerations, squares)
         # While a move is made, the controller knows it and the next ones, ``queue`` in all: its end
         # must leave room to stop.
         _within_queue(moves, count, queue - 1, squares)
@@ -281,6 +314,7 @@ def mending(
     rates: FloatArray,
     accelerations: FloatArray,
     corner: float,
+    inscribed: bool,
     queue: int,
     sending: float,
 ) -> float:
@@ -297,7 +331,9 @@ def mending(
         middle = (low + high) // 2
         simple = line[value > ranked[middle]]
         ends = np.array([0, len(simple)])
-        seconds, _ = run_times(simple, ends, unit, feeds, rates, accelerations, corner, queue)
+        seconds, _ = run_times(
+            simple, ends, unit, feeds, rates, accelerations, corner, inscribed, queue
+        )
         if waits(seconds, np.full(len(simple), sending), ends, queue).sum() > 0.0:
             high = middle
         else:

@@ -50,6 +50,7 @@ def controller_of(machine: Machine) -> Controller:
         rates=(x.rate, y.rate),
         accelerations=accelerations,
         corner=machine.corner,
+        corner_model=machine.corner_model,
         queue=machine.queue,
         link=machine.link,
     )

@@ -65,6 +65,7 @@ def test_defaults() -> None:
         ({"comments": False, "prologue": "G28 (home)"}, "holds a comment"),
         ({"link": 0}, "link must be greater than 0"),
         ({"corner": -0.1}, "corner must be at least 0"),
+        ({"corner_model": "round"}, "corner_model must be one of 'arc', 'deviation'"),
         ({"queue": 0}, "queue must be at least 1"),
         ({"keep_outs": ["x"]}, "keep-out area"),
         ({"name": ""}, "name must be some text"),

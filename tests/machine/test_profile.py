@@ -42,6 +42,19 @@ def test_saved_machines_load_to_equal_ones(tmp_path: Path, machine: Machine) -> 
     assert Machine.load(tmp_path / "machine.toml") == machine
 
 
+def test_the_corner_model_is_saved(tmp_path: Path) -> None:
+    path = tmp_path / "bench.toml"
+    path.write_text('corner_model = "deviation"\n' + GOOD)
+    machine = Machine.load(path)
+    assert machine.corner_model == "deviation"
+    machine.save(path)
+    assert Machine.load(path) == machine
+    path.write_text('corner_model = "round"\n' + GOOD)
+    with pytest.raises(ProfileError, match="corner_model must be one of") as caught:
+        Machine.load(path)
+    assert caught.value.key == "corner_model"
+
+
 def test_keep_outs_are_saved(tmp_path: Path) -> None:
     areas = [KeepOut(shapely.box(0.1, 0.2, 20, 20), travel=False)]
     lift = ServoLift("M5", "M3 S90")

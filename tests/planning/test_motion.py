@@ -4,10 +4,13 @@ import math
 
 import numpy as np
 import pytest
+import shapely
 
-from plotlib.errors import InvalidValue
+from plotlib import fields
+from plotlib.errors import InvalidValue, UnknownName
 from plotlib.planning.motion import Controller, bytes_of_lines, motion_times
 from plotlib.planning.motion_kernel import significance
+from tests.oracles_motion import simulated_seconds
 from tests.oracles_planning import polyline_seconds, ragged
 
 UNIT = 0.001
@@ -47,6 +50,51 @@ def test_times_equal_those_of_the_slow_oracle(queue, step):
         assert ours == pytest.approx(
             polyline_seconds(points * UNIT, corner=corner, queue=queue, **limits), rel=1e-7
         )
+
+
+def isolines():
+    """Contour lines as a map has them, in grid units."""
+    ground = fields.perlin(scale=20, seed=3, octaves=4)
+    lines = fields.isolines(ground, shapely.box(0, 0, 40, 30), spacing=0.25)
+    return [np.round(line / UNIT).astype(np.int64) for line in lines]
+
+
+@pytest.mark.parametrize("model", ["arc", "deviation"])
+@pytest.mark.parametrize(
+    ("accelerations", "corner", "queue"),
+    [((500, 250), 0.05, 16), ((500, 500), 0.02, 16), ((1_500, 400), 0.05, 4)],
+)
+def test_isolines_take_as_long_as_in_a_slow_simulation(model, accelerations, corner, queue):
+    machine = Controller(
+        rates=(10_000, 4_000),
+        accelerations=accelerations,
+        corner=corner,
+        corner_model=model,
+        queue=queue,
+    )
+    limits = {"rates": (10_000 / 60, 4_000 / 60), "accelerations": accelerations}
+    for line in isolines()[::4]:
+        ours = motion_times(line, np.array([0, len(line)]), machine, unit=UNIT, feed=3_000)
+        slow = simulated_seconds(
+            line * UNIT, feed=50.0, corner=corner, queue=queue, model=model, **limits
+        )
+        assert ours.drawing == pytest.approx(slow, rel=2e-5)
+
+
+def test_a_corner_that_may_be_of_any_length_is_never_slower():
+    """A polygon of many short sides is where the two models differ; one corner is where they do
+    not, but for the direction in which its acceleration is taken.
+    """
+    even = {"rates": (6_000, 6_000), "accelerations": (1_000, 1_000)}
+    inscribed = Controller(**even)
+    plain = Controller(corner_model="deviation", **even)
+    fine = [circle(3, 100)]
+    assert timed(fine, plain, feed=6_000).drawing < 0.9 * timed(fine, inscribed, feed=6_000).drawing
+    for line in (line * UNIT for line in isolines()):
+        assert timed([line], plain).drawing <= timed([line], inscribed).drawing * (1 + 1e-12)
+    corner = [[(0, 0), (50, 0), (50, 50)]]
+    speed = 60 * math.sqrt(math.sqrt(2) * 1_000 * 0.05 * math.sqrt(0.5) / (1 - math.sqrt(0.5)))
+    assert timed(corner, plain, feed=6_000).speeds[1] == pytest.approx(speed)
 
 
 def test_axis_limits_are_resolved_along_the_move():
@@ -213,12 +261,13 @@ def test_bytes_of_lines_counts_signs_and_digits():
         ({"rates": (0, 1)}, "rates must be greater than 0"),
         ({"rates": (1, 1), "accelerations": (-1, 1)}, "accelerations must be greater than 0"),
         ({"rates": (1, 1), "corner": -0.1}, "corner must be at least 0"),
+        ({"rates": (1, 1), "corner_model": "round"}, "corner_model must be one of 'arc', 'dev"),
         ({"rates": (1, 1), "queue": 0}, "queue must be at least 1"),
         ({"rates": (1, 1), "link": 0}, "link must be greater than 0"),
     ],
 )
 def test_a_controller_is_checked_once(options, message):
-    with pytest.raises(InvalidValue, match=message):
+    with pytest.raises((InvalidValue, UnknownName), match=message):
         Controller(**options)
 
 

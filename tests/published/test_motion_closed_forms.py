@@ -91,7 +91,7 @@ def test_corner_speed(angle, expected):
     uy = -math.sin(turned / 2)
     wx = math.cos(turned / 2)
     wy = math.sin(turned / 2)
-    speed = corner_speed(ux, uy, wx, wy, 100.0, 0.05, np.array([1000.0, 1000.0]))
+    speed = corner_speed(ux, uy, wx, wy, 100.0, 0.05, True, np.array([1000.0, 1000.0]))
     assert speed == pytest.approx(expected, rel=1e-6, abs=1e-6)
 
 
@@ -107,6 +107,7 @@ def test_an_arc_in_small_pieces_is_drawn_at_the_speed_of_its_radius(acceleration
         math.sin(step),
         2 * radius * math.sin(step / 2),
         0.05,
+        True,
         np.array([acceleration] * 2, float),
     )
     assert speed == pytest.approx(math.sqrt(acceleration * radius), rel=1e-6)
