@@ -262,9 +262,8 @@ def _assert_file(path_or_text: Any, machine: Machine, ignore: Collection[str]) -
     if over is not None:
         where = "in a keep-out" if over.side == "keep-out" else f"on the {over.side}"
         by = f"{over.excess:.{machine.decimals}f} mm {where}"
-        place = f"({over.place[0]:g}, {over.place[1]:g})"
         bed = f"{machine.width:g} x {machine.height:g} mm"
         raise AssertionError(
             f"the file leaves what the machine allows by {by}; smallest culprit: line "
-            f"{over.line}, at {place} on a bed of {bed}"
+            f"{over.line}, at {over.where} on a bed of {bed}"
         )

@@ -94,14 +94,31 @@ class Carriage(Track):
         return end
 
     def run_unknown(self, command: Command, *, lost: bool) -> None:
-        """Run a declared line of which some words are unknown: modes and spindle count, and the
-        place may be lost.
+        """Run a line of which some words are unknown: spindle and modes count, feed and motion word
+        must be said again, and the place may be lost.
         """
+        if "offset" in command.touches and not self.prologue:
+            raise Fault(
+                f"{command.modal['offset']} beside {command.unknown[0]}, a word that is unknown "
+                f"here; put it on a line of its own"
+            )
         if "spindle" in command.touches:
             self._spindle(command)
         self.modes.set_geometry(command)
-        if not lost:
-            return
+        if lost or "motion" in command.modal:
+            self.modes.motion = None
+        if lost or "F" in command.values:
+            self.modes.feed = None
+        if lost:
+            self._lose(command)
+
+    def _lose(self, command: Command) -> None:
+        """Afterwards nobody knows where the carriage is; where the line's own words lead counts."""
+        if "motion" in command.modal or not self.declared:
+            goal = self._target(command)
+            values = command.values
+            across, up = (goal[axis] if axis in values else UNKNOWN for axis in "XY")
+            self.record.glimpse(across, up, self.line)
         before = self.pen.down
         self.spot.at = dict.fromkeys("XYZ", UNKNOWN)
         self.record.jump(UNKNOWN, UNKNOWN)
@@ -225,6 +242,7 @@ class Carriage(Track):
 
     def _target(self, command: Command) -> dict[str, float]:
         goal = self._said_target(command)
+        self._check_steps(command, goal)
         far = [axis for axis in "XYZ" if abs(goal[axis]) > _FARTHEST]
         if far:
             raise Fault(
@@ -232,6 +250,14 @@ class Carriage(Track):
                 f"the number"
             )
         return goal
+
+    def _check_steps(self, command: Command, goal: dict[str, float]) -> None:
+        """Only a declared prologue may step from a place that nobody knows."""
+        for axis in "XY":
+            if axis in command.values and math.isnan(goal[axis]) and not self.prologue:
+                raise Fault(
+                    f"a step along {axis} from an unknown place; move to an absolute place first"
+                )
 
     def _said_target(self, command: Command) -> dict[str, float]:
         scale, absolute = self.modes.need(prologue=self.prologue)

@@ -4,6 +4,7 @@ crosses a keep-out.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -30,7 +31,7 @@ class Excess:
     excess : float
         By how many mm; for a keep-out the mm of way inside.
     place : (float, float)
-        Bed mm; the end of the move for a keep-out.
+        Bed mm, not a number where unknown; the end of the move for a keep-out.
     count : int
         How many moves are outside.
     """
@@ -41,13 +42,21 @@ class Excess:
     place: tuple[float, float]
     count: int
 
+    @property
+    def where(self) -> str:
+        """The place in words."""
+        x, y = ("unknown" if math.isnan(value) else f"{value:g}" for value in self.place)
+        return f"({x}, {y})"
+
 
 def excess(toolpath: Toolpath, machine: Machine) -> Excess | None:
     """The worst place off the bed, ink and travel alike; None when everything stays on it."""
     moves = toolpath.moves
-    places = np.concatenate([moves.end, moves.start, toolpath.points])
-    lines = np.concatenate([moves.line, moves.line, toolpath.point_lines])
+    half = toolpath.glimpses
+    places = np.concatenate([moves.end, half.place, moves.start, toolpath.points])
+    lines = np.concatenate([moves.line, half.line, moves.line, toolpath.point_lines])
     over = np.column_stack([-places, places - (machine.width, machine.height)])
+    over[np.isnan(over)] = -math.inf  # what is not known is no excess; the other axis may be one
     worst = over.max(axis=1) if len(over) else np.zeros(0)
     out = worst > _SAME
     if not out.any():
@@ -59,7 +68,7 @@ def excess(toolpath: Toolpath, machine: Machine) -> Excess | None:
         _SIDES[int(np.argmax(over[at]))],
         float(worst[at]),
         (x, y),
-        int(out[: len(moves.line)].sum()) or 1,
+        int(out[: len(moves.line) + len(half.line)].sum()) or 1,
     )
 
 

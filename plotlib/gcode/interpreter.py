@@ -12,7 +12,7 @@ from plotlib.gcode.lines import LONGEST, Fault, key
 from plotlib.gcode.places import Places
 from plotlib.gcode.plain import Source
 from plotlib.gcode.toolpath import Finish, Toolpath
-from plotlib.gcode.vocabulary import Command, changes_frame, command_of, unread
+from plotlib.gcode.vocabulary import Command, command_of, harmful, loses_place, unread
 from plotlib.machine import Machine, ServoLift
 
 _KEPT = 20_000  # commands of lines that come again and again, such as lifts and dwells
@@ -80,10 +80,11 @@ class Interpreter:
         if self._percents == 2 or (self._over and "text after the end" in self._ignore):
             return
         place = self._where.get(line)
-        command = self._commands.get(text) or self._command(
-            text,
-            declared=place is not None or key(text) in self._lift or text.strip() in self._silent,
-        )
+        command = self._commands.get(text)
+        if command is None or command.unreadable:
+            declared = place is not None or key(text) in self._lift
+            declared = declared or text.strip() in self._silent
+            command = self._command(text, declared=declared)
         self._seen = self._seen or bool(command.key)
         if command.deleted and "deleted lines" in self._ignore:
             return
@@ -130,7 +131,7 @@ class Interpreter:
         if place == "epilogue" and self._before is None:
             self._before = carriage.place, carriage.down
         carriage.begin(command, line, prologue=place == "prologue", declared=declared)
-        if command.unknown and (declared or any(word[0] == "G" for word in command.unknown)):
+        if command.unknown and (declared or loses_place(command)):
             carriage.run_unknown(command, lost=command.key not in self._lift)
         else:
             carriage.run(command)
@@ -141,20 +142,17 @@ class Interpreter:
             carriage.arrive_home()
 
     def _check_words(self, command: Command) -> None:
-        """Refuse what only a declared line may say; ignored M words and letters do nothing, ignored
-        G words lose the place.
+        """Refuse what only a declared line may say; ignored M words and letters do nothing, G28
+        and G30 lose the place.
         """
         if command.tools and "tool words" not in self._ignore:
             raise Fault(
                 f"{command.tools[0]}: a pen-drawing machine changes no tools; delete it, or read "
                 f'with ignore={{"tool words"}}'
             )
-        frame = changes_frame(command)
-        if frame is not None:
-            raise Fault(
-                f"{frame} changes what coordinates mean, so the place on the bed is unknown; "
-                f"write the program without it"
-            )
+        reason = harmful(command)
+        if reason is not None and ("unknown words" in self._ignore or "changes what" in reason):
+            raise Fault(f"{reason}; write the program without it")
         if command.unknown and "unknown words" not in self._ignore:
             raise Fault(
                 f"{command.unknown[0]} is unknown here, or leaves the position unknown; delete "

@@ -45,7 +45,7 @@ def check_envelope(path: Toolpath, source: Source, machine: Machine) -> None:
     out = excess(path, machine)
     if out is not None:
         by = f"{out.excess:.{machine.decimals}f} mm on the {out.side}"
-        raise refused(f"leaves the bed by {by}, at {out.place}", line=out.line, side=out.side)
+        raise refused(f"leaves the bed by {by}, at {out.where}", line=out.line, side=out.side)
     units = machine.to_units(np.concatenate([path.moves.start, path.moves.end, path.points]))
     if (
         len(units)

@@ -12,7 +12,7 @@ from plotlib.arrays.ragged import offsets_of
 from plotlib.checks import BoolArray, FloatArray, IntArray
 from plotlib.gcode.places import Places
 from plotlib.gcode.plain import Source, Span
-from plotlib.gcode.toolpath import Dwells, Finish, Moves, PenChanges, Stops, Toolpath
+from plotlib.gcode.toolpath import Dwells, Finish, Glimpses, Moves, PenChanges, Stops, Toolpath
 from plotlib.machine import Machine
 
 _SNAP = 1e-9  # mm: coordinates this near to the machine's grid are the grid's own floats
@@ -33,6 +33,7 @@ class Record:
         self.jumps: dict[
             int, tuple[float, float]
         ] = {}  # moves that do not start where the one before ended
+        self.glimpses: list[tuple[int, float, float]] = []  # half-known places
         self.arcs: list[tuple[int, int, float]] = []  # first move, number of chords, length
         self.runs: list[
             tuple[int, int, float, float]
@@ -67,6 +68,10 @@ class Record:
     def jump(self, x: float, y: float) -> None:
         """The next move starts here (not a number: at an unknown place)."""
         self.jumps[self.count] = (x, y)
+
+    def glimpse(self, x: float, y: float, line: int) -> None:
+        """A place of which one coordinate is unknown (not a number), or both."""
+        self.glimpses.append((line, x, y))
 
     def lowered(self, x: float, y: float, line: int) -> None:
         self.runs.append((self.count, line, x, y))
@@ -106,7 +111,9 @@ class Record:
         )
         finish = Finish(tuple(place), finish.down, tuple(end_place), finish.end_down)
         tables = (self._pens(), self._stops(machine), self._dwells(), self._said())
-        path = Toolpath(points, offsets, point_lines, moves, *tables, places, finish)
+        path = Toolpath(
+            points, offsets, point_lines, moves, *tables, places, finish, self._glimpses(machine)
+        )
         _freeze(path)
         return path
 
@@ -173,6 +180,10 @@ class Record:
             tuple(stop[4] for stop in self.stops),
         )
 
+    def _glimpses(self, machine: Machine) -> Glimpses:
+        table = np.array(self.glimpses, np.float64).reshape(-1, 3)
+        return Glimpses(table[:, 0].astype(np.int64), _to_bed(table[:, 1:], machine))
+
     def _dwells(self) -> Dwells:
         line, seconds = zip(*self.dwells, strict=True) if self.dwells else ((), ())
         return Dwells(np.array(line, np.int64), np.array(seconds, np.float64))
@@ -225,7 +236,7 @@ def _interleaved(heads: Any, rows: Any, first: IntArray, last: IntArray) -> tupl
 
 
 def _freeze(path: Toolpath) -> None:
-    tables = (path.moves, path.pens, path.stops, path.dwells)
+    tables = (path.moves, path.pens, path.stops, path.dwells, path.glimpses)
     arrays = [
         value for table in tables for value in vars(table).values() if isinstance(value, np.ndarray)
     ]

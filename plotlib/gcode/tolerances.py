@@ -21,8 +21,8 @@ TOLERANCES: Final = MappingProxyType(
         "semicolon comments": "text after a semicolon is a comment",
         "text after the end": "lines after M2 or M30 are not run and not read",
         "tool words": "T and M6 do nothing",
-        "unknown words": "words that the interpreter does not know do nothing; after an unknown G "
-        "word the place is unknown",
+        "unknown words": "M words and letters that the interpreter does not know do nothing; after "
+        "G28 and G30 the place is unknown; other unknown G words are still refused",
         "unsaid modes": "millimetres and absolute coordinates where the file does not say them",
         "unsaid pen": "the pen is up until the file says something about it",
         "z words": "Z does nothing on a machine that has a servo",

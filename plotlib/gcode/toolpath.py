@@ -81,6 +81,16 @@ class Dwells:
 
 
 @dataclass(frozen=True)
+class Glimpses:
+    """Ends of pen-up moves (G) of which one coordinate is unknown: line, place (G, 2) in bed mm,
+    not a number where unknown.
+    """
+
+    line: IntArray
+    place: FloatArray
+
+
+@dataclass(frozen=True)
 class Finish:
     """How things stand before the epilogue and at the end: places in bed mm, pen states (None:
     unknown).
@@ -110,6 +120,8 @@ class Toolpath:
         Where the program says its machine's declared lines.
     finish : Finish
         How things stand at the end.
+    glimpses : Glimpses
+        Places known along one axis only, after words that leave the position unknown.
     """
 
     points: FloatArray
@@ -122,6 +134,7 @@ class Toolpath:
     said: dict[str, IntArray]
     places: Places
     finish: Finish
+    glimpses: Glimpses
 
     @cached_property
     def drawing(self) -> Drawing:
@@ -159,9 +172,17 @@ class Toolpath:
     @property
     def bounds(self) -> Bounds | None:
         """(left, bottom, right, top) of all motion in bed mm, travel and the bulge of arcs
-        included; None without motion.
+        included; None without motion, not a number along an axis of which nothing is known.
         """
-        return ragged.bounds(np.concatenate([self.moves.start, self.moves.end, self.points]))
+        places = (self.moves.start, self.moves.end, self.points, self.glimpses.place)
+        boxes = [(table.min(axis=0), table.max(axis=0)) for table in places[:3] if len(table)]
+        boxes += [(row, row) for row in self.glimpses.place]
+        if not boxes:
+            return None
+        low, high = zip(*boxes, strict=True)
+        left, bottom = np.fmin.reduce(low).tolist()
+        right, top = np.fmax.reduce(high).tolist()
+        return left, bottom, right, top
 
     @property
     def travel(self) -> float:

@@ -80,6 +80,7 @@ class Track:
         if falls:
             self.lift(goal, feed)
         self._check_pen(goal)
+        self._check_way()
         self.spot.at["X"], self.spot.at["Y"] = goal["X"], goal["Y"]
         if arc is not None:
             self.record.arc(arc.points(), self.line, feed=feed, length=arc.length)
@@ -87,8 +88,20 @@ class Track:
             self.record.move(
                 goal["X"], goal["Y"], self.line, rapid=self.modes.motion == "G0", feed=feed
             )
+        else:
+            self.record.glimpse(goal["X"], goal["Y"], self.line)
         if not falls and goal["Z"] != self.spot.at["Z"] and not math.isnan(goal["Z"]):
             self.lift(goal, feed)
+
+    def _check_way(self) -> None:
+        """A way from an unknown place may lead anywhere; a declared prologue may take it."""
+        closed = any(not keep_out.travel for keep_out in self.machine.keep_outs)
+        if closed and not self.is_placed and not self.prologue:
+            raise Fault(
+                "the way from an unknown place may lead over a keep-out with travel=False; put "
+                "lines with unknown words into the prologue, after which the carriage stands at "
+                "home"
+            )
 
     def _falls(self, goal: dict[str, float]) -> bool:
         return (

@@ -49,6 +49,10 @@ _TOUCHED: Final = MappingProxyType(
     | dict.fromkeys("IJRXYZ", "motion")
 )
 
+_REFERENCE: Final = frozenset({"G28", "G30"})  # moves to a place that only the controller knows
+_HARMLESS: Final = frozenset({"G98", "G99"})  # how cycles return; the cycles are refused
+_ELSEWHERE: Final = frozenset({"M96", "M97", "M98", "M99"})
+
 # Words that change what coordinates mean: no reading is true after them, whatever is ignored.
 _FRAMES: Final = frozenset(
     "G10 G18 G19 G41 G42 G43 G51 G53 G55 G56 G57 G58 G59 G59.1 G59.2 G59.3 G68 G70 G71".split()  # noqa: SIM905
@@ -75,6 +79,8 @@ class Command:
         The text of a ``(MSG, …)`` comment.
     deleted : bool
         Whether the line starts with ``/``.
+    unreadable : bool
+        Whether the line cannot be taken apart; only a declared line may be so.
     touches : frozenset of str
         What has to be done: any of "feed", "spindle", "dwell", "geometry", "offset", "motion".
     said : tuple of str
@@ -88,6 +94,7 @@ class Command:
     tools: tuple[str, ...] = ()
     message: str | None = None
     deleted: bool = False
+    unreadable: bool = False
     touches: frozenset[str] = frozenset()
     said: tuple[str, ...] = ()
 
@@ -100,12 +107,42 @@ def command_of(text: str, *, semicolons: bool = False) -> Command:
 
 def unread(text: str) -> Command:
     """The command of a declared line that no parser of words can take apart."""
-    return Command(key(text), {}, {}, unknown=(text.strip(),))
+    return Command(key(text), {}, {}, unknown=(text.strip(),), unreadable=True)
 
 
-def changes_frame(command: Command) -> str | None:
-    """The first unknown word that changes what coordinates mean."""
-    return next((word for word in command.unknown if word in _FRAMES), None)
+def loses_place(command: Command) -> bool:
+    """Whether an undeclared line holds a word of the reference moves, G28 or G30."""
+    return not _REFERENCE.isdisjoint(command.unknown)
+
+
+def harmful(command: Command) -> str | None:
+    """Why the unknown words of an undeclared line can never be ignored; None where they can.
+
+    A G word moves or changes what coordinates mean unless it is known not to. That M96 to M99 run
+    other lines, and that U, V and W step along X, Y and Z, is common practice, no source.
+    """
+    frame = next((word for word in command.unknown if word in _FRAMES), None)
+    if frame is not None:
+        return f"{frame} changes what coordinates mean, so the place on the bed is unknown"
+    for word in command.unknown:
+        if (word[0] == "G" and word not in _REFERENCE | _HARMLESS) or word[0] in "UVW":
+            name = word if word[0] == "G" else word[0]
+            return f"{name} may move the carriage or change what coordinates mean"
+        if word in _ELSEWHERE:
+            return f"{word} runs other lines than the next"
+        axis = next((axis for axis in "XYZ" if axis in command.values), None)
+        if word[0] == "M" and axis is not None:
+            return f"{word} beside {axis} may change what {axis} means"
+    return _crowded(command) if loses_place(command) else None
+
+
+def _crowded(command: Command) -> str | None:
+    """Reference moves take the axis words of their line."""
+    other = command.modal.get("motion") or command.modal.get("offset")
+    if other is None:
+        return None
+    word = next(word for word in command.unknown if word in _REFERENCE)
+    return f"{word} and {other} on one line both take its axis words"
 
 
 def _sorted(line: Line, name: str) -> Command:
@@ -133,7 +170,15 @@ def _sorted(line: Line, name: str) -> Command:
     )
     touches = frozenset(_TOUCHED[word] for word in (*modal, *values) if word in _TOUCHED)
     return Command(
-        name, modal, values, tuple(unknown), tuple(tools), line.message, line.deleted, touches, said
+        name,
+        modal,
+        values,
+        tuple(unknown),
+        tuple(tools),
+        message=line.message,
+        deleted=line.deleted,
+        touches=touches,
+        said=said,
     )
 
 

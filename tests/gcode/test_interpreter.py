@@ -7,12 +7,15 @@ from typing import Any
 import numpy as np
 import pytest
 from oracles_gcode import RAMP, ZED, bench
+from shapely import box
 
 from plotlib.errors import GcodeError
 from plotlib.gcode.envelope import excess
 from plotlib.gcode.reader import read
+from plotlib.gcode.tolerances import TOLERANCES
 from plotlib.gcode.toolpath import Toolpath
-from plotlib.machine import Axis, Machine, ServoLift
+from plotlib.machine import Axis, KeepOut, Machine, ServoLift
+from plotlib.testing import assert_on_bed
 
 
 def plain(**changes: Any) -> Machine:
@@ -210,7 +213,7 @@ def test_declared_lines_are_legal_in_their_place_only() -> None:
     assert path.places.setup == (3, 4, 5)
     assert path.places.epilogue == (11,)
     assert path.bounds == (5, 6, 9, 6), "after Q5 nobody knows where the carriage stands"
-    with pytest.raises(GcodeError, match=r"line 7: @H is unknown here"):
+    with pytest.raises(GcodeError, match="line 7, column 1: cannot read '@H'"):
         read(head + "M5\n@H\nG0 X1 Y1\n" + tail, machine)
     with pytest.raises(GcodeError, match="line 7: Q9 is unknown"):
         read(head + "M5\nQ9\nG0 X1 Y1\n" + tail, machine)
@@ -224,7 +227,7 @@ def test_after_unknown_words_nothing_draws_before_an_absolute_move() -> None:
         read(head + "M3 S90\nM5\n", machine)
     with pytest.raises(GcodeError, match="line 6: lowers the pen at an unknown place"):
         read(head + "G0 X5\nM3 S90\nM5\n", machine)
-    with pytest.raises(GcodeError, match="line 6: lowers the pen at an unknown place"):
+    with pytest.raises(GcodeError, match="line 5: a step along X from an unknown place"):
         read(head + "G91 G0 X5 Y5\nM3 S90\nM5\n", machine)
     path = read(head + "G0 X5 Y7\nM3 S90\nG1 X6 F100\nM5\n", machine)
     assert path.moves.start.tolist() == [[5, 7], [5, 7]], "a move from nowhere starts at its end"
@@ -387,3 +390,112 @@ def test_places_beyond_all_machines_are_refused() -> None:
     fault("G0 Y999999999\nG91 Y-999999999\nY-999999999\nY-5", "Y leads to -1e.09 mm")
     with pytest.raises(GcodeError, match="Z leads to"):
         read("G21 G90\nG0 Z9999999999999\n", plain(lift=ZED))
+
+
+LOST = ("G21", "G90", "M220 S100")
+LOST_HEAD = "G21\nG90\nM220 S100\nM5\n"
+
+
+@pytest.mark.parametrize(
+    ("move", "side", "by"),
+    [
+        ("G0 X9999", "right", 9_599),
+        ("G0 Y-3", "bottom", 3),
+        ("G0 X5\nX401", "right", 1),
+        ("G0 Y5\nG92 Y0\nG0 Y400", "top", 5),
+    ],
+)
+def test_half_a_place_is_checked_along_its_axis(move: str, side: str, by: float) -> None:
+    machine = plain(setup=LOST)
+    path = read(LOST_HEAD + move + "\n", machine)
+    over = excess(path, machine)
+    assert over is not None
+    assert (over.side, over.excess) == (side, pytest.approx(by))
+    assert over.line == 4 + len(move.split("\n"))
+    assert "unknown" in over.where
+    with pytest.raises(AssertionError, match=f"on the {side}; smallest culprit: line {over.line}"):
+        assert_on_bed(LOST_HEAD + move + "\n", machine)
+    assert_on_bed(LOST_HEAD + "G0 X400\nG0 Y3\n", machine)
+
+
+def test_bounds_hold_half_known_places() -> None:
+    bounds = read(LOST_HEAD + "G0 X9999\n", plain(setup=LOST)).bounds
+    assert bounds is not None
+    assert bounds[::2] == (9_999, 9_999)
+    assert math.isnan(bounds[1])
+
+
+def test_a_step_from_an_unknown_place_is_refused() -> None:
+    with pytest.raises(GcodeError, match="line 6: a step along X from an unknown place"):
+        read(LOST_HEAD + "G91\nG0 X5000\n", plain(setup=LOST))
+    with pytest.raises(GcodeError, match="line 7: a step along Y from an unknown place"):
+        read(LOST_HEAD + "G0 X5\nG91\nG0 X50 Y5000\n", plain(setup=LOST))
+    homing = plain(prologue=("G91", "G0 X-500 Y-500", "G90"))
+    assert len(read("G91\nG0 X-500 Y-500\nG90\nG21\nG90\nM5\n", homing)) == 0, (
+        "the owner's way of finding home"
+    )
+
+
+def test_an_epilogue_is_followed_after_words_that_lose_the_place() -> None:
+    machine = plain(epilogue=("G28", "G0 X9999"))
+    text = START + "G0 X5\nG28\nG0 X9999\n"
+    with pytest.raises(AssertionError, match=r"9599.000 mm on the right; .* line 5"):
+        assert_on_bed(text, machine)
+    beside = plain(epilogue=("Q9 G0 X9999",))
+    with pytest.raises(AssertionError, match=r"9599.000 mm on the right; .* line 4"):
+        assert_on_bed(START + "G0 X5\nQ9 G0 X9999\n", beside)
+
+
+@pytest.mark.parametrize(
+    ("text", "reason"),
+    [
+        ("G81 X9999", "G81 may move the carriage or change what coordinates mean"),
+        ("G52 X500", "G52 may move"),
+        ("G90.1", "G90.1 may move"),
+        ("G38.2 X500", "G38.2 may move"),
+        ("G28.1 X500", "G28.1 may move"),
+        ("M206 X500", "M206 .* X"),
+        ("M98 P2", "M98 runs other lines"),
+        ("G0 U500", "U may move"),
+        ("G28 G0 X5", "G28 and G0 on one line"),
+        ("G28 G92 X5", "G28 and G92 on one line"),
+        ("@H", "cannot read '@H'"),
+    ],
+)
+def test_words_that_may_move_are_never_ignored(text: str, reason: str) -> None:
+    machine = plain(prologue=("@H",))
+    program = "@H\n" + START + f"G0 X1 Y1\n{text}\nG0 X5 Y5\n"
+    with pytest.raises(GcodeError, match=reason) as caught:
+        read(program, machine, ignore=TOLERANCES)
+    assert caught.value.line == 5
+
+
+def test_an_ignored_reference_move_passes_its_axis_words() -> None:
+    with pytest.raises(AssertionError, match=r"8600.000 mm on the right"):
+        assert_on_bed(START + "G28 X9000\n", plain(), ignore=["unknown words"])
+    assert ends("G98 G0 X5 Y5\nG28 X0 Y0\nG99\nG0 X1 Y2", "unknown words") == [[5, 5], [1, 2]]
+
+
+def test_offsets_beside_unknown_words_are_refused() -> None:
+    machine = plain(setup=("G21", "G90", "Q7 G92 X50"))
+    with pytest.raises(GcodeError, match="line 3: G92 beside Q7"):
+        read("G21\nG90\nQ7 G92 X50\nM5\nG0 X5 Y5\n", machine)
+
+
+def test_after_unknown_declared_words_motion_and_feed_are_said_again() -> None:
+    machine = plain(setup=("G21", "G90", "Q5"), prologue=("G1 F500",))
+    head = "G1 F500\nG21\nG90\nQ5\nM5\n"
+    with pytest.raises(GcodeError, match="line 6: no motion word"):
+        read(head + "X5 Y5\n", machine, ignore=["idle motion words"])
+    with pytest.raises(GcodeError, match="line 6: G1 without a feed"):
+        read(head + "G1 X5 Y5\n", machine, ignore=["idle motion words"])
+
+
+def test_a_way_from_nowhere_may_lead_over_a_closed_keep_out() -> None:
+    closed = [KeepOut(box(50, 50, 60, 60), travel=False)]
+    text = LOST_HEAD + "G0 X5 Y5\n"
+    assert_on_bed(text, plain(setup=LOST, keep_outs=[box(50, 50, 60, 60)]))
+    with pytest.raises(GcodeError, match=r"line 5: .* may lead over a keep-out"):
+        read(text, plain(setup=LOST, keep_outs=closed))
+    owned = plain(prologue=("M220 S100", "G0 X0 Y0"), keep_outs=closed)
+    assert_on_bed("M220 S100\nG0 X0 Y0\nG21\nG90\nM5\nG0 X5 Y5\n", owned)
