@@ -35,8 +35,8 @@ class Drawing:
     ----------
     strokes : iterable of array-likes (n, 2), shapely geometries or Drawings; or one shapely
     geometry or Drawing
-        A stroke of one point is a dot; one of three or more whose last point equals the first is
-        closed. Polygons give their rings.
+        A stroke of one point is a dot; one of three or more whose last point lies within 1e-6 mm
+        of the first is closed. Polygons give their rings.
     pen : Pen, optional
         The pen of all strokes. Without it strokes of Drawings keep theirs, all others get the
         default pen.
@@ -152,7 +152,9 @@ class Drawing:
 
     @property
     def is_closed(self) -> BoolArray:
-        """Which strokes (M,) are closed."""
+        """Which strokes (M,) are closed: three points or more, the last within 1e-6 mm of the
+        first.
+        """
         return ragged.closed(self._points, self._offsets)
 
     def __len__(self) -> int:

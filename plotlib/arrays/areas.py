@@ -10,6 +10,8 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry import GeometryCollection, MultiPolygon, Polygon
 
+from plotlib.arrays.openings import check_rings
+from plotlib.arrays.ragged import closed, sealed
 from plotlib.checks import BoolArray, FloatArray, IntArray
 from plotlib.errors import InvalidValue
 
@@ -33,8 +35,9 @@ def evenodd(points: FloatArray, offsets: IntArray) -> Polygon | MultiPolygon:
     points : ndarray, shape (N, 2), float64
         Points of all strokes in mm; finite.
     offsets : ndarray, shape (M + 1,), int64
-        Stroke ``i`` is ``points[offsets[i]:offsets[i + 1]]``. It is a ring when its last point
-        equals its first and it has at least 4 points; others are left out.
+        Stroke ``i`` is ``points[offsets[i]:offsets[i + 1]]``. It is a ring when it is closed
+        (`plotlib.arrays.ragged.closed`: its ends meet within 1e-6 mm) and has at least 4 points;
+        others are left out.
 
     Returns
     -------
@@ -64,7 +67,7 @@ def evenodd(points: FloatArray, offsets: IntArray) -> Polygon | MultiPolygon:
         return _resolved(net)
 
 
-def as_area(thing: object, name: str = "region") -> Polygon | MultiPolygon:
+def as_area(thing: object, name: str = "region", *, every: bool = False) -> Polygon | MultiPolygon:
     """Take whatever has an area as a valid Polygon or MultiPolygon in the plane.
 
     Parameters
@@ -75,6 +78,8 @@ def as_area(thing: object, name: str = "region") -> Polygon | MultiPolygon:
         are left out. Empty areas are legal.
     name : str
         What the message calls it.
+    every : bool, default False
+        Whether each stroke of a Drawing must be closed, not only one.
 
     Returns
     -------
@@ -84,7 +89,8 @@ def as_area(thing: object, name: str = "region") -> Polygon | MultiPolygon:
     Raises
     ------
     InvalidValue
-        If the thing has no area, or a coordinate is not finite.
+        If the thing has no area, is a Drawing with open strokes only, or has a coordinate that is
+        not finite.
 
     Examples
     --------
@@ -92,6 +98,8 @@ def as_area(thing: object, name: str = "region") -> Polygon | MultiPolygon:
     2.0
     """
     if hasattr(thing, "__area__") and not isinstance(thing, type):
+        if hasattr(thing, "offsets"):
+            check_rings(thing.points, thing.offsets, name, every=every)  # type: ignore[attr-defined]
         thing = thing.__area__()
     if not isinstance(thing, (Polygon, MultiPolygon, GeometryCollection)) or _has_no_area(thing):
         raise InvalidValue(
@@ -140,9 +148,9 @@ def _rings(points: FloatArray, offsets: IntArray) -> NDArray[np.object_]:
     """Closed strokes as lines without repeated points; what is then less than a triangle has no
     area.
     """
+    points = sealed(points, offsets)
     first = offsets[:-1]
-    last = offsets[1:] - 1
-    ring = (last - first >= 3) & (points[first] == points[last]).all(axis=1)
+    ring = (np.diff(offsets) >= 4) & closed(points, offsets)
     kept = np.repeat(ring, np.diff(offsets))
     kept[1:] &= (points[1:] != points[:-1]).any(axis=1) | np.isin(np.arange(1, len(points)), first)
     stroke = np.repeat(np.arange(len(ring)), np.diff(offsets))
@@ -151,8 +159,7 @@ def _rings(points: FloatArray, offsets: IntArray) -> NDArray[np.object_]:
     if not kept.any():
         return np.empty(0, dtype=object)
     _, index = np.unique(stroke[kept], return_inverse=True)
-    lines: NDArray[np.object_] = shapely.linestrings(points[kept], indices=index)
-    return lines
+    return np.asarray(shapely.linestrings(points[kept], indices=index))
 
 
 def _resolved(net: Any) -> Polygon | MultiPolygon:

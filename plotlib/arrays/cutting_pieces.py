@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from plotlib.arrays.ragged import MEET, gaps
 from plotlib.checks import BoolArray, FloatArray, IntArray
 
 
@@ -105,7 +106,7 @@ def pieces(nodes: Nodes, inside: bool) -> Ranges:
 
 
 def _stitched(nodes: Nodes, runs: Ranges) -> Ranges:
-    closed = (nodes.points[nodes.offsets[:-1]] == nodes.points[nodes.offsets[1:] - 1]).all(axis=1)
+    closed = gaps(nodes.points, nodes.offsets) <= MEET
     head = np.flatnonzero((runs.start == nodes.offsets[runs.source]) & closed[runs.source])
     tail = np.flatnonzero((runs.stop == nodes.offsets[runs.source + 1]) & closed[runs.source])
     last = np.full(len(closed), -1)

@@ -15,6 +15,9 @@ from plotlib.errors import InvalidValue
 Ragged: TypeAlias = tuple[FloatArray, IntArray]
 
 LIMIT = 1e9  # mm; beyond it micrometres no longer fit the integers of the grid with room to spare
+# mm; the ends of a stroke no farther apart are one point wherever closedness or an area is asked.
+# The sine of a full turn misses its start by 1e-14 of the radius; machines' grids begin at 1e-6.
+MEET = 1e-6
 
 
 def empty() -> Ragged:
@@ -164,12 +167,32 @@ def lengths(points: FloatArray, offsets: IntArray) -> FloatArray:
     return np.add.reduceat(segment_lengths(points, offsets), offsets[:-1])
 
 
+def gaps(points: FloatArray | IntArray, offsets: IntArray) -> FloatArray:
+    """Distance (M,) in mm from the last point of each stroke to its first."""
+    way = points[offsets[1:] - 1] - points[offsets[:-1]]
+    return np.asarray(np.hypot(way[:, 0], way[:, 1]))
+
+
+def meet(start: FloatArray, end: FloatArray) -> bool:
+    """Whether two points (2,) are one by the tolerance `MEET`."""
+    return bool(np.hypot(end[0] - start[0], end[1] - start[1]) <= MEET)
+
+
 def closed(points: FloatArray | IntArray, offsets: IntArray) -> BoolArray:
-    """Which strokes (M,) are closed: at least three points, the last equal to the first."""
-    if len(offsets) == 1:
-        return np.zeros(0, np.bool_)
-    same = (points[offsets[:-1]] == points[offsets[1:] - 1]).all(axis=1)
-    return np.asarray(same & (np.diff(offsets) >= 3))
+    """Which strokes (M,) are closed: at least three points, the last within `MEET` of the first."""
+    return (gaps(points, offsets) <= MEET) & (np.diff(offsets) >= 3)
+
+
+def sealed(points: FloatArray, offsets: IntArray) -> FloatArray:
+    """The points, with the last one of each closed stroke equal to its first."""
+    begin = offsets[:-1]
+    end = offsets[1:] - 1
+    loose = closed(points, offsets) & (points[begin] != points[end]).any(axis=1)
+    if not loose.any():
+        return points
+    tied = points.copy()
+    tied[end[loose]] = points[begin[loose]]
+    return tied
 
 
 def take(

@@ -8,13 +8,14 @@ import shapely
 from plotlib.arrays.ragged import (
     Ragged,
     closed,
+    gaps,
     lengths,
     offsets_of,
     segment_lengths,
     stroke_of,
     take,
 )
-from plotlib.checks import FloatArray, IntArray
+from plotlib.checks import BoolArray, FloatArray, IntArray
 from plotlib.errors import InvalidValue
 
 _MOST = 100_000_000  # points that resampling makes; they take 1.6 GB
@@ -79,12 +80,14 @@ def _replace(
     others = np.setdiff1d(np.arange(len(counts)), strokes, assume_unique=True)
     if len(others):
         result[take(result_offsets, others)[0]] = points[take(offsets, others)[0]]
-    return _collapsed(result, result_offsets)
+    return _collapsed(result, result_offsets, closed(points, offsets))
 
 
-def _collapsed(points: FloatArray, offsets: IntArray) -> Ragged:
-    """Strokes of two equal points as dots."""
-    twice = (np.diff(offsets) == 2) & (points[offsets[:-1]] == points[offsets[1:] - 1]).all(axis=1)
+def _collapsed(points: FloatArray, offsets: IntArray, rings: BoolArray) -> Ragged:
+    """Strokes of two equal points as dots, and what is left of ``rings`` if no more than their
+    ends.
+    """
+    twice = (np.diff(offsets) == 2) & (rings | (gaps(points, offsets) == 0))
     if not twice.any():
         return points, offsets
     keep = np.ones(len(points), np.bool_)

@@ -7,6 +7,7 @@ from numpy.typing import ArrayLike
 
 from plotlib import checks
 from plotlib.arrays.flatten import TOLERANCE
+from plotlib.arrays.ragged import meet
 from plotlib.checks import FloatArray
 from plotlib.curves.bezier import through
 from plotlib.curves.making import single
@@ -58,7 +59,7 @@ def catmull_rom(
     """
     given = checks.points("points", points, least=2)
     kept = given[np.concatenate([[True], (given[1:] != given[:-1]).any(axis=1)])]
-    if closed and len(kept) > 1 and bool((kept[0] == kept[-1]).all()):
+    if closed and len(kept) > 1 and meet(kept[0], kept[-1]):
         kept = kept[:-1]
     if len(kept) < (3 if closed else 2):
         raise InvalidValue(

@@ -37,7 +37,13 @@ class KeepOut:
     travel: bool = True
 
     def __post_init__(self) -> None:
-        object.__setattr__(self, "area", as_area(self.area, "keep-out area"))
+        area = as_area(self.area, "keep-out area", every=True)
+        if area.is_empty and len(getattr(self.area, "offsets", ())) > 1:
+            raise InvalidValue(
+                "keep-out area encloses nothing: its strokes have no width, or are drawn twice and "
+                "cancel each other"
+            )
+        object.__setattr__(self, "area", area)
         if not isinstance(self.travel, bool):
             raise InvalidValue(f"keep-out travel must be True or False, got {self.travel!r}")
 

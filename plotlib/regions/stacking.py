@@ -10,7 +10,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely import MultiPolygon, Polygon
 
-from plotlib.arrays.ragged import closed
+from plotlib.arrays.ragged import closed, sealed
 from plotlib.checks import not_negative
 from plotlib.drawing import Drawing, RegionLike
 from plotlib.errors import InvalidValue
@@ -90,7 +90,10 @@ def silhouette(drawing: Drawing) -> Polygon | MultiPolygon:
     )
     if not len(rings):
         return Polygon()
-    polygons = [Polygon(drawing[int(k)]) for k in rings]
+    points = sealed(drawing.points, drawing.offsets)
+    polygons = [
+        Polygon(points[drawing.offsets[k] : drawing.offsets[k + 1]]) for k in rings.tolist()
+    ]
     if len(polygons) == 1 and polygons[0].is_valid:
         return polygons[0]
     whole = shapely.union_all(shapely.make_valid(polygons, method="structure"))

@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from plotlib import checks
+from plotlib.arrays.ragged import meet
 from plotlib.drawing import Drawing
 from plotlib.errors import InvalidValue
 from plotlib.pen import Pen
@@ -84,7 +85,8 @@ def polyline(points: ArrayLike, *, closed: bool = False, pen: Pen | None = None)
     points : array-like (n, 2)
         The corners in mm, at least two; at least three for a closed one.
     closed : bool, default False
-        Whether to return to the first point; a last point that equals the first already does.
+        Whether to return to the first point; a last point within 1e-6 mm of the first is taken for
+        it.
     pen : Pen, optional
         The pen; without it the default one.
 
@@ -104,8 +106,9 @@ def polyline(points: ArrayLike, *, closed: bool = False, pen: Pen | None = None)
     120.0
     """
     corners = checks.points("points", points, least=3 if closed else 2)
-    ring = closed and bool((corners[0] != corners[-1]).any())
-    corners = np.concatenate([corners, corners[:1]]) if ring else corners.copy()
+    if closed and meet(corners[0], corners[-1]):
+        corners = corners[:-1]
+    corners = np.concatenate([corners, corners[:1]]) if closed else corners.copy()
     return Drawing.from_arrays(corners, np.array([0, len(corners)]), pen=pen)
 
 

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from plotlib import checks
-from plotlib.arrays.ragged import offsets_of, stroke_of
+from plotlib.arrays.ragged import meet, offsets_of, stroke_of
 from plotlib.checks import FloatArray, IntArray
 from plotlib.drawing import Drawing
 from plotlib.errors import InvalidValue, OutsideEnvelope
@@ -126,7 +126,7 @@ def _pens(
     whole = float(np.hypot(*np.diff(path, axis=0).T).sum())
     spare = whole - float(layout.advances[0])
     begin = start + {"left": 0.0, "centre": spare / 2, "right": spare, "justified": 0.0}[align]
-    closed = bool((path[0] == path[-1]).all())
+    closed = meet(path[0], path[-1])
     over = -spare if closed else max(-spare, -begin, begin - spare if align != "justified" else 0.0)
     if len(layout.index) and over > 1e-9 * whole:
         raise OutsideEnvelope(
@@ -179,7 +179,7 @@ def _along(path: FloatArray, run: FloatArray, distance: FloatArray) -> FloatArra
     """Points at ``distance`` along the curve; round and round a closed one, straight on beyond the
     ends of an open one.
     """
-    if (path[0] == path[-1]).all():
+    if meet(path[0], path[-1]):
         distance = np.mod(distance, run[-1])
     at = np.clip(np.searchsorted(run, distance, side="right") - 1, 0, len(path) - 2)
     share = (distance - run[at]) / (run[at + 1] - run[at])

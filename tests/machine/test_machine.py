@@ -292,3 +292,16 @@ def test_lifts_may_end_with_the_same_line_where_the_lines_before_differ() -> Non
         ServoLift(("M3 S30", "M3 S90"), "M3 S90")
     with pytest.raises(InvalidValue, match="the pen would not move"):
         ServoLift("Q5", ("Q4", "Q5"))
+
+
+def test_a_drawing_as_keep_out_is_closed_or_refused() -> None:
+    angle = np.linspace(0, 2 * np.pi, 60)
+    clamp = Drawing([np.column_stack((np.cos(angle), np.sin(angle))) * 9 + (60.1, 70.3)])
+    assert machine(keep_outs=clamp).keep_outs[0].area.area == pytest.approx(81 * np.pi, rel=5e-3)
+    leaky = clamp + Drawing([[(0, 0), (9, 0), (9, 9)]])
+    with pytest.raises(
+        InvalidValue, match=r"keep-out area .*every stroke.*stroke 1 is open.*12\.7 mm away"
+    ):
+        machine(keep_outs=[KeepOut(leaky, travel=False)])
+    with pytest.raises(InvalidValue, match="keep-out area encloses nothing"):
+        machine(keep_outs=[clamp + clamp])
