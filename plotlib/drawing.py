@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 Bounds: TypeAlias = tuple[float, float, float, float]
 RegionLike: TypeAlias = "Drawing | Sheet | Polygon | MultiPolygon"
 
+_ARRAYS = ("_points", "_offsets", "_pen_index")
 _NOTHING = 1e-300  # mm: an extent below it has no proportions that floats could keep
 
 
@@ -54,7 +55,7 @@ class Drawing:
     (2, 50.0, (0.0, 0.0, 30.0, 40.0))
     """
 
-    __slots__ = ("_offsets", "_pen_index", "_pens", "_points")
+    __slots__ = ("_addends", "_offsets", "_pen_index", "_pens", "_points")
 
     def __init__(self, strokes: Any = (), *, pen: Pen | None = None) -> None:
         points, offsets, index, pens = _read(strokes)
@@ -104,6 +105,20 @@ class Drawing:
         self._offsets = offsets
         self._pen_index = index
         self._pens = pens
+        self._addends: tuple[Drawing, ...] = ()
+
+    def __getattr__(self, name: str) -> Any:
+        """The arrays of a sum, which are put together when they are first asked for."""
+        if name not in _ARRAYS:
+            raise AttributeError(f"{type(self).__name__!r} object has no attribute {name!r}")
+        points, offsets, index, _ = _composed(_leaves(self))
+        for array in (points, offsets, index):
+            array.flags.writeable = False
+        self._points = points
+        self._offsets = offsets
+        self._pen_index = index
+        self._addends = ()  # last, so that another thread finds either the addends or the arrays
+        return object.__getattribute__(self, name)
 
     def __reduce__(self) -> tuple[Any, ...]:
         return Drawing._make, (
@@ -203,10 +218,16 @@ class Drawing:
 
     def __add__(self, other: Drawing) -> Drawing:
         """The strokes of both, these first."""
-        return Drawing((self, other)) if isinstance(other, Drawing) else NotImplemented
+        if not isinstance(other, Drawing):
+            return NotImplemented
+        both = Drawing.__new__(Drawing)
+        both._pens = tuple(dict.fromkeys(self._pens + other._pens))
+        both._addends = (self, other)
+        _check_pens(both._pens)
+        return both
 
     def __radd__(self, other: object) -> Drawing:
-        """So that ``sum(drawings)`` works; ``Drawing(drawings)`` is quicker for many."""
+        """So that ``sum(drawings)`` works: its strokes are put together once, at the end."""
         return self if other == 0 else NotImplemented
 
     def inked(self, pen: Pen) -> Drawing:
@@ -445,6 +466,20 @@ def _composed(drawings: list[Drawing]) -> tuple[FloatArray, IntArray, IntArray, 
     )
 
 
+def _leaves(drawing: Drawing) -> list[Drawing]:
+    """The drawings that a sum of sums was made from, in their order."""
+    leaves = []
+    waiting = [drawing]
+    while waiting:
+        one = waiting.pop()
+        addends = one._addends
+        if addends:
+            waiting.extend(reversed(addends))
+        else:
+            leaves.append(one)
+    return leaves
+
+
 def _canonical(index: IntArray, pens: tuple[Pen, ...]) -> tuple[IntArray, tuple[Pen, ...]]:
     """Only the pens in use, in the order of their first stroke, so that equal drawings are equal
     values.
@@ -454,10 +489,20 @@ def _canonical(index: IntArray, pens: tuple[Pen, ...]) -> tuple[IntArray, tuple[
         rank = np.argsort(first)
         pens = tuple(pens[k] for k in used[rank])
         index = np.argsort(rank)[inverse].astype(np.int64)
+    _check_pens(pens)
+    return index, pens
+
+
+def _check_pens(pens: tuple[Pen, ...]) -> None:
+    """Refuse what is no Pen, and two pens of one name."""
     names: dict[str, Pen] = {}
     for pen in pens:
         if not isinstance(pen, Pen):
-            raise InvalidValue(f"pen must be a Pen, such as Pen('blue', width=0.4), got {pen!r}")
+            raise InvalidValue(
+                f"pen must be a Pen, such as Pen('blue', width=0.4), got {pen!r:.100}",
+                name="pen",
+                value=pen,
+            )
         other = names.setdefault(pen.name, pen)
         if other != pen:
             raise InvalidValue(
@@ -465,4 +510,3 @@ def _canonical(index: IntArray, pens: tuple[Pen, ...]) -> tuple[IntArray, tuple[
                 f"name",
                 name=pen.name,
             )
-    return index, pens

@@ -165,6 +165,33 @@ def test_sum_composition_and_pens() -> None:
         a.__radd__([SQUARE]) + a  # type: ignore[operator]
 
 
+def test_a_sum_is_put_together_once_and_cannot_be_told_from_a_drawing() -> None:
+    parts = [Drawing([[(k, 0), (k, 9)]], pen=(BLUE, RED)[k % 2]) for k in range(9)]
+    total = sum(parts, Drawing())
+    before = total + parts[0]
+    assert total.pens == (BLUE, RED)
+    assert (total, hash(total)) == (Drawing(parts), hash(Drawing(parts)))
+    assert len(before) == 10
+    assert (total + Drawing()) == total == (Drawing() + total)
+    for make in (copy.copy, copy.deepcopy, lambda one: pickle.loads(pickle.dumps(one))):
+        assert make(sum(parts)) == total
+    with pytest.raises(ValueError, match="read-only"):
+        sum(parts).points[0] = 5
+    with pytest.raises(AttributeError, match="no attribute 'colour'"):
+        _ = sum(parts).colour
+    nested = (parts[0] + (parts[1] + parts[2])) + (parts[3] + parts[4])
+    assert nested == Drawing(parts[:5])
+
+
+def test_a_sum_of_very_many_drawings_works_and_goes() -> None:
+    one = Drawing([[(0, 0), (1, 0)]], pen=BLUE)
+    total = sum([one] * 100_000)
+    assert len(total) == 100_000
+    del total
+    never_asked = sum([one] * 100_000)
+    del never_asked
+
+
 def test_a_pen_must_be_a_pen() -> None:
     for make in (lambda: Drawing([SQUARE], pen="blue"), lambda: Drawing([SQUARE]).inked("blue")):  # type: ignore[arg-type]
         with pytest.raises(InvalidValue, match="pen must be a Pen"):

@@ -119,7 +119,7 @@ def test_spacing_that_would_take_for_ever_is_refused(spacing):
     [
         shapely.Polygon(),
         shapely.Polygon([(0, 0), (5, 5), (10, 10)]),
-        Drawing([[(0, 0), (3, 3)]]),
+        Drawing([[(0, 0), (3, 3), (0, 0)]]),
         Drawing(),
         box(0, 0.6, 10, 1.4),
     ],
