@@ -14,8 +14,8 @@ from hypothesis import strategies as st
 from shapely import affinity
 
 from plotlib.arrays.areas import as_area, evenodd
-from plotlib.arrays.ragged import meet
 from plotlib.arrays.cutting import cut
+from plotlib.arrays.ragged import meet
 from tests.oracles_cutting import cut_exactly, exact, length_of, odd, on_edge, ragged, strokes_of
 
 
