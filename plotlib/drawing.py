@@ -15,8 +15,8 @@ from plotlib.arrays.areas import as_area, evenodd
 from plotlib.arrays.cutting import cut
 from plotlib.arrays.fromshapely import to_lines, unpack
 from plotlib.checks import BoolArray, FloatArray, IntArray, finite, not_negative, point, positive
-from plotlib.errors import InvalidValue
-from plotlib.pen import DEFAULT_PEN, Pen, as_pen
+from plotlib.errors import InvalidValue, NoSuchStroke
+from plotlib.pen import DEFAULT_PEN, Pen, as_pen, check_names, in_use
 
 if TYPE_CHECKING:
     from plotlib.sheet import Sheet
@@ -98,7 +98,7 @@ class Drawing:
         self, points: FloatArray, offsets: IntArray, index: IntArray, pens: tuple[Pen, ...]
     ) -> None:
         ragged.check(points, offsets)
-        index, pens = _canonical(index, pens)
+        index, pens = in_use(index, pens)
         for array in (points, offsets, index):
             array.flags.writeable = False
         self._points = points
@@ -188,7 +188,9 @@ class Drawing:
         """
         if isinstance(key, (int, np.integer)) and not isinstance(key, bool):
             if not -len(self) <= key < len(self):
-                raise IndexError(f"there is no stroke {key} in a drawing of {len(self)}")
+                raise NoSuchStroke(
+                    f"there is no stroke {key!r:.40} in a drawing of {len(self)}", stroke=key
+                )
             at = key % len(self)
             return self._points[self._offsets[at] : self._offsets[at + 1]]
         chosen = ragged.chosen(key, len(self))
@@ -223,7 +225,7 @@ class Drawing:
         both = Drawing.__new__(Drawing)
         both._pens = tuple(dict.fromkeys(self._pens + other._pens))
         both._addends = (self, other)
-        _check_pens(both._pens)
+        check_names(both._pens)
         return both
 
     def __radd__(self, other: object) -> Drawing:
@@ -246,7 +248,7 @@ class Drawing:
         """Under an affine map: ``matrix`` (2, 3) or (3, 3), acting on columns (x, y, 1) in mm."""
         try:
             array = np.asarray(matrix, np.float64)
-        except (TypeError, ValueError) as error:
+        except (TypeError, ValueError, OverflowError) as error:
             raise InvalidValue(
                 f"an affine matrix is finite, (2, 3) or (3, 3) with the last row 0 0 1; got "
                 f"{matrix!r:.100}"
@@ -410,11 +412,7 @@ def _read(strokes: Any) -> tuple[FloatArray, IntArray, IntArray, tuple[Pen, ...]
         return strokes._points, strokes._offsets, strokes._pen_index, strokes._pens
     if isinstance(strokes, shapely.Geometry):
         strokes = [strokes]
-    if (
-        not isinstance(strokes, np.ndarray)
-        and isinstance(strokes, Iterable)
-        and not isinstance(strokes, (str, bytes))
-    ):
+    if _may_hold_things(strokes):
         strokes = list(strokes)
         if strokes and all(isinstance(item, Drawing) for item in strokes):
             return _composed(strokes)
@@ -428,6 +426,13 @@ def _read(strokes: Any) -> tuple[FloatArray, IntArray, IntArray, tuple[Pen, ...]
     return _plain(
         points.copy() if points.base is not None or points is strokes else points, offsets
     )
+
+
+def _may_hold_things(strokes: Any) -> bool:
+    """Whether the items may be Drawings or geometries; those of an array of numbers are not."""
+    if isinstance(strokes, np.ndarray):
+        return strokes.dtype == object and strokes.ndim == 1
+    return isinstance(strokes, Iterable) and not isinstance(strokes, (str, bytes))
 
 
 def _all_shapely(items: list[Any]) -> bool:
@@ -478,35 +483,3 @@ def _leaves(drawing: Drawing) -> list[Drawing]:
         else:
             leaves.append(one)
     return leaves
-
-
-def _canonical(index: IntArray, pens: tuple[Pen, ...]) -> tuple[IntArray, tuple[Pen, ...]]:
-    """Only the pens in use, in the order of their first stroke, so that equal drawings are equal
-    values.
-    """
-    if len(pens) > 1 or not len(index):
-        used, first, inverse = np.unique(index, return_index=True, return_inverse=True)
-        rank = np.argsort(first)
-        pens = tuple(pens[k] for k in used[rank])
-        index = np.argsort(rank)[inverse].astype(np.int64)
-    _check_pens(pens)
-    return index, pens
-
-
-def _check_pens(pens: tuple[Pen, ...]) -> None:
-    """Refuse what is no Pen, and two pens of one name."""
-    names: dict[str, Pen] = {}
-    for pen in pens:
-        if not isinstance(pen, Pen):
-            raise InvalidValue(
-                f"pen must be a Pen, such as Pen('blue', width=0.4), got {pen!r:.100}",
-                name="pen",
-                value=pen,
-            )
-        other = names.setdefault(pen.name, pen)
-        if other != pen:
-            raise InvalidValue(
-                f"two different pens are called {pen.name!r}: {other} and {pen}; give one another "
-                f"name",
-                name=pen.name,
-            )

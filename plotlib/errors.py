@@ -23,6 +23,10 @@ class InvalidValue(PlotlibError, ValueError):
     """A value that cannot be used: not finite, of the wrong sign, shape or kind."""
 
 
+class NoSuchStroke(PlotlibError, IndexError):
+    """A number beyond the strokes of a drawing."""
+
+
 class UnknownName(PlotlibError, LookupError):
     """A name that nothing answers to; the message lists the names that are known."""
 

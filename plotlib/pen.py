@@ -5,7 +5,9 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from plotlib.checks import positive, rate
+import numpy as np
+
+from plotlib.checks import IntArray, positive, rate
 from plotlib.colours import NAMED
 from plotlib.errors import InvalidValue
 
@@ -81,3 +83,29 @@ def as_pen(pen: Pen | None, name: str = "pen") -> Pen:
             value=pen,
         )
     return pen
+
+
+def in_use(index: IntArray, pens: tuple[Pen, ...]) -> tuple[IntArray, tuple[Pen, ...]]:
+    """Only the pens that some stroke has, in the order of their first stroke, and the new index
+    (M,) of each stroke's pen: equal drawings are equal values then.
+    """
+    if len(pens) > 1 or not len(index):
+        used, first, inverse = np.unique(index, return_index=True, return_inverse=True)
+        rank = np.argsort(first)
+        pens = tuple(pens[k] for k in used[rank])
+        index = np.argsort(rank)[inverse].astype(np.int64)
+    check_names(pens)
+    return index, pens
+
+
+def check_names(pens: tuple[Pen, ...]) -> None:
+    """Refuse two different pens of one name."""
+    names: dict[str, Pen] = {}
+    for pen in pens:
+        other = names.setdefault(pen.name, pen)
+        if other != pen:
+            raise InvalidValue(
+                f"two different pens are called {pen.name!r}: {other} and {pen}; give one another "
+                f"name",
+                name=pen.name,
+            )

@@ -9,7 +9,7 @@ import shapely
 from shapely import LineString, MultiLineString, MultiPolygon, Point, Polygon
 
 from plotlib.drawing import Drawing
-from plotlib.errors import InvalidValue
+from plotlib.errors import InvalidValue, NoSuchStroke
 from plotlib.pen import DEFAULT_PEN, Pen
 from plotlib.sheet import Sheet
 
@@ -76,6 +76,8 @@ def test_one_block_of_equal_strokes_is_taken_as_it_is() -> None:
         ([[(0, 0), ("a", "b")]], "stroke 0, point 1: .* is not two numbers"),
         ([[(0, 0), (1, None)]], "stroke 0, point 1: .* is not two numbers"),
         ([[(0, 0), (1, 1j)]], "stroke 0, point 1"),
+        ([SQUARE, None], "stroke 1 must be points .* got NoneType None"),
+        (["SQUARE"], "stroke 0 must be points .* got str 'SQUARE'"),
         (7, "iterable of strokes"),
         ("M0 0", "iterable of strokes"),
         (np.zeros((3, 4, 5)), "shape"),
@@ -86,6 +88,22 @@ def test_one_block_of_equal_strokes_is_taken_as_it_is() -> None:
 def test_what_is_no_stroke_is_named_by_stroke_and_point(strokes: object, words: str) -> None:
     with pytest.raises(InvalidValue, match=words):
         Drawing(strokes)
+
+
+def test_an_array_of_geometries_is_taken_like_a_list_of_them() -> None:
+    parts = shapely.get_parts(MultiLineString([[(0, 0), (1, 0)], [(5, 5), (6, 7), (8, 8)]]))
+    assert parts.dtype == object
+    assert Drawing(parts) == Drawing(list(parts))
+    assert len(Drawing(parts[:0])) == 0
+    mixed = np.array([Point(1, 2), Drawing([SQUARE], pen=BLUE)], dtype=object)
+    assert Drawing(mixed) == Drawing(list(mixed))
+
+
+@pytest.mark.parametrize("key", [3, -4, [0, 7], [True, False], [[1, 2], [3]], 10**40])
+def test_strokes_that_are_not_there_are_named(key: object) -> None:
+    with pytest.raises(NoSuchStroke, match="stroke") as error:
+        Drawing([SQUARE] * 3)[key]
+    assert isinstance(error.value, IndexError)
 
 
 def test_from_arrays_checks_its_offsets() -> None:

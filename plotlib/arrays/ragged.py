@@ -10,7 +10,7 @@ from typing import Any, TypeAlias
 import numpy as np
 
 from plotlib.checks import BoolArray, FloatArray, IntArray
-from plotlib.errors import InvalidValue
+from plotlib.errors import InvalidValue, NoSuchStroke
 
 Ragged: TypeAlias = tuple[FloatArray, IntArray]
 
@@ -113,6 +113,12 @@ def _offender(strokes: list[Any]) -> InvalidValue:
                 f"stroke {index}, point {where}: {array[where].tolist()} is not two numbers",
                 stroke=index,
                 point=where,
+            )
+        if array.ndim == 0:
+            return InvalidValue(
+                f"stroke {index} must be points (n, 2) with n >= 1, got {type(stroke).__name__} "
+                f"{stroke!r:.80}",
+                stroke=index,
             )
         if array.ndim != 2 or array.shape[1] != 2 or not len(array):
             return InvalidValue(
@@ -253,7 +259,7 @@ def chosen(key: Any, count: int) -> IntArray:
     except (IndexError, ValueError) as error:
         if isinstance(error, InvalidValue):
             raise
-        raise IndexError(
+        raise NoSuchStroke(
             f"no such strokes in a drawing of {count} strokes: {key!r:.100}: {error}"
         ) from error
 

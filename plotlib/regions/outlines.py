@@ -5,6 +5,7 @@ area that ink covers.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import Any
 
 import numpy as np
 import shapely
@@ -12,8 +13,9 @@ from shapely import MultiPolygon, Polygon
 
 from plotlib.arrays.fromshapely import to_lines
 from plotlib.checks import finite, one_of, positive
-from plotlib.drawing import Drawing, RegionLike
-from plotlib.pen import DEFAULT_PEN, Pen
+from plotlib.drawing import Drawing, RegionLike, as_drawing
+from plotlib.errors import InvalidValue
+from plotlib.pen import Pen, as_pen
 from plotlib.regions.door import as_region
 from plotlib.regions.offsets import only_areas, outset
 
@@ -52,7 +54,7 @@ def outline(
     [40.0, 46.3, 24.0]
     """
     area = as_region(region)
-    steps = [finite("distances", distance, unit="mm") for distance in distances]
+    steps = _numbers(distances)
     return Drawing(
         [
             part
@@ -62,6 +64,23 @@ def outline(
         ],
         pen=pen,
     )
+
+
+def _numbers(distances: Any) -> list[float]:
+    if not isinstance(distances, Iterable) or isinstance(distances, (str, bytes)):
+        raise InvalidValue(
+            f"distances must be several numbers in mm, such as (0, -2), got {distances!r:.80}",
+            name="distances",
+            value=distances,
+        )
+    try:
+        return [finite("distances", distance, unit="mm") for distance in distances]
+    except TypeError as error:  # what says that it can be iterated over, and cannot
+        raise InvalidValue(
+            f"distances must be several numbers in mm, got {distances!r:.80}",
+            name="distances",
+            value=distances,
+        ) from error
 
 
 def compensated(region: RegionLike, *, pen: Pen | None = None, true: str = "outside") -> Drawing:
@@ -89,7 +108,7 @@ def compensated(region: RegionLike, *, pen: Pen | None = None, true: str = "outs
     >>> compensated(box(0, 0, 10, 10), pen=Pen("broad", width=1)).bounds
     (0.5, 0.5, 9.5, 9.5)
     """
-    ink = pen or DEFAULT_PEN
+    ink = as_pen(pen)
     side = -1.0 if one_of("true", true, ("outside", "inside")) == "outside" else 1.0
     return outline(region, distances=(side * ink.width / 2,), corners="sharp", pen=ink)
 
@@ -109,15 +128,15 @@ def inked(drawing: Drawing, *, width: float | None = None) -> Polygon | MultiPol
     >>> inked(Drawing([[(0, 0), (10, 0)]]), width=2).bounds
     (-1.0, -1.0, 11.0, 1.0)
     """
-    if not len(drawing):
+    strokes = as_drawing("drawing", drawing)
+    if width is None:
+        half = np.array([pen.width / 2 for pen in strokes.pens])[strokes.pen_index]
+    else:
+        half = np.full(len(strokes), positive("width", width, unit="mm") / 2)
+    if not len(strokes):
         return Polygon()
-    half = (
-        positive("width", width, unit="mm") / 2
-        if width is not None
-        else np.array([pen.width / 2 for pen in drawing.pens])[drawing.pen_index]
-    )
     return only_areas(
         shapely.union_all(
-            shapely.buffer(to_lines(drawing.points, drawing.offsets), half, quad_segs=_QUARTER)
+            shapely.buffer(to_lines(strokes.points, strokes.offsets), half, quad_segs=_QUARTER)
         )
     )

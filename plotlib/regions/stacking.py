@@ -10,11 +10,11 @@ import shapely
 from numpy.typing import NDArray
 from shapely import MultiPolygon, Polygon
 
+from plotlib.arrays.areas import as_area
 from plotlib.arrays.ragged import closed, sealed
 from plotlib.checks import not_negative
-from plotlib.drawing import Drawing, RegionLike
+from plotlib.drawing import Drawing, RegionLike, as_drawing
 from plotlib.errors import InvalidValue
-from plotlib.regions.door import as_region
 from plotlib.regions.offsets import only_areas
 
 _FEW = 3  # masks; more are cut down to the drawing's box before they are united
@@ -59,7 +59,7 @@ def stack(items: Iterable[Item], *, gap: float = 0.0) -> Drawing:
     clear = not_negative("gap", gap, unit="mm")
     drawings = []
     areas = []
-    for number, item in enumerate(items):
+    for number, item in enumerate(_several(items)):
         drawing, area = _parts(item, number)
         drawings.append(drawing)
         areas.append(area)
@@ -77,7 +77,8 @@ def stack(items: Iterable[Item], *, gap: float = 0.0) -> Drawing:
 
 
 def silhouette(drawing: Drawing) -> Polygon | MultiPolygon:
-    """All that the closed strokes of a drawing surround, whatever lies inside them.
+    """All that the closed strokes of a drawing surround, whatever lies inside them; open strokes
+    surround nothing.
 
     Examples
     --------
@@ -85,6 +86,7 @@ def silhouette(drawing: Drawing) -> Polygon | MultiPolygon:
     >>> silhouette(rectangle((0, 0), 10, 10) + rectangle((2, 2), 5, 5)).area
     100.0
     """
+    drawing = as_drawing("drawing", drawing)
     rings = np.flatnonzero(
         closed(drawing.points, drawing.offsets) & (np.diff(drawing.offsets) >= 4)
     )
@@ -102,13 +104,26 @@ def silhouette(drawing: Drawing) -> Polygon | MultiPolygon:
     )
 
 
+def _several(items: Any) -> list[Any]:
+    """The items, or InvalidValue for what holds none."""
+    what = "items must be several Drawings or pairs (Drawing, region), the lowest first"
+    if isinstance(items, Drawing):
+        raise InvalidValue(f"{what}; got one Drawing", name="items", value=items)
+    try:
+        return list(items)
+    except TypeError as error:
+        raise InvalidValue(f"{what}; got {items!r:.80}", name="items", value=items) from error
+
+
 def _parts(item: Any, number: int) -> tuple[Drawing, Polygon | MultiPolygon]:
     if isinstance(item, Drawing):
         return item, silhouette(item)
     if isinstance(item, tuple) and len(item) == 2 and isinstance(item[0], Drawing):
-        return item[0], as_region(item[1])
+        return item[0], as_area(item[1], f"items: the region of item {number}")
     raise InvalidValue(
-        f"item {number} must be a Drawing or a pair (Drawing, region), got {type(item).__name__}",
+        f"items: item {number} must be a Drawing or a pair (Drawing, region), got "
+        f"{type(item).__name__}",
+        name="items",
         item=number,
     )
 

@@ -273,9 +273,14 @@ def _one(points: FloatArray, pen: Pen | None) -> Drawing:
 
 def _radii(radii: ArrayLike, count: int) -> FloatArray:
     """One positive radius for each of ``count`` circles."""
-    if np.ndim(radii) == 0:
+    try:
+        sizes = np.asarray(radii)
+    except ValueError as error:
+        raise InvalidValue(
+            f"radii must be one number or a list of them, got {radii!r:.80}", name="radii"
+        ) from error
+    if sizes.ndim == 0:
         return np.full(count, checks.positive("radii", radii, unit="mm"))
-    sizes = np.asarray(radii)
     if sizes.dtype.kind not in "iuf" and sizes.size:
         raise InvalidValue(f"radii must hold numbers only, got {sizes.dtype}", name="radii")
     if sizes.shape != (count,):

@@ -105,6 +105,7 @@ def polyline(points: ArrayLike, *, closed: bool = False, pen: Pen | None = None)
     >>> polyline([(0, 0), (30, 0), (30, 40)], closed=True).length
     120.0
     """
+    closed = checks.flag("closed", closed)
     corners = checks.points("points", points, least=3 if closed else 2)
     if closed and meet(corners[0], corners[-1]):
         corners = corners[:-1]

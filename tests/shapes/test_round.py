@@ -148,3 +148,9 @@ def test_sector_corner_cases_are_refused():
         sector((0, 0), 5, inner=5)
     with pytest.raises(InvalidValue, match="circle"):
         sector((0, 0), 5, sweep=360)
+
+
+@pytest.mark.parametrize("radii", [[[1, 2], [3]], ["a"], [1, 2], [0], [float("nan")], None])
+def test_radii_that_are_none_are_named(radii: object) -> None:
+    with pytest.raises(InvalidValue, match="radii"):
+        circles([(0, 0)], radii)  # type: ignore[arg-type]

@@ -61,3 +61,14 @@ def test_what_is_no_point_is_refused(bad):
         line(bad, (0, 0))
     with pytest.raises(InvalidValue):
         dots([bad])
+
+
+def test_a_flag_is_no_word() -> None:
+    with pytest.raises(InvalidValue, match="closed must be True or False"):
+        polyline([(0, 0), (1, 0), (1, 1)], closed="no")  # type: ignore[arg-type]
+
+
+def test_a_last_point_that_misses_the_first_by_a_hair_is_the_first() -> None:
+    corners = [(0, 0), (9, 0), (9, 9), (1e-15, -1e-15)]
+    assert polyline(corners, closed=True)[0].tolist() == [[0, 0], [9, 0], [9, 9], [0, 0]]
+    assert polyline(corners).is_closed.all()
