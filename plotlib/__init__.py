@@ -91,6 +91,7 @@ def __getattr__(name: str) -> Any:
     if name in _ROOMS:
         return importlib.import_module(f"plotlib.{name}")
     if name in _PLANNER:
+        importlib.import_module("plotlib.gcode")  # has plan refuse machines that cannot be served
         return getattr(importlib.import_module(_PLANNER[name]), name)
     raise AttributeError(f"plotlib has no {name!r}")
 

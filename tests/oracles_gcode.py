@@ -6,7 +6,7 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from itertools import pairwise
 from typing import Any
@@ -41,7 +41,9 @@ INK = Drawing(
 
 
 def job(machine: Machine, drawing: Drawing = INK) -> Plot:
-    return plan(drawing, machine, keep_order=True)
+    """A plot, also for a machine whose declared lines ``plan`` would refuse."""
+    plain = replace(machine, prologue=(), epilogue=None)
+    return replace(plan(drawing, plain, keep_order=True), machine=machine)
 
 
 def handwritten(plot: Plot) -> list[str]:

@@ -4,6 +4,7 @@ kept.
 
 from plotlib.gcode.reader import read
 from plotlib.gcode.toolpath import Toolpath
+from plotlib.gcode.writable import check_machine
 from plotlib.gcode.writer import write
 
-__all__ = ["Toolpath", "read", "write"]
+__all__ = ["Toolpath", "check_machine", "read", "write"]

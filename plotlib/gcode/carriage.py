@@ -140,12 +140,22 @@ class Carriage(Track):
                 )
             self.spot.at[axis] = declared
             self.spot.offset[axis] = 0.0
+        self._settle_height()
         if self.pen.down:
             if not self.pen.rises(self.command) or not math.isnan(self.spot.at["Z"]):
                 raise Fault("the prologue leaves the pen down; it must end with the pen up")
             self.pen.down = None
         self.handled = True
         self.record.jump(*self.place)
+
+    def _settle_height(self) -> None:
+        """From here on Z is what the prologue told it to be by G92, and the pen stands there."""
+        spot = self.spot
+        if not spot.offset["Z"]:
+            return
+        spot.at["Z"] -= spot.offset["Z"]
+        spot.offset["Z"] = 0.0
+        self.pen.moved(spot.at["Z"])
 
     def stop(self, line: int, message: str) -> None:
         self.handled = True

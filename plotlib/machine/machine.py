@@ -163,6 +163,7 @@ class Machine:
         put(self, "keep_outs", _areas(self.keep_outs))
         self._check_keep_outs()
         self._check_lines()
+        self._check_longest()
 
     def _size(self, key: str) -> float:
         size = positive(key, getattr(self, key), unit="mm")
@@ -266,6 +267,41 @@ class Machine:
                 "an epilogue with M2 or M30 stops the spindle, which does not hold this lift up; "
                 "leave it out"
             )
+
+    def _check_longest(self) -> None:
+        """No move may need a longer line than the controller takes."""
+        needed = self.line_needed(max(self.feed, self.travel_feed or 0.0))
+        if needed > self.longest_line:
+            raise InvalidValue(
+                f"longest_line is {self.longest_line}, but a move on this bed needs up to {needed} "
+                f"characters, such as {self._longest_move(self.feed)!r}; raise longest_line, or "
+                f"take fewer decimals",
+                name="longest_line",
+                value=self.longest_line,
+                needed=needed,
+            )
+
+    def line_needed(self, feed: float) -> int:
+        """Characters of the longest line that a move can need, at feeds up to ``feed`` in
+        mm/min.
+        """
+        lines = [self._longest_move(feed)]
+        if isinstance(self.lift, ZLift):
+            heights = (self.lift.up, self.lift.down)
+            lines += [f"G1 Z{z:.{self.decimals}f} F{self.lift.feed:.3f}" for z in heights]
+        return max(map(len, lines))
+
+    def _longest_move(self, feed: float) -> str:
+        """A move to the corner whose coordinates take the most characters."""
+        spoken = []
+        for letter, zero, size, axis in (
+            ("X", self.zero[0], self.width, self.x),
+            ("Y", self.zero[1], self.height, self.y),
+        ):
+            sign = -1.0 if axis.reversed else 1.0
+            ends = [(end - zero) * sign + 0.0 for end in (0.0, size)]
+            spoken.append(max((f"{letter}{end:.{self.decimals}f}" for end in ends), key=len))
+        return f"G1 {' '.join(spoken)} F{feed:.3f}"
 
     # ---- facts
 

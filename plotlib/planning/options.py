@@ -104,6 +104,20 @@ def check_kinds(drawing: Any, machine: Any, sheet: Any) -> None:
             )
 
 
+def check_lines(pens: tuple[Pen, ...], machine: Machine) -> None:
+    """Refuse a pen whose feed makes lines longer than the controller takes."""
+    for pen in pens:
+        needed = machine.line_needed(pen.feed or machine.feed)
+        if needed > machine.longest_line:
+            raise InvalidValue(
+                f"pen {pen.name!r} with a feed of {pen.feed:g} mm/min needs lines of up to {needed} "
+                f"characters; longest_line allows {machine.longest_line}",
+                name="feed",
+                pen=pen.name,
+                needed=needed,
+            )
+
+
 def _effort(value: Any) -> str | float:
     if isinstance(value, str):
         return one_of("effort", value, EFFORTS)

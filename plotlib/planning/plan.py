@@ -20,10 +20,11 @@ from plotlib.planning.envelope import keeps_out
 from plotlib.planning.grid import GridStrokes, stands
 from plotlib.planning.join import join
 from plotlib.planning.notes import feed_notes, margin_note, paper_note
-from plotlib.planning.options import Options, check_kinds, checked
+from plotlib.planning.options import Options, check_kinds, check_lines, checked
 from plotlib.planning.order import order
 from plotlib.planning.order_runs import Runs
 from plotlib.planning.plot import Plot
+from plotlib.planning.writable import check_writable
 from plotlib.sheet import Sheet
 
 
@@ -91,7 +92,7 @@ def plan(
         If any ink would leave the bed or the sheet, or enter a keep-out; the message says where, by
         how much, and what mends it: each advice was tried, and stands in ``error.mends``.
     InvalidValue, UnknownName
-        If an argument is invalid.
+        If an argument is invalid, or no program could ever be written for the machine.
 
     Examples
     --------
@@ -114,6 +115,8 @@ def plan(
         time_limit=time_limit,
         refuse=refuse,
     )
+    check_writable(machine)
+    check_lines(drawing.pens, machine)
     noted = paper_note(machine, sheet, refuse="paper" in options.refuse)
     strokes = check_envelope(Task(drawing, machine, sheet, margin="margin" in options.refuse))
     noted += margin_note(strokes, machine, sheet)

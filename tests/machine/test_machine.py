@@ -227,6 +227,24 @@ def test_one_area_is_one_keep_out() -> None:
 
 
 @pytest.mark.parametrize(
+    ("changes", "needed", "move"),
+    [
+        ({}, 30, "G1 X225.000 Y250.000 F3000.000"),
+        ({"zero": (225, 250)}, 32, "G1 X-225.000 Y-250.000 F3000.000"),
+        ({"decimals": 0}, 22, "G1 X225 Y250 F3000.000"),
+        ({"x": Axis(900, reversed=True), "feed": 600}, 30, "G1 X-225.000 Y250.000 F600.000"),
+        ({"travel": "G1", "travel_feed": 12_000}, 31, "G1 X225.000 Y250.000 F3000.000"),
+    ],
+)
+def test_lines_too_short_for_the_bed_are_refused(
+    changes: dict[str, Any], needed: int, move: str
+) -> None:
+    assert machine(longest_line=needed, **changes).longest_line == needed
+    with pytest.raises(InvalidValue, match=f"up to {needed} characters, such as '{move}'"):
+        machine(longest_line=needed - 1, **changes)
+
+
+@pytest.mark.parametrize(
     ("part", "lines", "words"),
     [
         ("setup", "G91", "leave G91 in force"),
