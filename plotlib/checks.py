@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import importlib
 import math
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Collection, Iterable
 from types import ModuleType
 from typing import Any, TypeAlias
 
@@ -109,6 +109,22 @@ def flag(name: str, value: object) -> bool:
     return bool(value)
 
 
+def string(name: str, value: object) -> str:
+    """``value`` if it is a str, or InvalidValue."""
+    if not isinstance(value, str):
+        raise InvalidValue(f"{name} must be a string, got {value!r:.200}", name=name, value=value)
+    return value
+
+
+def several(name: str, value: object, what: str) -> list[Any]:
+    """What ``value`` holds as a list, or InvalidValue for a single thing or a str."""
+    if not isinstance(value, Iterable) or isinstance(value, (str, bytes)):
+        raise InvalidValue(
+            f"{name} must be several {what}, got {value!r:.200}", name=name, value=value
+        )
+    return list(value)
+
+
 def function(name: str, value: object) -> Callable[..., Any]:
     """``value`` if it can be called, or InvalidValue."""
     if not callable(value) or isinstance(value, type):
@@ -121,10 +137,9 @@ def affordable(name: str, value: float, count: float, most: float, what: str, re
     any of them is made.
     """
     if not count <= most:
+        counted = f"{count:,.0f}" if count < 1e15 else f"{count:.2g}"
         raise InvalidValue(
-            f"{name} = {value:g} makes {count:,.0f} {what}, more than {most:,.0f}; {remedy}"
-            if count < 1e15
-            else f"{name} = {value:g} makes {count:.2g} {what}, more than {most:,.0f}; {remedy}",
+            f"{name} = {value:g} makes {counted} {what}, more than {most:,.0f}; {remedy}",
             name=name,
             value=value,
             count=count,

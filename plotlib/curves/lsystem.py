@@ -120,6 +120,7 @@ def walked(orders: IntArray, angle: float) -> Ragged:
     turns, back = np.divmod(headings(orders, depth), 2)
     if not len(turns):
         return empty()
+    angle = math.fmod(angle, 360.0)
     count = directions(angle)
     steps, axes = _exact_steps(turns, angle, count) if count else _steps(turns, angle)
     steps[back == 1] *= -1
@@ -157,7 +158,11 @@ def _nesting(orders: IntArray) -> int:
 
 def _readable(axiom: str, rules: Mapping[str, str], draw: str, move: str) -> None:
     if not isinstance(rules, Mapping):
-        raise InvalidValue(f"rules must be a mapping from a symbol to a string, got {rules!r:.100}")
+        raise InvalidValue(
+            f"rules must be a mapping from a symbol to a string, got {rules!r:.100}",
+            name="rules",
+            value=rules,
+        )
     for name, text in [("axiom", axiom), ("draw", draw), ("move", move)]:
         if not isinstance(text, str):
             raise InvalidValue(f"{name} must be a string, got {text!r:.100}", name=name, value=text)

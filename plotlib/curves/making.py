@@ -12,7 +12,7 @@ from numpy.typing import ArrayLike
 
 from plotlib import checks
 from plotlib.arrays import affine
-from plotlib.arrays.flatten import Curve, adaptive, enough
+from plotlib.arrays.flatten import MOST_POINTS, Curve, adaptive
 from plotlib.checks import FloatArray
 from plotlib.drawing import Drawing
 from plotlib.errors import InvalidValue
@@ -37,11 +37,14 @@ def traced(
     return single(points, pen)
 
 
-def evenly(begin: float, until: float, pieces: float, tolerance: float) -> FloatArray:
-    """Parameters from ``begin`` to ``until`` in equal steps, at least ``pieces``; refuses millions
-    of them.
+def evenly(
+    begin: float, until: float, pieces: float, cause: tuple[str, float] = ("tolerance", 0.0)
+) -> FloatArray:
+    """Parameters from ``begin`` to ``until`` in equal steps, at least ``pieces``; millions of them
+    are refused, naming the argument that is the ``cause``.
     """
-    enough(pieces, tolerance)
+    name, value = cause
+    checks.affordable(name, value, pieces, MOST_POINTS, "pieces of curve", "draw fewer turns")
     count = max(1, math.ceil(pieces))
     breaks = begin + (until - begin) * (np.arange(count + 1) / count)
     breaks[-1] = until

@@ -87,9 +87,7 @@ def _with_extremes(a: int, b: int, ahead: float, tolerance: float) -> FloatArray
     """
     right = (math.pi * (np.arange(2 * a) + 0.5) - ahead) / a % (2 * math.pi)
     up = math.pi * (np.arange(2 * b) + 0.5) / b
-    breaks = np.sort(
-        np.concatenate([right, up, evenly(0.0, 2 * math.pi, _PER_SWING * max(a, b), tolerance)])
-    )
+    breaks = np.sort(np.concatenate([right, up, evenly(0.0, 2 * math.pi, _PER_SWING * max(a, b))]))
     return np.asarray(breaks[np.concatenate([[True], np.diff(breaks) > 1e-9])])
 
 
@@ -182,9 +180,9 @@ def pendulum(
     across = _swings("x", x)
     up = _swings("y", y)
     limit = checks.positive("tolerance", tolerance, unit="mm")
-    breaks = evenly(
-        0.0, until, _PER_SWING * until * max(swing.frequency for swing in across + up), limit
-    )
+    quickest = max(swing.frequency for swing in across + up)
+    cause = (f"frequency = {quickest:g} with duration", until)
+    breaks = evenly(0.0, until, _PER_SWING * until * quickest, cause)
     return traced(
         lambda t: np.column_stack([_sum(across, t), _sum(up, t)]),
         breaks,

@@ -68,6 +68,8 @@ def parametric(
     >>> round(wave.length, 3)
     7.64
     """
+    checks.function("function", function)
+    is_closed = checks.flag("closed", closed)
     begin = checks.finite("t0", t0)
     end = checks.finite("t1", t1)
     limit = checks.positive("tolerance", tolerance, unit="mm")
@@ -75,10 +77,14 @@ def parametric(
         raise InvalidValue(f"t0 and t1 must differ, both are {t0!r}", name="t1", value=t1)
     breaks = min(begin, end) + abs(end - begin) * (np.arange(PIECES + 1) / PIECES)
     breaks[-1] = max(begin, end)
-    points = adaptive(lambda t: _evaluated(function, t), breaks, limit, known=False)
+    try:
+        points = adaptive(lambda t: _evaluated(function, t), breaks, limit, known=False)
+    except InvalidValue as error:
+        message = f"from t0 = {begin:g} to t1 = {end:g}: {error}"
+        raise InvalidValue(message, **error.facts) from error
     if end < begin:
         points = points[::-1].copy()
-    if closed:
+    if is_closed:
         points[-1] = _met(points, limit)
     return single(points, pen)
 

@@ -61,7 +61,7 @@ def rose(
         1 if exact.numerator * exact.denominator % 2 else 2
     )  # of petals, from tip to tip
     pieces = halves * math.ceil(8 * (1 + exact.denominator / exact.numerator))
-    breaks = evenly(0.0, math.pi * halves, pieces, limit)  # of the angle k * direction
+    breaks = evenly(0.0, math.pi * halves, pieces, ("k", k))  # of the angle k * direction
     bend = exact.denominator / exact.numerator
     return traced(
         lambda t: turning(t * bend, size * np.cos(t)),
@@ -113,7 +113,7 @@ def lemniscate(
         return np.column_stack([across, across * np.sin(t)])
 
     return traced(
-        curve, evenly(0.0, 2 * math.pi, 16, limit), at=place, tolerance=limit, closed=True, pen=pen
+        curve, evenly(0.0, 2 * math.pi, 16), at=place, tolerance=limit, closed=True, pen=pen
     )
 
 
@@ -175,7 +175,7 @@ def superellipse(
         ) / most
         return np.column_stack([radius * x, radius * y]) * axes
 
-    quarter = adaptive(curve, evenly(0.0, math.pi / 2, 4, limit), limit)
+    quarter = adaptive(curve, evenly(0.0, math.pi / 2, 4), limit)
     quarter[0], quarter[-1] = (axes[0], 0.0), (0.0, axes[1])
     upper = np.concatenate([quarter, quarter[-2::-1] * (-1, 1)])
     return single(np.concatenate([upper, upper[-2::-1] * (1, -1)]) + place, pen)

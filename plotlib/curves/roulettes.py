@@ -170,7 +170,9 @@ def trochoid(
     def curve(t: FloatArray) -> FloatArray:
         return np.column_stack([size * t - reach * np.sin(t), size - reach * np.cos(t)])
 
-    return traced(curve, _with_cusps(laps, _PER_TURN, limit), at=place, tolerance=limit, pen=pen)
+    return traced(
+        curve, _with_cusps(laps, _PER_TURN, ("arches", laps)), at=place, tolerance=limit, pen=pen
+    )
 
 
 def _roulette(
@@ -195,6 +197,7 @@ def _roulette(
     lobes = (
         still / size * checks.positive("turns", turns) if turns is not None else _lobes(still, size)
     )
+    cause = ("rolling", size) if turns is None else ("turns", turns)
     carried = size / still
     orbit = still + side * size
 
@@ -205,7 +208,7 @@ def _roulette(
     pieces = _PER_TURN * math.ceil(max(1.0, min(carried, 1e9)))
     return traced(
         curve,
-        _with_cusps(lobes, pieces, limit),
+        _with_cusps(lobes, pieces, cause),
         at=place,
         tolerance=limit,
         closed=turns is None,
@@ -218,15 +221,15 @@ def _lobes(fixed: float, rolling: float) -> float:
     return float(ratio("fixed / rolling", fixed / rolling, otherwise="give turns").numerator)
 
 
-def _with_cusps(laps: float, pieces: int, tolerance: float) -> FloatArray:
+def _with_cusps(laps: float, pieces: int, cause: tuple[str, float]) -> FloatArray:
     """Parameters from 0 over ``laps`` turns, ``pieces`` in each, so that every whole turn (a cusp,
     where there are any) is among them.
     """
     whole = 2 * math.pi * math.floor(laps)
     rest = 2 * math.pi * laps - whole
-    breaks = evenly(0.0, whole, math.floor(laps) * pieces, tolerance) if whole else np.zeros(1)
+    breaks = evenly(0.0, whole, math.floor(laps) * pieces, cause) if whole else np.zeros(1)
     return (
-        np.concatenate([breaks, whole + evenly(0.0, rest, pieces, tolerance)[1:]])
+        np.concatenate([breaks, whole + evenly(0.0, rest, pieces, cause)[1:]])
         if rest > 1e-12 * laps
         else breaks
     )

@@ -68,7 +68,10 @@ def archimedean_spiral(
     ahead = math.radians(checks.finite("angle", angle, unit="degrees")) - hole / grow
     limit = checks.positive("tolerance", tolerance, unit="mm")
     breaks = evenly(
-        hole / grow, outer / grow, _PER_TURN * (outer - hole) / (2 * math.pi * grow), limit
+        hole / grow,
+        outer / grow,
+        _PER_TURN * (outer - hole) / (2 * math.pi * grow),
+        (f"radius = {outer:g} with pitch", pitch),
     )
     return traced(
         lambda t: turning(t + ahead, grow * t), breaks, at=place, tolerance=limit, pen=pen
@@ -128,7 +131,7 @@ def logarithmic_spiral(
     until = 2 * math.pi * laps
     rate = math.log(outer / hole) / until
     limit = checks.positive("tolerance", tolerance, unit="mm")
-    breaks = evenly(0.0, until, _PER_TURN * laps, limit)
+    breaks = evenly(0.0, until, _PER_TURN * laps, ("turns", laps))
     return traced(
         lambda t: turning(t + begin, hole * np.exp(rate * t)),
         breaks,

@@ -58,6 +58,7 @@ def catmull_rom(
     (0.0, 30.0)
     """
     given = checks.points("points", points, least=2)
+    closed = checks.flag("closed", closed)
     kept = given[np.concatenate([[True], (given[1:] != given[:-1]).any(axis=1)])]
     if closed and len(kept) > 1 and meet(kept[0], kept[-1]):
         kept = kept[:-1]

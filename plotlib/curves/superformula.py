@@ -16,6 +16,8 @@ from plotlib.drawing import Drawing
 from plotlib.errors import InvalidValue
 from plotlib.pen import Pen
 
+_STEEPEST = 1e6  # exponents and stretches beyond it give jumps and nothing else
+
 
 def superformula(
     centre: ArrayLike,
@@ -73,10 +75,11 @@ def superformula(
     place = checks.point("centre", centre)
     size = checks.positive("radius", radius, unit="mm")
     power = {
-        name: checks.finite(name, value) for name, value in [("n1", n1), ("n2", n2), ("n3", n3)]
+        name: checks.between(name, value, -_STEEPEST, _STEEPEST)
+        for name, value in [("n1", n1), ("n2", n2), ("n3", n3)]
     }
-    wide = checks.positive("a", a)
-    high = checks.positive("b", b)
+    wide = checks.between("a", checks.positive("a", a), 1 / _STEEPEST, _STEEPEST)
+    high = checks.between("b", checks.positive("b", b), 1 / _STEEPEST, _STEEPEST)
     limit = checks.positive("tolerance", tolerance, unit="mm")
     if power["n1"] == 0.0:
         raise InvalidValue("n1 must not be 0", name="n1", value=n1)

@@ -217,9 +217,9 @@ def _band(
         _polygon(points, ends.astype(np.int64))
         for points, ends in zip(outlines, starts, strict=True)
     ]
-    return as_area(
-        shapely.intersection(shapely.union_all([part for part in parts if part.area > 0]), area)
-    )
+    cut = shapely.intersection(shapely.union_all([part for part in parts if part.area > 0]), area)
+    # a band may touch the region in points and lines only
+    return as_area(shapely.GeometryCollection(list(shapely.get_parts(cut))))
 
 
 def _polygon(points: FloatArray, ends: IntArray) -> Any:

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from typing import TypeAlias
 
 from plotlib import checks
+from plotlib.errors import InvalidValue
 
 Progress: TypeAlias = "bool | Callable[[float], object] | None"
 
@@ -17,7 +18,7 @@ def reporter(progress: Progress, what: str) -> Callable[[float], None]:
     if progress is None or progress is False:
         return lambda share: None
     if progress is not True:
-        return _teller(progress)
+        return _teller(progress, what)
     bar = checks.package("tqdm", extra="progress", use="a progress bar").tqdm(
         total=100, desc=what, unit="%"
     )
@@ -30,7 +31,18 @@ def reporter(progress: Progress, what: str) -> Callable[[float], None]:
     return show
 
 
-def _teller(given: Callable[[float], object]) -> Callable[[float], None]:
+def _teller(given: Callable[[float], object], what: str) -> Callable[[float], None]:
+    """``given``, told once that nothing is done yet, so that what cannot be told is refused before
+    the work.
+    """
+    wanted = f"progress of {what} must be True, False or a function of the share done, 0 … 1"
+    if not callable(given):
+        raise InvalidValue(f"{wanted}, got {given!r:.200}", name="progress", value=given)
+    try:
+        given(0.0)
+    except TypeError as error:
+        raise InvalidValue(f"{wanted}; TypeError: {error}", name="progress") from error
+
     def tell(share: float) -> None:
         given(share)
 

@@ -132,7 +132,7 @@ def _pens(
         raise OutsideEnvelope(
             f"the text {text[:40]!r} takes {layout.advances[0]:.2f} mm and runs over the curve of "
             f"{whole:.2f} mm by {over:.2f} mm; "
-            "letter it smaller, lower width or tracking, or take a longer curve",
+            "change start, letter it smaller, lower width or tracking, or take a longer curve",
             stroke=0,
             side="end",
             excess=over,

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from plotlib import checks
 from plotlib.errors import InvalidValue
-from plotlib.pen import Pen
+from plotlib.pen import Pen, as_pen
 
 HEIGHTS = (1.8, 2.5, 3.5, 5.0, 7.0, 10.0, 14.0, 20.0)
 """Heights of capitals in mm, ISO 3098-0:1997 (read in a secondary text)."""
@@ -108,9 +108,17 @@ def height_for(pen: Pen, *, kind: str = "B") -> float:
     (3.5, 7.0)
     """
     parts = _PARTS[checks.one_of("kind", kind, _PARTS)]
+    _given(pen)
     return min(
         HEIGHTS, key=lambda height: max(pen.width * parts / height, height / (pen.width * parts))
     )
+
+
+def _given(pen: Pen | None) -> None:
+    """The default pen is no answer here."""
+    if pen is None:
+        raise InvalidValue("pen must be a Pen, got None", name="pen")
+    as_pen(pen)
 
 
 def check_pen(height: float, pen: Pen) -> bool:
@@ -120,6 +128,7 @@ def check_pen(height: float, pen: Pen) -> bool:
     Half a step of the series of line widths (a factor of 1.19) is allowed on both sides.
     """
     tall = checks.positive("height", height, unit="mm")
+    _given(pen)
     thin = tall / _PARTS["A"]
     thick = tall / _PARTS["B"]
     if thin / _STEP <= pen.width <= thick * _STEP:

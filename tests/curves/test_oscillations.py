@@ -81,5 +81,5 @@ def test_what_is_no_swing_is_refused(bad):
 
 
 def test_a_duration_of_ages_is_refused():
-    with pytest.raises(InvalidValue, match="points"):
+    with pytest.raises(InvalidValue, match=r"frequency = .* duration = .* pieces of curve"):
         pendulum((0, 0), Swing(1, 1), Swing(1, 1), duration=1e12)

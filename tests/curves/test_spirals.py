@@ -45,11 +45,11 @@ def test_logarithmic_spiral_multiplies_by_the_same_factor_each_turn():
         (archimedean_spiral, {"pitch": 1, "inner": 10}, "inner"),
         (archimedean_spiral, {"pitch": 1, "inner": -1}, "inner"),
         (archimedean_spiral, {"pitch": 1, "tolerance": 0}, "tolerance"),
-        (archimedean_spiral, {"pitch": 1e-7}, "points"),
+        (archimedean_spiral, {"pitch": 1e-7}, "pitch = 1e-07 makes"),
         (logarithmic_spiral, {"inner": 0, "turns": 1}, "inner"),
         (logarithmic_spiral, {"inner": 11, "turns": 1}, "inner"),
         (logarithmic_spiral, {"inner": 1, "turns": 0}, "turns"),
-        (logarithmic_spiral, {"inner": 1, "turns": 1e9}, "points"),
+        (logarithmic_spiral, {"inner": 1, "turns": 1e9}, "turns = 1e.09 makes"),
     ],
 )
 def test_spirals_that_are_none_are_refused(make, options, name):

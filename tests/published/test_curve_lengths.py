@@ -126,7 +126,7 @@ def test_logarithmic_spiral():
         curves.logarithmic_spiral(
             (0, 0), math.exp(0.6 * math.pi), inner=1, turns=3, tolerance=1e-7
         ).length,
-        56.139227927,
+        56.139227937,
     )
 
 

@@ -1,7 +1,9 @@
 import numpy as np
 import pytest
+import shapely
 
 import plotlib as pl
+from plotlib.errors import InvalidValue
 from plotlib.text import along, lettering, measure
 
 LINE = [(0.0, 0.0), (200.0, 0.0)]
@@ -99,3 +101,11 @@ def test_one_line_only_and_empty_text():
         along("a\nb", LINE)
     assert len(along("", LINE)) == 0
     assert len(along("  ", LINE, align="justified")) == 0
+
+
+@pytest.mark.parametrize(
+    "curve", [shapely.LineString([(0, 0), (60, 0)]), None, "abc", [[1, 2], [3]], 5, object()]
+)
+def test_a_curve_is_a_drawing_or_points(curve):
+    with pytest.raises(InvalidValue, match="curve must"):
+        along("Skerrow", curve)

@@ -74,6 +74,8 @@ def axis(
     b = np.array(checks.point("end", end))
     checks.one_of("side", side, ("left", "right"))
     values = ticks(low, high, step)
+    tall = checks.positive("height", height, unit="mm")
+    heading = checks.string("title", title)
     length = float(np.hypot(*(b - a)))
     if length == 0.0:
         raise InvalidValue("an axis needs two different ends", name="end")
@@ -83,28 +85,28 @@ def axis(
     long = checks.not_negative("tick", tick, unit="mm")
     marks = [np.array([foot, foot + out * long]) for foot in feet] if long > 0 else []
     texts = _texts(values, label)
-    gap = long + 0.6 * height
+    gap = long + 0.6 * tall
     parts = [Drawing([np.array([a, b]), *marks], pen=pen)]
     for foot, text in zip(feet, texts, strict=True):
         parts.append(
             lettering(
                 text,
-                height=height,
+                height=tall,
                 at=_point(foot + out * gap),
                 anchor=_anchor(out),
                 pen=pen,
                 **options,
             )
         )
-    if title:
+    if heading:
         parts.append(
             _title(
-                title,
+                heading,
                 (a + b) / 2,
                 along,
                 out,
-                gap + _reach(texts, out, height, options),
-                height,
+                gap + _reach(texts, out, tall, options),
+                tall,
                 pen,
                 options,
             )
@@ -156,12 +158,24 @@ def _texts(values: FloatArray, label: Callable[[float], str] | Sequence[str] | N
             10,
         )
         return [f"{value:.{places}f}".replace("-", "−") for value in values]
-    texts = [label(float(value)) for value in values] if callable(label) else list(label)
+    texts = _labelled(values, label)
     if len(texts) != len(values):
         raise InvalidValue(
             f"the axis has {len(values)} ticks, {len(texts)} labels were given", name="label"
         )
     return texts
+
+
+def _labelled(values: FloatArray, label: Callable[[float], str] | Sequence[str]) -> list[str]:
+    if not callable(label):
+        return [checks.string("label", text) for text in checks.several("label", label, "texts")]
+    try:
+        texts = [label(float(value)) for value in values]
+    except TypeError as error:
+        raise InvalidValue(
+            f"label must be a function of one number; TypeError: {error}", name="label"
+        ) from error
+    return [checks.string("label", text) for text in texts]
 
 
 def _anchor(out: FloatArray) -> str:

@@ -68,7 +68,7 @@ def legend(
     step = checks.positive("spacing", 2.2 * tall if spacing is None else spacing, unit="mm")
     left, top = checks.point("at", at)
     parts = []
-    for number, (what, meaning) in enumerate(entries):
+    for number, (what, meaning) in enumerate(_pairs(entries)):
         y = top - high / 2 - number * step
         parts.append(
             _sample(what, shapely.box(left, y - high / 2, left + wide, y + high / 2), number, pen)
@@ -84,6 +84,18 @@ def legend(
             )
         )
     return Drawing(parts) if parts else Drawing()
+
+
+def _pairs(entries: Sequence[tuple[Sample, str]]) -> list[tuple[Sample, str]]:
+    pairs = []
+    for number, entry in enumerate(checks.several("entries", entries, "(sample, text) pairs")):
+        if not isinstance(entry, (tuple, list)) or len(entry) != 2:
+            raise InvalidValue(
+                f"entry {number} of entries must be a pair (sample, text), got {entry!r:.200}",
+                name="entries",
+            )
+        pairs.append((entry[0], checks.string(f"the text of entry {number} of entries", entry[1])))
+    return pairs
 
 
 def _sample(what: Sample, box: Polygon, number: int, pen: Pen | None) -> Drawing:

@@ -10,9 +10,12 @@ from plotlib import checks
 from plotlib.checks import FloatArray
 from plotlib.drawing import Drawing
 from plotlib.errors import InvalidValue
-from plotlib.pen import DEFAULT_PEN, Pen
+from plotlib.pen import Pen, as_pen
 from plotlib.text.letters import lettering
 from plotlib.text.setting.style import Options
+
+_LONGEST = 1e8  # mm
+_MOST_ROWS = 1_000_000
 
 
 def scale_bar(
@@ -62,10 +65,28 @@ def scale_bar(
     [10.0, 50.0, 50.0, 10.0, 10.0]
     """
     x, y = checks.point("at", at)
-    one = checks.positive("step", step) * checks.positive("scale", scale)
+    each = checks.positive("step", step)
+    one = each * checks.positive("scale", scale)
     fields = checks.whole("count", count, low=1, high=1000)
     thick = checks.positive("thickness", thickness, unit="mm")
-    spacing = 0.85 * (pen or DEFAULT_PEN).width
+    tall = checks.positive("height", height, unit="mm")
+    name = checks.string("unit", unit)
+    spacing = 0.85 * as_pen(pen).width
+    if one * fields > _LONGEST:
+        raise InvalidValue(
+            f"step * count * scale makes a bar of {one * fields:g} mm, more than {_LONGEST:g}; "
+            f"scale is in mm of paper for one unit of the chart",
+            name="scale",
+            value=scale,
+        )
+    checks.affordable(
+        "thickness",
+        thick,
+        thick / spacing * fields,
+        _MOST_ROWS,
+        "rows of ink",
+        "take a thinner bar",
+    )
     edges = x + one * np.arange(fields + 1)
     frame = np.array(
         [
@@ -81,17 +102,14 @@ def scale_bar(
     parts = [Drawing([frame, *walls, *inked], pen=pen)]
     for k, edge in enumerate(edges):
         place = float(edge)
-        foot = y + thick + 0.5 * height
-        figure = f"{k * step:.10g}"
+        foot = y + thick + 0.5 * tall
+        figure = f"{k * each:.10g}"
         parts.append(
-            lettering(figure, height=height, at=(place, foot), align="centre", pen=pen, **options)
+            lettering(figure, height=tall, at=(place, foot), align="centre", pen=pen, **options)
         )
-    if unit:
-        parts.append(
-            lettering(
-                unit, height=height, at=(float(edges[-1]) + 0.9 * height, y), pen=pen, **options
-            )
-        )
+    if name:
+        end = (float(edges[-1]) + 0.9 * tall, y)
+        parts.append(lettering(name, height=tall, at=end, pen=pen, **options))
     return Drawing(parts)
 
 
@@ -137,9 +155,10 @@ def north_arrow(
     16.0
     """
     tall = checks.positive("size", size, unit="mm")
-    if not isinstance(letter, str):
-        raise InvalidValue(f"letter must be a string, got {letter!r}", name="letter")
+    checks.string("letter", letter)
     unit = tall / 20.0
+    rows = 16.0 * unit / (0.85 * as_pen(pen).width)
+    checks.affordable("size", tall, rows, _MOST_ROWS, "rows of ink", "take a broader pen")
     tip = 16.0 * unit
     wing = 3.2 * unit
     notch = 6.0 * unit
@@ -148,7 +167,7 @@ def north_arrow(
     )
     turn = np.radians(np.linspace(180.0 + 37.0, 360.0 - 37.0, 33))
     ring = 4.0 * unit * np.column_stack([np.cos(turn), np.sin(turn)])
-    strokes = [needle, *_half_inked(tip, wing, notch, 0.85 * (pen or DEFAULT_PEN).width), ring]
+    strokes = [needle, *_half_inked(tip, wing, notch, 0.85 * as_pen(pen).width), ring]
     drawing = Drawing(strokes, pen=pen)
     if letter:
         drawing += lettering(

@@ -10,7 +10,7 @@ import numpy as np
 from plotlib import checks
 from plotlib.drawing import Drawing
 from plotlib.errors import InvalidValue
-from plotlib.pen import Pen
+from plotlib.pen import Pen, as_pen
 from plotlib.text.letters import lettering
 from plotlib.text.measuring import measure
 from plotlib.text.setting.style import Options
@@ -78,6 +78,9 @@ def table(
     >>> len(table([["Quay", "Depth"], ["Inner", "2.5"]], columns=["left", "point"], rules="none"))
     27
     """
+    checks.positive("height", height, unit="mm")
+    for name, given in (("pen", pen), ("rule_pen", rule_pen), ("head_pen", head_pen)):
+        as_pen(given, name)
     cells = _cells(rows)
     kinds = _kinds(columns, len(cells[0]))
     checks.one_of("rules", rules, _RULES)
@@ -115,7 +118,10 @@ def table(
 
 
 def _cells(rows: Sequence[Sequence[str]]) -> list[list[str]]:
-    cells = [[str(cell) for cell in row] for row in rows]
+    cells = [
+        [str(cell) for cell in checks.several("rows", row, "rows of cells")]
+        for row in checks.several("rows", rows, "rows of cells")
+    ]
     if not cells or not cells[0]:
         raise InvalidValue("a table needs at least one row with one cell", name="rows")
     for number, row in enumerate(cells):
@@ -139,7 +145,10 @@ def _kinds(columns: Sequence[str] | None, count: int) -> list[str]:
     kinds = (
         ["left"] * count
         if columns is None
-        else [checks.one_of("columns", kind, _COLUMNS) for kind in columns]
+        else [
+            checks.one_of("columns", kind, _COLUMNS)
+            for kind in checks.several("columns", columns, "words")
+        ]
     )
     if len(kinds) != count:
         raise InvalidValue(
@@ -173,7 +182,7 @@ def _widths(
     cells: list[list[str]],
 ) -> list[float]:
     count = needs.shape[1]
-    given = [None] * count if widths is None else list(widths)
+    given = [None] * count if widths is None else _given(widths)
     if len(given) != count:
         raise InvalidValue(
             f"the table has {count} columns, {len(given)} widths were given", name="widths"
@@ -195,6 +204,13 @@ def _widths(
             )
         result.append(need if width is None else float(width))
     return result
+
+
+def _given(widths: Sequence[float | None]) -> list[float | None]:
+    return [
+        None if width is None else checks.positive("widths", width, unit="mm")
+        for width in checks.several("widths", widths, "numbers or None")
+    ]
 
 
 def _figures(

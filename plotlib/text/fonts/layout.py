@@ -15,7 +15,7 @@ from plotlib.errors import InvalidValue
 from plotlib.text.fonts.font import Font, Run, shaped
 from plotlib.text.glyphs.characters import Slots, bare_slots, unknown
 from plotlib.text.setting.breaking import Lines, paragraphs, wrapped
-from plotlib.text.setting.style import anchor_of
+from plotlib.text.setting.style import WIDTHS, anchor_of
 
 Point = tuple[float, float]
 # Marks that turn the direction of what follows: a shaping library hides them, and would letter the
@@ -78,7 +78,7 @@ def set_block(
     level, side = anchor_of(anchor, align)
     tall = checks.positive("height", height, unit="mm")
     up = tall / font.cap
-    across = up * checks.positive("width", width)
+    across = up * checks.between("width", width, *WIDTHS)
     track = checks.finite("tracking", tracking, unit="mm")
     lead = 1.6 * tall if leading is None else checks.finite("leading", leading, unit="mm")
     limit = None if wrap is None else checks.positive("wrap", wrap, unit="mm")

@@ -13,6 +13,8 @@ from plotlib.text.fonts.font import Font, FontPath, font_of
 from plotlib.text.fonts.layout import FontBlock, set_block
 from plotlib.text.measuring import Measure
 
+_MOST_CHORDS = 10_000
+
 
 def outlines(
     text: str,
@@ -61,6 +63,11 @@ def outlines(
         Without the package uharfbuzz, which the extra "fonts" brings.
     """
     fine = checks.positive("tolerance", tolerance, unit="mm")
+    tall = checks.positive("height", height, unit="mm")
+    chords = (tall / fine) ** 0.5
+    least = checks.two_digits(tall / _MOST_CHORDS**2)
+    remedy = f"take {least} mm or more"
+    checks.affordable("tolerance", fine, chords, _MOST_CHORDS, "chords for a curve", remedy)
     loaded = font_of(font)
     block = set_block(
         text, loaded, height=height, at=at, slant=slant, width=width, tracking=tracking, leading=leading, align=align,

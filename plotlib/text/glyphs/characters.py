@@ -133,7 +133,7 @@ def check_missing(missing: str | None, face: Face) -> str | None:
     """The replacement for missing glyphs: None, nothing at all, or one character that the face
     has.
     """
-    if missing is None or missing == "":
+    if missing is None or (isinstance(missing, str) and not missing):
         return missing
     if (
         not isinstance(missing, str)
@@ -141,7 +141,7 @@ def check_missing(missing: str | None, face: Face) -> str | None:
         or glyph_of(face, missing) is None
     ):
         raise InvalidValue(
-            f"missing must be None, '' or one character of the face {face.name!r}, got {missing!r}",
+            f"missing must be None, '' or one character of the face {face.name!r}, got {missing!r:.200}",
             name="missing",
         )
     return unicodedata.normalize("NFC", missing)

@@ -112,7 +112,8 @@ def _refuse_long(
     word = slots.written(int(start[worst]), int(end[worst]))
     raise InvalidValue(
         f"the word {word[:60]!r} is {widths[worst]:.2f} mm wide and the line only {limit:.2f} mm; "
-        "widen the line, letter smaller, or put soft hyphens (\\u00ad) into the word",
+        "wrap at a wider line, letter smaller, or put soft hyphens (\\u00ad) into the word",
+        name="wrap",
         word=word,
         width=float(widths[worst]),
         excess=float(widths[worst] - limit),

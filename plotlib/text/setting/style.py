@@ -12,6 +12,7 @@ from plotlib.text.glyphs.characters import check_missing
 from plotlib.text.glyphs.faces import Face, face_of
 from plotlib.text.glyphs.glyph import CAP
 
+WIDTHS = (0.001, 1000.0)  # times the letters' own: beyond it nothing is a letter
 ALIGNMENTS = ("left", "centre", "right", "justified")
 _LEVELS = ("baseline", "top", "middle", "bottom")
 _SIDES = ("left", "centre", "right")
@@ -72,7 +73,7 @@ def style_of(
         face=known,
         height=tall,
         slant=checks.between("slant", slant, -60.0, 60.0, unit="degrees"),
-        width=checks.positive("width", width),
+        width=checks.between("width", width, *WIDTHS),
         tracking=checks.finite("tracking", tracking, unit="mm"),
         word_space=None
         if word_space is None

@@ -16,7 +16,7 @@ _SIDES = ("left", "bottom", "right", "top")
 
 def refuse_outside(drawing: Drawing, region: RegionLike, text: str) -> None:
     """Raise OutsideEnvelope when the middle of the ink leaves ``region``."""
-    area = as_area(region)
+    area = as_area(region, "within")
     if not len(drawing) or (
         area.covers(shapely.MultiPoint(drawing.points)) and not len(drawing.erased(area))
     ):
@@ -28,7 +28,7 @@ def refuse_outside(drawing: Drawing, region: RegionLike, text: str) -> None:
     )
     worst = int(np.argmax(away))
     side, excess = _over(drawing.points, area.bounds)
-    if excess <= 0.0:
+    if not excess > 0.0:
         side = "edge"
         excess = float(away[worst])
     count = len(np.unique(stroke_of(drawing.offsets)[away > 0.0]))
@@ -39,6 +39,7 @@ def refuse_outside(drawing: Drawing, region: RegionLike, text: str) -> None:
         side=side,
         excess=excess,
         count=max(count, 1),
+        name="within",
     )
 
 
