@@ -7,10 +7,10 @@ from math import ceil
 import numpy as np
 
 from plotlib.checks import FloatArray, IntArray
-from plotlib.compiled import compiled
+from plotlib.compiled import compiled, compiled_above
 
 
-@compiled
+@compiled_above(3_000)
 def crossed(corners: FloatArray, ring: IntArray, spacing: float) -> float:
     """How many times rows cross the rings; infinite where rows can no longer be told apart."""
     total = 0.0
@@ -23,7 +23,7 @@ def crossed(corners: FloatArray, ring: IntArray, spacing: float) -> float:
     return total
 
 
-@compiled
+@compiled_above(1_000)
 def scanned(
     corners: FloatArray, ring: IntArray, spacing: float, count: int
 ) -> tuple[IntArray, IntArray, FloatArray]:
@@ -56,7 +56,7 @@ def scanned(
     return edge, row, along
 
 
-@compiled
+@compiled_above(3_000)
 def chorded(
     order: IntArray,
     row: IntArray,

@@ -7,7 +7,7 @@ from __future__ import annotations
 import numpy as np
 
 from plotlib.checks import FloatArray
-from plotlib.compiled import compiled
+from plotlib.compiled import compiled, compiled_above
 
 _DIGITS = 15  # as many as a float64 holds exactly, so that the quotient below is the nearest float
 _POWERS = 10.0 ** np.arange(_DIGITS + 1)
@@ -23,12 +23,12 @@ def _number(data: np.ndarray, at: int, end: int) -> tuple[float, int]:
     if at < end and (data[at] == 45 or data[at] == 43):
         minus = data[at] == 45
         at += 1
-    whole = 0
+    whole = np.int64(0)
     digits = 0
     places = 0
     first = at
     while at < end and 48 <= data[at] <= 57:
-        whole = whole * 10 + (data[at] - 48)
+        whole = whole * 10 + (np.int64(data[at]) - 48)
         digits = digits + 1
         at = at + 1
         if digits > _DIGITS:
@@ -38,7 +38,7 @@ def _number(data: np.ndarray, at: int, end: int) -> tuple[float, int]:
     if at < end and data[at] == 46:
         at += 1
         while at < end and 48 <= data[at] <= 57:
-            whole = whole * 10 + (data[at] - 48)
+            whole = whole * 10 + (np.int64(data[at]) - 48)
             digits = digits + 1
             places = places + 1
             at = at + 1
@@ -61,7 +61,7 @@ def _word(data: np.ndarray, letter: int, at: int, end: int) -> tuple[float, int]
     return value, after
 
 
-@compiled
+@compiled_above(4_000)
 def scan(data: np.ndarray, count: int) -> tuple[np.ndarray, FloatArray, FloatArray, FloatArray]:
     """Of each of ``count`` lines: its kind (-1 not plain, 0 without motion word, 1 G0, 2 G1) and X,
     Y, F (not a number where absent).
@@ -77,7 +77,7 @@ def scan(data: np.ndarray, count: int) -> tuple[np.ndarray, FloatArray, FloatArr
         while end < size and data[end] != 10:
             end += 1
         at = start
-        word = 0
+        word = np.int64(0)
         if at + 1 < end and data[at] == 71:
             at += (
                 2
@@ -86,7 +86,7 @@ def scan(data: np.ndarray, count: int) -> tuple[np.ndarray, FloatArray, FloatArr
                 and (data[at + 2] == 48 or data[at + 2] == 49)
                 else 1
             )
-            word = data[at] - 47
+            word = np.int64(data[at]) - 47
             at += 1
             if at < end and data[at] == 32:
                 at += 1

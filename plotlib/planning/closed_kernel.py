@@ -11,14 +11,14 @@ from __future__ import annotations
 import numpy as np
 
 from plotlib.checks import FloatArray, IntArray
-from plotlib.compiled import compiled
+from plotlib.compiled import compiled, compiled_above
 from plotlib.planning.metric import move_cost
 
 FEW = 48  # up to this many states every pair is tried
 LEAF = 8
 
 
-@compiled
+@compiled_above(5_000)
 def link_costs(metric: FloatArray, from_xy: FloatArray, to_xy: FloatArray) -> FloatArray:
     """Cost of each move from ``from_xy[k]`` to ``to_xy[k]``."""
     costs = np.empty(len(from_xy))
@@ -112,7 +112,7 @@ def _least(
     return found
 
 
-@compiled
+@compiled_above(1_000)
 def best_states(
     metric: FloatArray,
     xy: FloatArray,

@@ -10,7 +10,7 @@ from __future__ import annotations
 import numpy as np
 
 from plotlib.checks import AnyInts, FloatArray, IntArray
-from plotlib.compiled import compiled
+from plotlib.compiled import compiled, compiled_above
 
 # ends at a node up to which every pair is looked at; beyond, a turn by half the sorted directions
 FEW = 16
@@ -87,7 +87,7 @@ def _pair_few(mate: IntArray, heading: FloatArray, ends: IntArray) -> None:
         mate[second] = first
 
 
-@compiled
+@compiled_above(5_000)
 def pair_ends(mate: IntArray, heading: FloatArray, starts: IntArray, ends: IntArray) -> None:
     """Pair the free ends of each node, going straight on where there is a choice.
 
@@ -217,7 +217,7 @@ def swap(mate: IntArray, heading: FloatArray, a: int, c: int, commit: bool) -> f
     return min(straight, crossed) - before
 
 
-@compiled
+@compiled_above(5_000)
 def merge_closed(mate: IntArray, heading: FloatArray, starts: IntArray, ends: IntArray) -> None:
     """Join every closed trail into a trail that it meets, least added turning first, until none of
     them can be joined.
@@ -243,7 +243,7 @@ def merge_closed(mate: IntArray, heading: FloatArray, starts: IntArray, ends: In
             is_open[low] = max(is_open[low], is_open[high])
 
 
-@compiled
+@compiled_above(10_000)
 def walk(mate: IntArray) -> tuple[IntArray, IntArray]:
     """The runs as entry ends one after the other, and where each run begins among them.
 
@@ -273,7 +273,7 @@ def walk(mate: IntArray) -> tuple[IntArray, IntArray]:
     return entries, starts[: runs + 1]
 
 
-@compiled
+@compiled_above(5_000)
 def choose_links(
     pairs: IntArray, component: IntArray, parent: IntArray, odd: IntArray, is_odd: IntArray
 ) -> IntArray:

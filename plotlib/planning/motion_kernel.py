@@ -12,7 +12,7 @@ from __future__ import annotations
 import numpy as np
 
 from plotlib.checks import FloatArray, IntArray
-from plotlib.compiled import compiled
+from plotlib.compiled import compiled, compiled_above
 
 
 @compiled
@@ -179,7 +179,7 @@ def _within_queue(moves: FloatArray, count: int, known: int, squares: FloatArray
                 squares[i] = min(squares[i], max(total, 0.0))
 
 
-@compiled
+@compiled_above(1_500)
 def run_times(
     points: IntArray,
     offsets: IntArray,
@@ -223,7 +223,7 @@ def run_times(
     return seconds, speeds
 
 
-@compiled
+@compiled_above(1_500)
 def waits(seconds: FloatArray, sending: FloatArray, offsets: IntArray, queue: int) -> FloatArray:
     """How long the pen waits at each point for the line that takes it on (0 at first points, and
     where the link keeps up).
@@ -248,7 +248,7 @@ def waits(seconds: FloatArray, sending: FloatArray, offsets: IntArray, queue: in
     return wait
 
 
-@compiled
+@compiled_above(3_000)
 def stretches(wait: FloatArray, offsets: IntArray, queue: int) -> IntArray:
     """Stretches (first, last) of points between which the pen keeps waiting, with no more than
     ``queue`` quiet moves in a row.
@@ -268,7 +268,7 @@ def stretches(wait: FloatArray, offsets: IntArray, queue: int) -> IntArray:
     return found[:count]
 
 
-@compiled
+@compiled_above(1_000)
 def significance(points: FloatArray) -> FloatArray:
     """The tolerance up to which the Douglas-Peucker simplification of a line keeps each point
     (infinite for both ends).

@@ -11,7 +11,7 @@ from __future__ import annotations
 import numpy as np
 
 from plotlib.checks import AnyInts, FloatArray
-from plotlib.compiled import compiled
+from plotlib.compiled import compiled, compiled_above
 from plotlib.planning.metric import move_cost
 
 LEAF = 8
@@ -45,7 +45,7 @@ def _select(perm: AnyInts, xy: FloatArray, axis: int, low: int, high: int, middl
             return
 
 
-@compiled
+@compiled_above(800)
 def build_tree(
     xy: FloatArray, scale_x: float, scale_y: float
 ) -> tuple[AnyInts, AnyInts, FloatArray]:
@@ -140,7 +140,7 @@ def _nearest_alive(
     return found
 
 
-@compiled
+@compiled_above(400)
 def nearest_walk(
     metric: FloatArray,
     xy: FloatArray,
@@ -254,7 +254,7 @@ def _nearest(
     return count
 
 
-@compiled
+@compiled_above(250)
 def near_points(
     metric: FloatArray,
     perm: AnyInts,
@@ -305,7 +305,7 @@ def near_points(
         near[perm[slot], out:] = -1
 
 
-@compiled
+@compiled_above(5_000)
 def near_ends(
     near: AnyInts, begin: AnyInts, ends: AnyInts, twins: int, free: int, out: AnyInts
 ) -> None:
@@ -334,7 +334,7 @@ def near_ends(
         out[u, k:] = -1
 
 
-@compiled
+@compiled_above(4_000)
 def row_costs(
     metric: FloatArray, xy: FloatArray, at: AnyInts, near: AnyInts, far: FloatArray
 ) -> None:

@@ -1,0 +1,213 @@
+"""Compiled kernels on disk: found again by the next process, and never trusted blindly.
+
+One file for each kernel and kinds of arguments. Its name tells what it was compiled from: the
+source of the kernel's file and of every file of the package that this one imports, the kinds of the
+arguments, the processor, and the versions of Python, numpy and the compiler. So a change in a
+kernel that another one calls is noticed, and nothing has to be deleted by hand. A file begins with
+a checksum; one that is damaged is dropped and compiled anew, and where no folder can be written to,
+work goes on without.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import hashlib
+import os
+import pickle
+import re
+import secrets
+import stat
+import sys
+import tempfile
+from collections.abc import Callable, Iterator
+from functools import cache
+from pathlib import Path
+from types import FunctionType
+from typing import Any
+
+import numpy as np
+
+_IMPORT = re.compile(r"^(?:from|import) (plotlib[\w.]*)(?: import (.*))?", re.MULTILINE)
+_CHECKSUM = 32  # bytes of SHA-256 in front of each file
+_SUFFIX = ".kernel"
+
+
+def entry(function: FunctionType) -> Callable[..., Any]:
+    """A dispatcher that Python calls; what it compiles is kept on disk."""
+    import numba
+
+    dispatcher: Any = numba.njit(nogil=True, error_model="numpy")(function)
+    dispatcher._cache = Store(function)
+    found: Callable[..., Any] = dispatcher
+    return found
+
+
+def part(function: FunctionType) -> Any:
+    """A dispatcher that only other kernels call: without what Python needs to call it, which takes
+    a third of the time to compile.
+    """
+    import numba
+
+    options: dict[str, Any] = {"no_cpython_wrapper": True, "no_cfunc_wrapper": True}
+    return numba.njit(nogil=True, error_model="numpy", **options)(function)
+
+
+def is_kept(function: FunctionType) -> bool:
+    """Whether this kernel lies on disk as its source is now, for whatever arguments."""
+    return any(_files(function))
+
+
+class Store:
+    """What numba asks for compiled functions, and gives them to keep."""
+
+    def __init__(self, function: FunctionType) -> None:
+        self._function = function
+
+    def load_overload(self, signature: Any, target: Any) -> Any:
+        """The compiled function for these kinds of arguments; None where none is kept, or what is
+        kept is damaged.
+        """
+        from numba.core.compiler import CompileResult
+
+        rebuild: Callable[..., Any] = CompileResult._rebuild
+        target.refresh()
+        name = _name(self._function, signature, target)
+        for folder in folders():
+            path = folder / name
+            with contextlib.suppress(OSError):
+                data = path.read_bytes()
+                try:
+                    return rebuild(target, *pickle.loads(_checked(data)))
+                except Exception:  # whatever unpickling raises on what it does not know
+                    path.unlink()
+        return None
+
+    def save_overload(self, signature: Any, result: Any) -> None:
+        """Keep a compiled function in the first folder that can be written to."""
+        if result.library.has_dynamic_globals:
+            return
+        from numba.core.serialize import dumps
+
+        data: bytes = dumps(result._reduce())  # type: ignore[no-untyped-call]
+        name = _name(self._function, signature, result.target_context)
+        for folder in folders():
+            with contextlib.suppress(OSError):
+                _keep(folder, name, hashlib.sha256(data).digest() + data)
+                return
+
+    @property
+    def cache_path(self) -> None:
+        """Where numba's own store would be."""
+        return None
+
+    def enable(self) -> None:
+        """Nothing to do."""
+
+    def disable(self) -> None:
+        """Nothing to do."""
+
+    def flush(self) -> None:
+        """Nothing to do."""
+
+
+def _checked(data: bytes) -> bytes:
+    if hashlib.sha256(data[_CHECKSUM:]).digest() != data[:_CHECKSUM]:
+        raise pickle.UnpicklingError("damaged")
+    return data[_CHECKSUM:]
+
+
+def _keep(folder: Path, name: str, data: bytes) -> None:
+    """Write a whole file or none, and remove what it replaces."""
+    folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+    path = folder / name
+    new = folder / f"{secrets.token_hex(8)}.part"
+    try:
+        new.write_bytes(data)
+        os.replace(new, path)
+    finally:
+        new.unlink(missing_ok=True)
+    for old in folder.glob(f"{name.rpartition('-')[0]}-*{_SUFFIX}"):
+        if old != path:
+            old.unlink(missing_ok=True)
+
+
+@cache
+def folders() -> tuple[Path, ...]:
+    """Where kernels may lie, the first choice first: beside the code, in the user's folder for
+    such things, in a folder for temporary files that is the user's own.
+
+    ``NUMBA_CACHE_DIR``, if set, is the only place.
+    """
+    given = os.environ.get("NUMBA_CACHE_DIR")
+    if given:
+        return (Path(given) / "plotlib",)
+    beside = Path(__file__).parent / "__pycache__"
+    return (beside, *_of_the_user(), *_temporary())
+
+
+def _of_the_user() -> Iterator[Path]:
+    with contextlib.suppress(RuntimeError):  # a user without a home
+        home = Path.home()
+        if sys.platform == "win32":
+            yield Path(os.environ.get("LOCALAPPDATA", home / "AppData/Local")) / "plotlib"
+        elif sys.platform == "darwin":
+            yield home / "Library/Caches/plotlib"
+        else:
+            yield Path(os.environ.get("XDG_CACHE_HOME", home / ".cache")) / "plotlib"
+
+
+def _temporary() -> Iterator[Path]:
+    """A folder that nobody else can have put something into."""
+    user = os.getuid() if hasattr(os, "getuid") else ""
+    folder = Path(tempfile.gettempdir()) / f"plotlib-kernels-{user}"
+    with contextlib.suppress(OSError):
+        folder.mkdir(mode=0o700, exist_ok=True)
+        known = folder.lstat()
+        mine = not hasattr(os, "getuid") or (known.st_uid == user and not known.st_mode & 0o077)
+        if stat.S_ISDIR(known.st_mode) and mine:
+            yield folder
+
+
+def _files(function: FunctionType) -> Iterator[Path]:
+    pattern = f"{_stem(function)}-*-{_source(function)}{_SUFFIX}"
+    for folder in folders():
+        yield from folder.glob(pattern)
+
+
+def _stem(function: FunctionType) -> str:
+    return f"{function.__module__}.{function.__qualname__}"
+
+
+def _name(function: FunctionType, signature: Any, target: Any) -> str:
+    import llvmlite
+    import numba
+
+    made_by = (sys.version, np.__version__, numba.__version__, llvmlite.__version__)
+    kind = repr((signature, target.codegen().magic_tuple(), made_by))
+    digest = hashlib.sha256(kind.encode()).hexdigest()[:16]
+    return f"{_stem(function)}-{digest}-{_source(function)}{_SUFFIX}"
+
+
+def _source(function: FunctionType) -> str:
+    """A digest of the kernel's file and of all files of the package that it imports."""
+    return _digest(function.__code__.co_filename)
+
+
+@cache
+def _digest(file: str) -> str:
+    digest = hashlib.sha256()
+    for path in sorted(_sources(Path(file), set())):
+        digest.update(path.read_bytes())
+    return digest.hexdigest()[:16]
+
+
+def _sources(path: Path, seen: set[Path]) -> set[Path]:
+    """A file and the files of the package that it imports, directly or not."""
+    if path not in seen and path.is_file():
+        seen.add(path)
+        for module, names in _IMPORT.findall(path.read_text(encoding="utf-8")):
+            place = Path(__file__).parent.joinpath(*module.split(".")[1:])
+            _sources(place.with_suffix(".py"), seen)
+            for name in re.findall(r"\w+", names):
+                _sources(place / f"{name}.py", seen)
+    return seen
