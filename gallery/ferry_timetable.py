@@ -13,20 +13,13 @@ import numpy as np
 
 import plotlib as pl
 
-OUT = Path(__file__).parent / "out"
+HERE = Path(__file__).parent
+OUT = HERE / "out"
 RNG = np.random.default_rng(7)
 INK = pl.Pen("black", width=0.3, colour="#20242a", feed=2_500)
 BLUE = pl.Pen("blue", width=0.3, colour="#1d4e89", feed=2_500)
 
-MACHINE = pl.Machine(
-    name="Skerrow stationery bench",
-    width=225,
-    height=250,
-    x=pl.Axis(rate=10_000, acceleration=500),
-    y=pl.Axis(rate=4_000, acceleration=250),
-    lift=pl.ServoLift(up="M5", down="M3 S90", settle_up=0.2, settle_down=0.2),
-    feed=3_000,
-)
+MACHINE = pl.Machine.load(HERE / "stationery_bench.toml")
 SHEET = pl.Sheet.iso("A5", at=(5, 10), margin=12)
 LEFT, _, RIGHT, TOP = SHEET.area.bounds
 MIDDLE = (LEFT + RIGHT) / 2
@@ -69,12 +62,8 @@ def board(stops: list[str], times: np.ndarray, top: float, title: str) -> pl.Dra
     rows = [head, *([name, *row] for name, row in zip(names, clock, strict=True))]
     widths = [RIGHT - LEFT - 15.4 * times.shape[1], *[15.4] * times.shape[1]]
     heading = pl.text.lettering(title, face="italic complex", height=3.2, at=(LEFT, top), pen=BLUE)
-    options = {
-        "columns": ["left", *["centre"] * times.shape[1]],
-        "rules": "rows",
-        "rule_pen": BLUE,
-        "head_pen": BLUE,
-    }
+    options = {"columns": ["left", *["centre"] * times.shape[1]], "rules": "rows"}
+    options |= {"rule_pen": BLUE, "head_pen": BLUE}
     return heading + pl.text.table(
         rows, at=(LEFT, top - 2.5), widths=widths, pen=INK, **FIGURES, **options
     )
@@ -83,14 +72,9 @@ def board(stops: list[str], times: np.ndarray, top: float, title: str) -> pl.Dra
 def waves(y: float, rows: int = 3) -> pl.Drawing:
     """Rows of waves that die away towards the edges of the sheet."""
     x = np.linspace(LEFT, RIGHT, 500)
-    swell = np.cos((x - MIDDLE) / (RIGHT - LEFT) * np.pi) ** 1.5
-    return pl.Drawing(
-        [
-            np.column_stack([x, y - 1.1 * k + swell * np.sin(x * 0.9 + k * 0.8)])
-            for k in range(rows)
-        ],
-        pen=BLUE,
-    )
+    swell = 0.6 * np.cos((x - MIDDLE) / (RIGHT - LEFT) * np.pi) ** 1.5
+    lines = [y - 1.1 * k + swell * np.sin(x * 0.9 + k * 0.5) for k in range(rows)]
+    return pl.Drawing([np.column_stack([x, line]) for line in lines], pen=BLUE)
 
 
 def sheet() -> pl.Drawing:

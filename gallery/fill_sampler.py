@@ -14,19 +14,12 @@ import shapely
 
 import plotlib as pl
 
-OUT = Path(__file__).parent / "out"
+HERE = Path(__file__).parent
+OUT = HERE / "out"
 INK = pl.Pen("black", width=0.3, colour="#20242c", feed=2_500)
 RED = pl.Pen("red", width=0.3, colour="#a8321f", feed=2_500)
 
-MACHINE = pl.Machine(
-    name="Skerrow stationery bench, wide bed",
-    width=310,
-    height=320,
-    x=pl.Axis(rate=10_000, acceleration=500),
-    y=pl.Axis(rate=4_000, acceleration=250),
-    lift=pl.ServoLift(up="M5", down="M3 S90", settle_up=0.2, settle_down=0.2),
-    feed=3_000,
-)
+MACHINE = pl.Machine.load(HERE / "bench.toml")
 SHEET = pl.Sheet.iso("A4", at=(10, 10), margin=12)
 COLUMNS = 5
 CELL = (37.2, 49.5)

@@ -13,18 +13,11 @@ import numpy as np
 
 import plotlib as pl
 
-OUT = Path(__file__).parent / "out"
+HERE = Path(__file__).parent
+OUT = HERE / "out"
 INK = pl.Pen("blue-black", width=0.35, colour="#1b2a49", feed=2_200)
 
-MACHINE = pl.Machine(
-    name="Skerrow stationery bench",
-    width=225,
-    height=250,
-    x=pl.Axis(rate=10_000, acceleration=500),
-    y=pl.Axis(rate=4_000, acceleration=250),
-    lift=pl.ServoLift(up="M5", down="M3 S90", settle_up=0.2, settle_down=0.2),
-    feed=3_000,
-)
+MACHINE = pl.Machine.load(HERE / "stationery_bench.toml")
 SHEET = pl.Sheet.iso("A5", at=(5, 10), margin=15)
 LEFT, BOTTOM, RIGHT, TOP = SHEET.area.bounds
 MIDDLE = (LEFT + RIGHT) / 2

@@ -15,35 +15,16 @@ import shapely
 
 import plotlib as pl
 
-OUT = Path(__file__).parent / "out"
+HERE = Path(__file__).parent
+OUT = HERE / "out"
 RNG = np.random.default_rng(23)
 INK = pl.Pen("black", width=0.25, colour="#23252a", feed=2_000)
 RUST = pl.Pen("rust", width=0.3, colour="#a2481f", feed=2_000)
 
-MACHINE = pl.Machine(
-    name="Skerrow stationery bench",
-    width=225,
-    height=250,
-    x=pl.Axis(rate=10_000, acceleration=500),
-    y=pl.Axis(rate=4_000, acceleration=250),
-    lift=pl.ServoLift(up="M5", down="M3 S90", settle_up=0.2, settle_down=0.2),
-    feed=3_000,
-)
+MACHINE = pl.Machine.load(HERE / "stationery_bench.toml")
 SHEET = pl.Sheet.iso("A5", at=(5, 10), margin=9)
-FORE = np.array(
-    [(0.02, 0.26), (0.42, 0.62), (0.98, 0.76), (0.95, 0.44), (0.74, 0.1), (0.36, 0.0), (0.02, 0.02)]
-)
-HIND = np.array(
-    [
-        (0.02, 0.04),
-        (0.38, 0.02),
-        (0.66, -0.08),
-        (0.72, -0.4),
-        (0.48, -0.62),
-        (0.2, -0.5),
-        (0.03, -0.2),
-    ]
-)
+FORE = np.array([(2, 26), (42, 62), (98, 76), (95, 44), (74, 10), (36, 0), (2, 2)]) / 100
+HIND = np.array([(2, 4), (38, 2), (66, -8), (72, -40), (48, -62), (20, -50), (3, -20)]) / 100
 
 
 def band_fill(area: shapely.Geometry, kind: int, pen: pl.Pen) -> pl.Drawing:
@@ -114,26 +95,21 @@ def plate() -> pl.Drawing:
     """The whole sheet in sheet mm: the moths from the bottom of the pile up, a frame and a
     caption.
     """
-    left, bottom, right, top = SHEET.area.bounds
     pile = [
-        ((43, 166), 29, 14),
-        ((104, 164), 31, -10),
-        ((41, 67), 28, -12),
-        ((107, 63), 28, 9),
-        ((74, 120), 43, 0),
+        ((45, 165), 27, 14),
+        ((103, 164), 27.5, -10),
+        ((43, 70), 27, -12),
+        ((105, 67), 27, 9),
+        ((74, 117), 41, 0),
     ]
     moths = pl.regions.stack([moth(*place) for place in pile], gap=0.5)
-    frame = pl.shapes.rectangle((left, bottom), right - left, top - bottom, pen=RUST)
+    frame = pl.Drawing([SHEET.area.exterior], pen=RUST)
+    caption = "Moths of Outer Skerry"
     caption = pl.text.lettering(
-        "Moths of Outer Skerry",
-        height=4.5,
-        face="italic complex",
-        at=(74, 21),
-        align="centre",
-        pen=INK,
+        caption, height=4.5, face="italic complex", at=(74, 23), align="centre", pen=INK
     )
     below = pl.text.lettering(
-        "at the lamp, nights without a moon", height=2.2, at=(74, 15), align="centre", pen=RUST
+        "at the lamp, nights without a moon", height=2.2, at=(74, 17), align="centre", pen=RUST
     )
     return pl.Drawing([moths, frame, caption, below])
 

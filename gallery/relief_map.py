@@ -14,20 +14,13 @@ import shapely
 
 import plotlib as pl
 
-OUT = Path(__file__).parent / "out"
+HERE = Path(__file__).parent
+OUT = HERE / "out"
 SEED = 12
 BROWN = pl.Pen("brown", width=0.25, colour="#7a4a21", feed=2_500)
 BLUE = pl.Pen("blue", width=0.35, colour="#1d4e89", feed=2_500)
 
-MACHINE = pl.Machine(
-    name="Skerrow stationery bench",
-    width=225,
-    height=250,
-    x=pl.Axis(rate=10_000, acceleration=500),
-    y=pl.Axis(rate=4_000, acceleration=250),
-    lift=pl.ServoLift(up="M5", down="M3 S90", settle_up=0.2, settle_down=0.2),
-    feed=3_000,
-)
+MACHINE = pl.Machine.load(HERE / "stationery_bench.toml")
 SHEET = pl.Sheet.iso("A5", landscape=True, at=(5, 10), margin=9)
 
 
@@ -37,7 +30,8 @@ def island(octaves: int = 6) -> pl.fields.ScalarField:
     dome = 1.0 - pl.fields.radial((104, 76)) / 66
     spine = pl.fields.ridge((56, 62), (150, 96), width=24)
     bay = pl.fields.ridge((112, 22), (100, 58), width=15)
-    return dome * 105 + spine * 130 + noise * 120 - bay * 110 - 66
+    height = dome * 105 + spine * 130 + noise * 120 - bay * 110 - 66
+    return height.warped(-5, 7)  # to the middle of the sheet, below the title
 
 
 def shade(height: pl.fields.ScalarField) -> pl.fields.ScalarField:
@@ -59,15 +53,9 @@ def chart() -> pl.Drawing:
     contours = contours[contours.lengths > 3]
     coast = pl.fields.isolines(height, frame, levels=[0], pen=BLUE)
     away = shade(island(octaves=3))
-    dark = [
-        broad(pl.fields.bands(away, land.buffer(-0.5), levels=[limit])[1]) for limit in (4.5, 8.5)
-    ]
-    relief = pl.Drawing(
-        [
-            pl.fills.hatch(area, spacing=1.2, angle=angle, pen=BROWN)
-            for area, angle in zip(dark, (-45, -20), strict=True)
-        ]
-    )
+    _, dusk, dark = pl.fields.bands(away, land.buffer(-0.5), levels=[4.5, 8.5])
+    relief = pl.fills.hatch(broad(dusk), spacing=1.1, angle=-45, pen=BROWN)
+    relief += pl.fills.hatch(broad(dark), spacing=0.55, angle=-45, pen=BROWN)
     shallow = 5.5 + pl.fields.perlin(scale=22, seed=SEED + 1) * 6 - pl.fields.distance(land)
     sea = broad(pl.fields.bands(shallow, frame, levels=[0])[1].difference(land.buffer(0.45)))
     return (
@@ -120,7 +108,7 @@ def lettering() -> pl.Drawing:
     return (
         title
         + below
-        + pl.text.scale_bar((166, 18), step=0.5, count=4, scale=10, unit="km", height=2, pen=BLUE)
+        + pl.text.scale_bar((158, 18), step=1, count=3, scale=10, unit="km", height=2, pen=BLUE)
     )
 
 

@@ -14,7 +14,8 @@ import shapely
 
 import plotlib as pl
 
-OUT = Path(__file__).parent / "out"
+HERE = Path(__file__).parent
+OUT = HERE / "out"
 SEED = 9
 INK = pl.Pen("ink", width=0.3, colour="#22303c", feed=3_000)
 SUN = pl.Pen("orange", width=0.4, colour="#d8692b", feed=3_000)
@@ -22,27 +23,7 @@ SHEET = pl.Sheet.iso("A4", margin=18)
 SPACING = 1.6
 HEIGHT = 44.0
 SKY = 84.0
-
-BENCH = pl.Machine(
-    name="bench",
-    width=225,
-    height=310,
-    x=pl.Axis(rate=10_000, acceleration=500),
-    y=pl.Axis(rate=4_000, acceleration=250),
-    lift=pl.ServoLift(up="M5", down="M3 S90", settle_up=0.2, settle_down=0.2),
-    feed=3_000,
-)
-TABLE = pl.Machine(
-    name="table",
-    width=450,
-    height=640,
-    x=pl.Axis(rate=6_000, acceleration=200),
-    y=pl.Axis(rate=6_000, acceleration=200, reversed=True),
-    lift=pl.ZLift(up=3, down=-0.5, feed=900),
-    feed=2_400,
-    zero=(0, 640),
-    prologue=["G21", "G90", "G0 Z3"],
-)
+MACHINES = [pl.Machine.load(HERE / name) for name in ("bench.toml", "table.toml")]
 
 
 def ground() -> pl.fields.ScalarField:
@@ -88,7 +69,7 @@ def main() -> None:
     """Draw once; plan, write and report for both machines."""
     OUT.mkdir(exist_ok=True)
     drawing = scene()
-    for machine in (BENCH, TABLE):
+    for machine in MACHINES:
         plot = pl.plan(drawing, machine, sheet=SHEET)
         pl.gcode.write(
             plot, OUT / f"ridge_lines_{machine.name}.gcode", title="Ridges of Hollin Skerry"

@@ -1,9 +1,9 @@
-"""Labels for a drawer of moths: genus names in an outline font inked solid, the rest in single
-strokes.
+"""Labels for a drawer of moths: names in a font inked solid, the rest in single strokes.
 
 An outline font drawn as outlines looks hollow, so each name is an area that is filled to the pen's
-width. Moths, names, places and dates come from a seed; eight labels share an A5 sheet, with lines
-to cut along.
+width. The font comes with the package matplotlib and is set by uharfbuzz (``pip install matplotlib
+uharfbuzz``); without them the names are drawn in a face of single strokes too. Moths, names,
+places and dates come from a seed; eight labels share an A5 sheet, with lines to cut along.
 """
 
 from __future__ import annotations
@@ -11,42 +11,21 @@ from __future__ import annotations
 from itertools import pairwise
 from pathlib import Path
 
-import matplotlib
 import numpy as np
 import shapely
 
 import plotlib as pl
 
-OUT = Path(__file__).parent / "out"
-FONT = Path(matplotlib.get_data_path()) / "fonts" / "ttf" / "DejaVuSerif-Bold.ttf"
+HERE = Path(__file__).parent
+OUT = HERE / "out"
 RNG = np.random.default_rng(5)
 INK = pl.Pen("black", width=0.25, colour="#20242a", feed=2_000)
 BROWN = pl.Pen("brown", width=0.25, colour="#7a4a21", feed=2_000)
 
-MACHINE = pl.Machine(
-    name="Skerrow stationery bench",
-    width=225,
-    height=250,
-    x=pl.Axis(rate=10_000, acceleration=500),
-    y=pl.Axis(rate=4_000, acceleration=250),
-    lift=pl.ServoLift(up="M5", down="M3 S90", settle_up=0.2, settle_down=0.2),
-    feed=3_000,
-)
+MACHINE = pl.Machine.load(HERE / "stationery_bench.toml")
 SHEET = pl.Sheet.iso("A5", at=(5, 10), margin=9)
-FORE = np.array(
-    [(0.04, 0.3), (0.45, 0.6), (1.0, 0.72), (0.92, 0.4), (0.72, 0.08), (0.35, 0.02), (0.04, 0.06)]
-)
-HIND = np.array(
-    [
-        (0.04, 0.04),
-        (0.38, 0.0),
-        (0.68, -0.12),
-        (0.7, -0.42),
-        (0.46, -0.66),
-        (0.2, -0.5),
-        (0.05, -0.22),
-    ]
-)
+FORE = np.array([(4, 30), (45, 60), (100, 72), (92, 40), (72, 8), (35, 2), (4, 6)]) / 100
+HIND = np.array([(4, 4), (38, 0), (68, -12), (70, -42), (46, -66), (20, -50), (5, -22)]) / 100
 
 
 def moth(middle: tuple[float, float], span: float) -> pl.Drawing:
@@ -75,28 +54,16 @@ def moth(middle: tuple[float, float], span: float) -> pl.Drawing:
         for k in (0, 0.4)
     ]
     wings = half + half.mirrored()
-    return (
-        pl.Drawing([wings.erased(body[0]).erased(body[1]), *body])
-        .scaled(span / 2)
-        .moved(*middle)
-        .inked(BROWN)
-    )
+    whole = pl.Drawing([wings.erased(body[0]).erased(body[1]), *body])
+    return whole.scaled(span / 2).moved(*middle).inked(BROWN)
 
 
 def names(count: int) -> list[tuple[str, str, str]]:
     """Genus, kind and place, in the manner of the old collectors."""
     heads = ["Nocta", "Luna", "Thala", "Pluvi", "Brumi", "Faro"]
     tails = ["graphia", "phila", "ptera", "scia"]
-    kinds = [
-        "skerrowensis",
-        "ferriarum",
-        "salicornis",
-        "nebulæ",
-        "umbrifera",
-        "litoralis",
-        "turbida",
-        "noctivaga",
-    ]
+    kinds = ["skerrowensis", "ferriarum", "salicornis", "nebulæ"]
+    kinds += ["umbrifera", "litoralis", "turbida", "noctivaga"]
     places = ["Outer Skerry", "Tarnberg", "Fáley", "Mewholm"]
     return [
         (RNG.choice(heads) + RNG.choice(tails), kinds[k % 8], str(RNG.choice(places)))
@@ -104,26 +71,33 @@ def names(count: int) -> list[tuple[str, str, str]]:
     ]
 
 
+def title(genus: str, at: tuple[float, float]) -> pl.Drawing:
+    """The genus in a bold outline font, inked solid; a stroke face if there is no such font."""
+    try:
+        import matplotlib  # for its font only
+
+        font = Path(matplotlib.get_data_path(), "fonts", "ttf", "DejaVuSerif-Bold.ttf")
+        letters = pl.text.outlines(genus, font, height=3.6, at=at, align="centre", tolerance=0.01)
+    except ImportError:
+        style = {"face": "roman triplex", "height": 3.6, "align": "centre", "pen": INK}
+        return pl.text.lettering(genus, at=at, **style)
+    return pl.fills.solid(letters, pen=INK)
+
+
 def label(number: int, told: tuple[str, str, str], box: shapely.Polygon) -> pl.Drawing:
     """One label inside its box: names above, the moth, where and when."""
     left, bottom, right, top = box.bounds
     middle = (left + right) / 2
-    genus = told[0]
-    title = pl.fills.solid(
-        pl.text.outlines(
-            genus, FONT, height=3.6, at=(middle, top - 8), align="centre", tolerance=0.01
-        ),
-        pen=INK,
-    )
+    name = title(told[0], (middle, top - 8))
     kind = pl.text.lettering(
         told[1], face="italic complex", height=2.4, at=(middle, top - 12.5), align="centre", pen=INK
     )
     date = f"{told[2]}, {RNG.integers(1, 29)} · {RNG.choice(['v', 'vi', 'vii'])} · lamp, {RNG.integers(4, 19)} °C"
     foot = pl.text.lettering(date, height=1.8, at=(left + 4, bottom + 4), pen=INK)
     count = pl.text.lettering(
-        f"№ {number}", height=1.8, at=(right - 4, bottom + 4), align="right", pen=BROWN
+        f"№ {number}", height=1.8, at=(right - 3, top - 4.8), align="right", pen=BROWN
     )
-    return pl.Drawing([title, kind, foot, count, moth((middle, bottom + 19.5), 31)])
+    return pl.Drawing([name, kind, foot, count, moth((middle, bottom + 19.5), 31)])
 
 
 def sheet() -> pl.Drawing:

@@ -14,32 +14,13 @@ import shapely
 
 import plotlib as pl
 
-OUT = Path(__file__).parent / "out"
+HERE = Path(__file__).parent
+OUT = HERE / "out"
 SEED = 21
 BLUE = pl.Pen("blue", width=0.3, colour="#1b4b82", feed=3_000)
 RED = pl.Pen("red", width=0.3, colour="#b23a1e", feed=2_500)
 SHEET = pl.Sheet.iso("A4", landscape=True, margin=12)
-
-BENCH = pl.Machine(
-    name="bench",
-    width=310,
-    height=225,
-    x=pl.Axis(rate=10_000, acceleration=500),
-    y=pl.Axis(rate=6_000, acceleration=300),
-    lift=pl.ServoLift(up="M5", down="M3 S90", settle_up=0.15, settle_down=0.15),
-    feed=3_000,
-)
-TABLE = pl.Machine(
-    name="table",
-    width=640,
-    height=450,
-    x=pl.Axis(rate=6_000, acceleration=200, reversed=True),
-    y=pl.Axis(rate=6_000, acceleration=200),
-    lift=pl.ZLift(up=3, down=-0.5, feed=900),
-    feed=2_400,
-    zero=(320, 225),
-    prologue=["G21", "G90", "G0 Z3"],
-)
+MACHINES = [pl.Machine.load(HERE / name) for name in ("bench.toml", "table.toml")]
 
 
 def ground() -> pl.fields.ScalarField:
@@ -100,7 +81,7 @@ def main() -> None:
     """Draw once; plan, write and report for both machines."""
     OUT.mkdir(exist_ok=True)
     drawing = chart()
-    for machine in (BENCH, TABLE):
+    for machine in MACHINES:
         plot = pl.plan(drawing, machine, sheet=SHEET)
         pl.gcode.write(
             plot,

@@ -14,7 +14,8 @@ import shapely
 
 import plotlib as pl
 
-OUT = Path(__file__).parent / "out"
+HERE = Path(__file__).parent
+OUT = HERE / "out"
 SEED = 7
 INK = pl.Pen("ink", width=0.25, colour="#1f3a4d", feed=3_000)
 RED = pl.Pen("red", width=0.35, colour="#b8352a", feed=2_500)
@@ -26,27 +27,7 @@ SEASONS = (
     ("AUTUMN", 285, 1.1, 1.3),
     ("WINTER", 330, 1.5, -0.8),
 )
-
-BENCH = pl.Machine(
-    name="bench",
-    width=225,
-    height=310,
-    x=pl.Axis(rate=10_000, acceleration=500),
-    y=pl.Axis(rate=4_000, acceleration=250),
-    lift=pl.ServoLift(up="M5", down="M3 S90", settle_up=0.2, settle_down=0.2),
-    feed=3_000,
-)
-TABLE = pl.Machine(
-    name="table",
-    width=450,
-    height=640,
-    x=pl.Axis(rate=6_000, acceleration=200),
-    y=pl.Axis(rate=6_000, acceleration=200, reversed=True),
-    lift=pl.ZLift(up=3, down=-0.5, feed=900),
-    feed=2_400,
-    zero=(0, 640),
-    prologue=["G21", "G90", "G0 Z3"],
-)
+MACHINES = [pl.Machine.load(HERE / name) for name in ("bench.toml", "table.toml")]
 
 
 def frequencies(main: float, narrow: float, random: np.random.Generator) -> np.ndarray:
@@ -83,19 +64,10 @@ def rose(centre: tuple[float, float], share: np.ndarray, twist: float, seed: int
         return 0.5 + 0.75 * (1 - np.interp(bearing, bearings, share / share.max()))
 
     weather = pl.fields.perlin(scale=15, seed=seed, octaves=2).curl()
-    wind = (
-        pl.fields.source(centre, core=12)
-        + pl.fields.vortex(centre, core=12) * twist
-        + weather * 2.6
-    )
+    wind = pl.fields.source(centre, core=12) + pl.fields.vortex(centre, core=12) * twist
+    near = pl.fields.from_function(apart)
     lines = pl.fields.streamlines(
-        wind,
-        area,
-        separation=pl.fields.from_function(apart),
-        shortest=3,
-        taper=2.5,
-        seed=seed,
-        pen=INK,
+        wind + weather * 2.6, area, separation=near, shortest=3, taper=2.5, seed=seed, pen=INK
     )
     rings = pl.fields.isolines(
         pl.fields.radial(centre),
@@ -110,15 +82,12 @@ def card(number: int, random: np.random.Generator) -> pl.Drawing:
     """One season: the rose, the compass around it, its name and the mark of the cut."""
     name, main, narrow, twist = SEASONS[number]
     x = 8 + 97 * (number % 2) + 48.5
-    y = 8 + 140.5 * (number // 2) + 76
+    y = 8 + 140.5 * (1 - number // 2) + 80
     share = frequencies(main, narrow, random)
-    ring = pl.Drawing(
-        [pl.shapes.circle((x, y), radius, pen=RED) for radius in (RADIUS, RADIUS + 2)]
-    )
+    edges = (RADIUS, RADIUS + 2)
+    ring = pl.Drawing([pl.shapes.circle((x, y), radius, pen=RED) for radius in edges])
     bearings = np.radians(np.arange(0, 360, 7.5))
-    ticks = [
-        [(x + r * np.cos(b), y + r * np.sin(b)) for r in (RADIUS, RADIUS + 2)] for b in bearings
-    ]
+    ticks = [[(x + r * np.cos(b), y + r * np.sin(b)) for r in edges] for b in bearings]
     letters = [("N", 0, 1), ("E", 1, 0), ("S", 0, -1), ("W", -1, 0)]
     far = RADIUS + 6
     names = [
@@ -127,7 +96,7 @@ def card(number: int, random: np.random.Generator) -> pl.Drawing:
         )
         for letter, dx, dy in letters
     ]
-    title = pl.text.lettering(name, height=6, at=(x, y - 62), align="centre", pen=INK)
+    title = pl.text.lettering(name, height=6, at=(x, y - 64), align="centre", pen=INK)
     return pl.Drawing(
         [rose((x, y), share, twist, SEED + number), ring, pl.Drawing(ticks, pen=RED), *names, title]
     )
@@ -137,18 +106,10 @@ def main() -> None:
     """Draw once; plan, write and report for both machines."""
     OUT.mkdir(exist_ok=True)
     random = np.random.default_rng(SEED)
-    cuts = [
-        [(105, 8), (105, 16)],
-        [(105, 144), (105, 153)],
-        [(105, 281), (105, 289)],
-        [(8, 148.5), (16, 148.5)],
-        [(101, 148.5), (109, 148.5)],
-    ]
-    drawing = pl.Drawing(
-        [card(k, random) for k in range(4)]
-        + [pl.Drawing([*cuts, [(194, 148.5), (202, 148.5)]], pen=RED)]
-    )
-    for machine in (BENCH, TABLE):
+    cuts = [[(105, y), (105, y + 8)] for y in (8, 144.5, 281)]
+    cuts += [[(x, 148.5), (x + 8, 148.5)] for x in (8, 101, 194)]
+    drawing = pl.Drawing([*(card(k, random) for k in range(4)), pl.Drawing(cuts, pen=RED)])
+    for machine in MACHINES:
         plot = pl.plan(drawing, machine, sheet=SHEET)
         pl.gcode.write(
             plot,

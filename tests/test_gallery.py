@@ -10,6 +10,7 @@ import sys
 from pathlib import Path
 from xml.etree import ElementTree
 
+import numpy as np
 import pytest
 
 GALLERY = Path(__file__).parents[1] / "gallery"
@@ -28,6 +29,19 @@ def test_runs_and_reports(path: Path) -> None:
     sheet = runpy.run_path(str(path))["SHEET"]
     picture = ElementTree.parse(GALLERY / "out" / f"{path.stem}.svg").getroot()
     assert picture.attrib["viewBox"] == f"0 0 {sheet.width:g} {sheet.height:g}"
+
+
+def test_labels_have_names_without_the_packages_that_bring_a_font(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    piece = runpy.run_path(str(GALLERY / "specimen_labels.py"))
+    solid = piece["title"]("Nocta", (30, 40))
+    for name in ("matplotlib", "uharfbuzz"):
+        with monkeypatch.context() as patch:
+            patch.setitem(sys.modules, name, None)
+            plain = piece["title"]("Nocta", (30, 40))
+        assert 0 < plain.length < solid.length
+        assert np.abs(np.subtract(plain.bounds, solid.bounds)).max() < 5
 
 
 @pytest.mark.parametrize("path", PIECES, ids=lambda path: path.stem)
