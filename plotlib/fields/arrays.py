@@ -19,7 +19,7 @@ from plotlib.fields.vector import VectorField
 
 Extent = tuple[float, float, float, float]
 
-_AT_ONCE = 1_000_000  # points that compiled code is asked for in one go: a tenth of a second
+_AT_ONCE = 200_000  # points that compiled code is asked for in one go: some hundredths of a second
 _MARGIN = 10  # cells beyond the edge; 0.268 to this power is 2e-6
 
 

@@ -77,9 +77,11 @@ def packed(
     spots = within(area, number, checks.generator(seed))
     edge = area.boundary
     shapely.prepare(edge)
-    room = np.minimum(
-        shapely.distance(shapely.points(spots), edge) - apart, most(spots[:, 0], spots[:, 1])
-    )
+    room = np.empty(len(spots))
+    for start in range(0, len(spots), _BUDGET):
+        part = spots[start : start + _BUDGET]
+        clear = shapely.distance(shapely.points(part), edge) - apart
+        room[start : start + _BUDGET] = np.minimum(clear, most(part[:, 0], part[:, 1]))
     enough = np.isfinite(room) & (room >= least)
     if not enough.any():
         return np.empty((0, 3))

@@ -18,6 +18,7 @@ from plotlib.fields.vector import VectorField, as_vector
 from plotlib.pen import Pen
 
 _MOST_STEPS = 100_000  # of one particle: about half a minute
+_AT_ONCE = 200_000  # points asked for in one go, between which Ctrl-C is heard
 _MOST_PLACES = 30_000_000  # of all particles: half a gigabyte
 
 
@@ -100,7 +101,11 @@ def within(area: Polygon | MultiPolygon, count: int, random: np.random.Generator
     found = np.empty((0, 2))
     for _ in range(10_000):
         spots = random.uniform(area.bounds[:2], area.bounds[2:], (2 * count + 64, 2))
-        found = np.concatenate([found, spots[shapely.contains_xy(area, spots[:, 0], spots[:, 1])]])
+        inside = [
+            shapely.contains_xy(area, *spots[start : start + _AT_ONCE].T)
+            for start in range(0, len(spots), _AT_ONCE)
+        ]
+        found = np.concatenate([found, spots[np.concatenate(inside)]])
         if len(found) >= count:
             return found[:count]
     raise InvalidValue(

@@ -1,0 +1,54 @@
+"""Ctrl-C is heard by compiled code: long searches run in slices.
+
+Each search here is work for minutes; before they ran in slices the signal waited for their end.
+"""
+
+import os
+import signal
+import subprocess
+import sys
+
+import pytest
+
+# Seconds, well above what a slice takes on a slow and busy machine, well below the whole search: a
+# guard against never, no measure of speed.
+GUARD = 30
+
+SCRIPT = """
+import os, signal, threading
+from shapely import box
+from plotlib import fields
+
+flow = fields.perlin(scale=20).curl()
+searches = {{
+    "streamlines": lambda area, fine: fields.streamlines(flow, area, separation=0.35 * fine),
+    "scattered": lambda area, fine: fields.scattered(area, spacing=0.21 * fine),
+    "packed": lambda area, fine: fields.packed(
+        area, smallest=0.01, largest=5, candidates=int(10_000_000 / fine)
+    ),
+}}
+search = searches["{name}"]
+search(box(0, 0, 20, 20), 10_000 if "{name}" == "packed" else 10)  # compiled before the signal
+print("ready", flush=True)
+threading.Timer(2.0, lambda: os.kill(os.getpid(), signal.SIGINT)).start()
+search(box(0, 0, 1000, 1000), 1)
+"""
+
+
+@pytest.mark.skipif(os.name != "posix", reason="sends a signal as a terminal does")
+@pytest.mark.parametrize("name", ["streamlines", "scattered", "packed"])
+def test_a_search_ends_on_ctrl_c(name):
+    with subprocess.Popen(
+        [sys.executable, "-c", SCRIPT.format(name=name)],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+    ) as ran:
+        assert ran.stdout.readline() == "ready\n"
+        try:
+            _, said = ran.communicate(timeout=GUARD)
+        except subprocess.TimeoutExpired:
+            ran.kill()
+            pytest.fail(f"{name} does not hear Ctrl-C")
+    assert said.rstrip().endswith("KeyboardInterrupt")
+    assert ran.returncode == -signal.SIGINT
