@@ -14,6 +14,7 @@ from typing import Any
 from plotlib.drawing import Drawing
 from plotlib.machine import Axis, Machine, ServoLift, ZLift
 from plotlib.pen import Pen
+from plotlib.planning.clock import clock
 from plotlib.planning.plan import plan
 from plotlib.planning.plot import Plot
 
@@ -49,14 +50,15 @@ def job(machine: Machine, drawing: Drawing = INK) -> Plot:
 def handwritten(plot: Plot) -> list[str]:
     """A correct program of a plot, every word said in full."""
     machine = plot.machine
-    out = ["(written by hand, 1.0: a - b)"] if machine.comments else []
+    out = ["(written by hand, 1.0: a - b)", *_header(plot)] if machine.comments else []
     out += [*machine.prologue, *machine.setup, *_lift(machine, "up")]
     offsets = plot.drawing.offsets.tolist()
     index = plot.drawing.pen_index.tolist()
     for number in range(len(plot.drawing)):
         points = plot.units[offsets[number] : offsets[number + 1]].tolist()
         if number and index[number] != index[number - 1]:
-            told = ["(MSG, next pen)"] if machine.comments else []
+            pen = plot.drawing.pens[index[number]]
+            told = [f"(MSG, put in pen {pen.name}, {pen.width:g} mm)"] * machine.comments
             out += [
                 _travel(machine, machine.to_units(machine.park).tolist()),
                 *told,
@@ -69,6 +71,34 @@ def handwritten(plot: Plot) -> list[str]:
         out += [f"G1 {_xy(machine, point)} F{feed}" for point in points[1:]]
         out += _lift(machine, "up")
     return [*out, _travel(machine, machine.to_units(machine.park).tolist()), *machine.epilogue]
+
+
+def _header(plot: Plot) -> list[str]:
+    """What the person at the machine is told, for pens whose names are plain; cut by hand."""
+    told = [
+        "Caution: make the first run with the pen lifted or taken out.",
+        "Keep the mains plug within reach.",
+        "Keep fingers, long hair, cords and sleeves out of carriage",
+        "and belts. Never leave a moving machine alone.",
+        "The instructions of the machine maker",
+        "and local rules come first.",
+    ]
+    if not len(plot.drawing):
+        return [f"({line})" for line in ["empty drawing", *told]]
+    scale = 10**plot.machine.decimals
+    low, high = ([int(value) for value in side] for side in (plot.units.min(0), plot.units.max(0)))
+
+    def mm(units: int) -> str:
+        return f"{Decimal(units) / scale:.{plot.machine.decimals}f}"
+
+    pens = [f"{pen.name} {pen.width:g} mm" for pen in plot.drawing.pens]
+    facts = [
+        f"size {mm(high[0] - low[0])} x {mm(high[1] - low[1])} mm,",
+        f"on the bed x {mm(low[0])} to {mm(high[0])}, y {mm(low[1])} to {mm(high[1])}",
+        f"pens: {', '.join(pens)}. Begin with {plot.drawing.pens[0].name}.",
+        f"{len(plot.drawing)} strokes, expected time {clock(plot.duration)}.",
+    ]
+    return [f"({line})" for line in facts + told]
 
 
 def text(lines: list[str]) -> str:
@@ -94,7 +124,7 @@ def _travel(machine: Machine, point: list[int]) -> str:
     feed = (
         ""
         if machine.travel_feed is None
-        else f" F{math.floor(min(machine.travel_feed, machine.x.rate, machine.y.rate))}"
+        else f" F{_thousandths(min(machine.travel_feed, machine.x.rate, machine.y.rate))}"
     )
     return f"{machine.travel} {_xy(machine, point)}{feed}"
 
@@ -110,13 +140,17 @@ def _xy(machine: Machine, point: list[int]) -> str:
     return " ".join(words)
 
 
-def _feed(machine: Machine, points: list[list[int]], feed: float) -> int:
+def _feed(machine: Machine, points: list[list[int]], feed: float) -> str:
     for (ax, ay), (bx, by) in pairwise(points):
         length = math.hypot(bx - ax, by - ay)
         for way, axis in ((abs(bx - ax), machine.x), (abs(by - ay), machine.y)):
             if way:
                 feed = min(feed, axis.rate * length / way)
-    return math.floor(feed)
+    return _thousandths(feed)
+
+
+def _thousandths(feed: float) -> str:
+    return f"{Decimal(math.floor(feed * 1000 + 1e-6)).scaleb(-3).normalize():f}"
 
 
 @dataclass

@@ -9,11 +9,10 @@ from functools import cached_property, lru_cache
 import numpy as np
 
 from plotlib.checks import BoolArray, IntArray
-from plotlib.gcode.comments import message_line, pen_words
+from plotlib.gcode.comments import pen_labels, pen_message
 from plotlib.gcode.numbers import dwell_line, feed_word, fixed, to_controller
 from plotlib.machine import Machine, ServoLift, ZLift
 from plotlib.machine.words import words
-from plotlib.pen import Pen
 from plotlib.planning.feeds import direction_limits, stroke_feeds
 from plotlib.planning.legs import PARK
 from plotlib.planning.plot import Plot
@@ -47,7 +46,7 @@ class Program:
                 self.draw(offsets[stroke], offsets[stroke + 1], feeds[stroke])
                 drawn = stroke + 1
             elif stroke == PARK and drawn < len(drawing):
-                self.change(drawing.pens[drawing.pen_index[drawn]])
+                self.change(int(drawing.pen_index[drawn]))
         return [*self.out, *self.machine.epilogue]
 
     @cached_property
@@ -113,17 +112,19 @@ class Program:
             self.out += self.ink_words[first + 2 : end]
         self.lift("up")
 
-    def change(self, pen: Pen) -> None:
+    @cached_property
+    def labels(self) -> tuple[str, ...]:
+        """What each pen is called."""
+        return pen_labels(self.plot.drawing.pens, longest=self.machine.longest_line)
+
+    def change(self, number: int) -> None:
         """Stop for the next pen, parked; afterwards pen up, distance mode and feed are said
         again.
         """
         if self.machine.comments:
-            self.out.append(
-                message_line(
-                    f"put in pen {pen_words(pen)}, {pen.width:g} mm",
-                    longest=self.machine.longest_line,
-                )
-            )
+            pen = self.plot.drawing.pens[number]
+            longest = self.machine.longest_line
+            self.out.append(pen_message(self.labels[number], pen, longest=longest))
         self.out += ["M0", "G90"]
         self.motion = self.feed = ""
         self.lift("up")

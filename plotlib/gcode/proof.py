@@ -13,8 +13,9 @@ from plotlib.gcode.places import Places, places_of
 from plotlib.gcode.plain import Source
 from plotlib.gcode.proof_form import check_form, check_words
 from plotlib.gcode.proof_ink import check_end, check_ink, check_stops
-from plotlib.gcode.proof_moves import check_envelope, check_feeds, check_motion_words
-from plotlib.gcode.proof_pen import check_pen
+from plotlib.gcode.proof_moves import check_envelope, check_feeds, check_motion_words, check_travels
+from plotlib.gcode.proof_pen import check_dwells, check_pen
+from plotlib.gcode.proof_told import check_header, check_messages
 from plotlib.gcode.proof_verdict import refused
 from plotlib.gcode.toolpath import Toolpath
 from plotlib.planning.plot import Plot
@@ -47,10 +48,12 @@ def prove(text: str, plot: Plot) -> Toolpath:
     The clauses: plain ASCII, line ends and lengths; the declared prologue, setup and epilogue in
     their places, and no other words than a drawing needs; coordinates in fixed decimals, no -0; the
     pen up before anything moves, on every travel and at the end; lifts as declared, each settled;
-    the same strokes in the same order, point for point; one stop between pens, none elsewhere,
-    after which pen, distance mode and feed are said again; nothing off the bed, in bed and in
-    controller coordinates, nor in a keep-out; travel by the declared word; feeds within the pens'
-    and the axes'; the carriage parked at the end.
+    and no other dwell; the same strokes in the same order, point for point; the same travels; one
+    stop between pens, none elsewhere, which names the pen and after which pen, distance mode, motion
+    word and feed are said again; nothing off the bed, in bed and in controller coordinates, nor in a
+    keep-out, half the pen's width included, nor ink off the paper; travel by the declared word; the
+    feeds of the plan, within the pens' and the axes'; the carriage parked at the end; a header with
+    the cautions and the facts.
     """
     machine = plot.machine
     check_form(text, machine)
@@ -63,13 +66,17 @@ def prove(text: str, plot: Plot) -> Toolpath:
         path = run(source, machine, places, frozenset())
     except GcodeError as error:
         raise refused(str(error).partition(": ")[2], line=error.line) from error
-    check_pen(path, machine)
+    check_pen(path, source, machine)
     check_motion_words(path, machine)
     check_envelope(path, source, machine)
     check_ink(path, plot)
     check_stops(path, plot)
+    check_messages(path, plot)
+    check_dwells(path, machine)
     check_feeds(path, plot)
     check_end(path, machine)
+    check_travels(path, plot)
+    check_header(lines, plot)
     return path
 
 

@@ -104,16 +104,6 @@ def check_stops(path: Toolpath, plot: Plot) -> None:
             f"stops at {place}, not at the park point {plot.machine.park}",
             line=path.stops.line[away[0]],
         )
-    mute = [
-        line
-        for line, message in zip(path.stops.line.tolist(), path.stops.messages, strict=True)
-        if not message.strip()
-    ]
-    if mute and plot.machine.comments:
-        raise refused(
-            "the stop says nothing to the operator; a (MSG, …) comment before it tells which pen",
-            line=mute[0],
-        )
 
 
 def check_end(path: Toolpath, machine: Machine) -> None:

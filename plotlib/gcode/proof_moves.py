@@ -18,6 +18,7 @@ from plotlib.machine import Machine
 from plotlib.planning.plot import Plot
 
 _EXACT = 1e-9  # relative, for quotients of whole numbers
+_ROUNDED = 0.003  # mm/min: feeds are whole thousandths, rounded down on the way
 
 
 def check_motion_words(path: Toolpath, machine: Machine) -> None:
@@ -97,8 +98,34 @@ def _said(letter: str, line: str) -> float:
     return float(match[1]) if match else math.nan
 
 
+def check_travels(path: Toolpath, plot: Plot) -> None:
+    """The pen-up ways of the plan and no others; a word that leads nowhere counts for nothing."""
+    machine = plot.machine
+    moves = path.moves
+    mine = np.flatnonzero(~moves.down & ~_declared(path))
+    begin = machine.to_units(moves.start[mine])
+    begin[:1] = machine.to_units(machine.home)  # also where words of the setup lose the place
+    went = mine[(begin != machine.to_units(moves.end[mine])).any(axis=1)]
+    written = machine.to_units(moves.end[went])
+    legs = plot.legs
+    planned = legs.end[(legs.begin != legs.end).any(axis=1)]
+    both = min(len(written), len(planned))
+    differs = np.flatnonzero((written[:both] != planned[:both]).any(axis=1))
+    at = int(differs[0]) if len(differs) else both
+    if at < len(written):
+        place = tuple(machine.to_mm(written[at]).tolist())
+        reason = f"travels to {place}, which is not in the plan"
+        if at < len(planned):
+            reason += f" there: it goes to {tuple(machine.to_mm(planned[at]).tolist())}"
+        raise refused(reason, line=moves.line[went[at]])
+    if at < len(planned):
+        raise refused(f"a travel to {tuple(machine.to_mm(planned[at]).tolist())} is missing")
+
+
 def check_feeds(path: Toolpath, plot: Plot) -> None:
-    """No feed above the pen's, the travel's, or what the axes can do in that direction."""
+    """No feed above the pen's, the travel's, or what the axes can do in that direction; nor below
+    what these allow.
+    """
     machine = plot.machine
     moves = path.moves
     limit = _axis_limit(moves.end - moves.start, machine)
@@ -116,6 +143,9 @@ def check_feeds(path: Toolpath, plot: Plot) -> None:
             "the travel feed",
             ~moves.down & ~_declared(path),
         )
+        slowest = min(machine.travel_feed, machine.x.rate, machine.y.rate)
+        _refuse_slow(path, np.full(len(limit), slowest), "travel", ~moves.down & ~_declared(path))
+    _refuse_slow(path, _stroke_feeds(path, feed, limit), "this stroke", moves.down)
 
 
 def _refuse_fast(path: Toolpath, limit: FloatArray, name: str, where: BoolArray) -> None:
@@ -126,6 +156,31 @@ def _refuse_fast(path: Toolpath, limit: FloatArray, name: str, where: BoolArray)
             f"F {path.moves.feed[at]:g} is too fast: {name} is {limit[at]:g} mm/min",
             line=path.moves.line[at],
         )
+
+
+def _refuse_slow(path: Toolpath, least: FloatArray, name: str, where: BoolArray) -> None:
+    slow = np.flatnonzero(where & (path.moves.feed < least * (1 - _EXACT) - _ROUNDED))
+    if len(slow):
+        at = slow[0]
+        raise refused(
+            f"F {path.moves.feed[at]:g} is too slow: the plan has {name} at {least[at]:g} mm/min",
+            line=path.moves.line[at],
+        )
+
+
+def _stroke_feeds(path: Toolpath, feed: FloatArray, limit: FloatArray) -> FloatArray:
+    """The feed (K,) that a stroke keeps from end to end: its pen's, or what the axes can do in its
+    slowest direction; 0 for moves of no stroke.
+    """
+    down = path.moves.down
+    counts = np.diff(path.offsets) - 1
+    counts = counts[counts > 0]
+    out = np.zeros(len(feed))
+    if len(counts):
+        allowed = np.minimum(feed[down], limit[down])
+        slowest = np.minimum.reduceat(allowed, np.cumsum(counts) - counts)
+        out[down] = np.repeat(slowest, counts)
+    return out
 
 
 def _axis_limit(way: FloatArray, machine: Machine) -> FloatArray:

@@ -4,17 +4,23 @@ after every stop.
 
 from __future__ import annotations
 
+import re
+
 import numpy as np
 
 from plotlib.checks import BoolArray, FloatArray, IntArray
+from plotlib.gcode.plain import Source
 from plotlib.gcode.proof_verdict import refused
 from plotlib.gcode.toolpath import Toolpath
 from plotlib.machine import Machine, ServoLift
 
 _EXACT = 1e-9  # relative, for sums of decimals
+_ROUNDED = 0.002  # mm/min: feeds are written in thousandths, rounded down
+_LONGER = 0.001  # s: dwells are written in thousandths, rounded up
+_MOTION = re.compile(r"(?:^| )G[01](?: |$)")
 
 
-def check_pen(path: Toolpath, machine: Machine) -> None:
+def check_pen(path: Toolpath, source: Source, machine: Machine) -> None:
     """Every clause about the pen that does not need the plan; ProofError for the first that
     fails.
     """
@@ -26,7 +32,7 @@ def check_pen(path: Toolpath, machine: Machine) -> None:
     _check_heights(path, machine, declared)
     _check_whole(path)
     _check_rests(path, machine, declared)
-    _check_after_stops(path)
+    _check_after_stops(path, source)
 
 
 def _check_heights(path: Toolpath, machine: Machine, declared: BoolArray) -> None:
@@ -42,6 +48,18 @@ def _check_heights(path: Toolpath, machine: Machine, declared: BoolArray) -> Non
         raise refused(
             f"Z {pens.height[odd[0]]:g} is neither up ({lift.up:g}) nor down ({lift.down:g})",
             line=pens.line[odd[0]],
+        )
+    by_rapid = np.flatnonzero(np.isnan(pens.feed) & ~np.isnan(pens.height) & ~declared)
+    if len(by_rapid):
+        raise refused(
+            f"moves Z by G0; a lift goes by G1 at its own feed of {lift.feed:g} mm/min",
+            line=pens.line[by_rapid[0]],
+        )
+    slow = np.flatnonzero((pens.feed < lift.feed * (1 - _EXACT) - _ROUNDED) & ~declared)
+    if len(slow):
+        raise refused(
+            f"F {pens.feed[slow[0]]:g} is below the lift's feed of {lift.feed:g} mm/min",
+            line=pens.line[slow[0]],
         )
     fast = np.flatnonzero((pens.feed > lift.feed * (1 + _EXACT)) & ~declared)
     if len(fast):
@@ -89,6 +107,45 @@ def _check_rests(path: Toolpath, machine: Machine, declared: BoolArray) -> None:
         )
 
 
+def check_dwells(path: Toolpath, machine: Machine) -> None:
+    """No dwell but those after pen changes, and none longer than the settle time."""
+    mine = ~np.isin(path.dwells.line, list(path.places.names)) & ~_of_lifts(path, machine)
+    lines = path.dwells.line[mine]
+    pens = path.pens
+    change = np.searchsorted(pens.line, lines) - 1
+    since = np.append(pens.line, 0)[change]
+    for other in (path.moves.line, path.stops.line):
+        last = np.append(other, 0)[np.searchsorted(other, lines) - 1]
+        stray = np.flatnonzero((since <= last) | (change < 0))
+        if len(stray):
+            waits = path.dwells.seconds[mine][stray[0]]
+            raise refused(f"waits {waits:g} s where no pen settles", line=lines[stray[0]])
+    total = np.bincount(change, path.dwells.seconds[mine], minlength=len(pens.line))
+    lift = machine.lift
+    wanted = np.where(pens.down, lift.settle_down, lift.settle_up)
+    long = np.flatnonzero(total > wanted + _LONGER + _EXACT)
+    if len(long):
+        at = long[0]
+        state = "down" if pens.down[at] else "up"
+        raise refused(
+            f"the dwell after pen {state} is too long: {total[at]:g} s, settle_{state} is "
+            f"{wanted[at]:g} s",
+            line=pens.line[at],
+        )
+
+
+def _of_lifts(path: Toolpath, machine: Machine) -> BoolArray:
+    """Dwells (D,) that stand inside the declared lines of a lift."""
+    if not isinstance(machine.lift, ServoLift):
+        return np.zeros(len(path.dwells.line), np.bool_)
+    pens = path.pens
+    length = np.where(pens.down, len(machine.lift.down), len(machine.lift.up))
+    last = pens.line[pens.whole]
+    first = last - length[pens.whole]
+    at = np.searchsorted(last, path.dwells.line)
+    return np.append(first, np.iinfo(np.int64).max)[at] < path.dwells.line
+
+
 def _rest(path: Toolpath) -> FloatArray:
     """Seconds (P,) of dwell between each pen change and whatever comes next."""
     lines = path.pens.line
@@ -126,9 +183,9 @@ def _covered(path: Toolpath, machine: Machine) -> BoolArray:
     return covered
 
 
-def _check_after_stops(path: Toolpath) -> None:
-    """After a stop the operator may have changed anything: pen, distance mode and feed are said
-    again before they are used.
+def _check_after_stops(path: Toolpath, source: Source) -> None:
+    """After a stop the operator may have changed anything: pen, distance mode, motion word and feed
+    are said again before they are used.
     """
     pens = path.pens
     moves = path.moves
@@ -146,6 +203,10 @@ def _check_after_stops(path: Toolpath) -> None:
             first = _next(use, line)
             if first is not None and (_next(said, line) or first + 1) > first:
                 raise refused(f"{what} is not said again after the stop on line {line}", line=first)
+        first = _next(axes, line)
+        if first is not None and not any(map(_MOTION.search, source.lines[line:first])):
+            reason = f"the motion word is not said again after the stop on line {line}"
+            raise refused(reason, line=first)
 
 
 def _said(path: Toolpath, word: str) -> IntArray:

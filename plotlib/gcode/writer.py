@@ -8,19 +8,12 @@ from importlib.metadata import PackageNotFoundError, version
 
 from plotlib.errors import InvalidValue
 from plotlib.files import PathLike, write_whole
-from plotlib.gcode.comments import comment_lines, pen_words
+from plotlib.gcode.cautions import CAUTIONS
+from plotlib.gcode.comments import comment_lines, pen_labels
 from plotlib.gcode.program import Program
 from plotlib.gcode.proof import prove
 from plotlib.planning.clock import clock
 from plotlib.planning.plot import Plot
-
-_CAUTIONS = (
-    "Caution: make the first run with the pen lifted or taken out. Keep the mains plug within "
-    "reach.",
-    "Keep fingers, long hair, cords and sleeves out of carriage and belts. Never leave a moving "
-    "machine alone.",
-    "The instructions of the machine maker and local rules come first.",
-)
 
 
 def write(plot: Plot, path: PathLike, *, title: str = "", date: str = "") -> None:
@@ -73,7 +66,7 @@ def _header(plot: Plot, title: str, date: str) -> list[str]:
         date,
         f"made by plotlib {_version()} for {machine.name}",
         *_facts(plot),
-        *_CAUTIONS,
+        *CAUTIONS,
     ]
     return [
         line for fact in facts if fact for line in comment_lines(fact, longest=machine.longest_line)
@@ -87,10 +80,13 @@ def _facts(plot: Plot) -> list[str]:
         return ["empty drawing"]
     left, bottom, right, top = (f"{value:.{places}f}" for value in bounds)
     size = f"{bounds[2] - bounds[0]:.{places}f} x {bounds[3] - bounds[1]:.{places}f} mm"
-    pens = ", ".join(f"{pen_words(pen)} {pen.width:g} mm" for pen in plot.drawing.pens)
+    labels = pen_labels(plot.drawing.pens, longest=plot.machine.longest_line)
+    pens = ", ".join(
+        f"{label} {pen.width:g} mm" for label, pen in zip(labels, plot.drawing.pens, strict=True)
+    )
     return [
         f"size {size}, on the bed x {left} to {right}, y {bottom} to {top}",
-        f"pens: {pens}. Begin with {pen_words(plot.drawing.pens[0])}.",
+        f"pens: {pens}. Begin with {labels[0]}.",
         f"{len(plot.drawing)} strokes, expected time {clock(plot.duration)}.",
     ]
 
