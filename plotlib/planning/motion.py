@@ -299,8 +299,8 @@ def _timed(
     """Seconds of each move and speeds (mm/min) at each point."""
     from plotlib.planning import motion_kernel as kernel
 
-    points = np.ascontiguousarray(points, dtype=np.int64)
-    offsets = np.ascontiguousarray(offsets, dtype=np.int64)
+    points = np.array(points, dtype=np.int64)  # copies: read-only arrays would be compiled anew
+    offsets = np.array(offsets, dtype=np.int64)
     seconds, speeds = kernel.run_times(points, offsets, unit, feeds / 60.0, *_limits(controller))
     return seconds, 60.0 * speeds
 

@@ -14,7 +14,6 @@ from plotlib.checks import FloatArray, IntArray
 from plotlib.drawing import Drawing
 from plotlib.machine import Machine
 from plotlib.planning.bound import lower_bound
-from plotlib.planning.clock import clock
 from plotlib.planning.cost import metric_of
 from plotlib.planning.detour import around
 from plotlib.planning.grid import stands
@@ -22,10 +21,10 @@ from plotlib.planning.legs import Legs, legs_of, travel
 from plotlib.planning.motion import MotionTimes
 from plotlib.planning.order import naive_order
 from plotlib.planning.order_runs import Runs
+from plotlib.planning.report import counted, report
 from plotlib.planning.timing import times_of
 from plotlib.sheet import Sheet
 
-_BOUNDED = 20_000  # strokes up to which the report computes the bound
 _TOLD = 3  # stretches where the link starves, the longest waits first
 
 
@@ -124,7 +123,7 @@ class Plot:
     @cached_property
     def bound(self) -> float:
         """What the pen-up moves cost at least in any order of these runs, proven, in the unit of
-        ``metric``; computed when first asked.
+        ``metric``; computed when first asked, and printed with the plot from then on.
         """
         return min(
             self.cost,
@@ -178,37 +177,12 @@ class Plot:
         )
 
     def __str__(self) -> str:
-        times = self.times
-        pens = len(self.drawing.pens)
-        changes = self.changes
-        joined = (
-            ""
-            if self.lifts == self.given
-            else f", joined from {self.given:,} (fewest possible: {self.least:,})"
-        )
-        lines = [
-            f"plot for {self.machine.name}: {self.lifts:,} strokes of {pens} "
-            f"pen{'' if pens == 1 else 's'}{joined}",
-            f"  ink     {self.drawing.length:>12,.1f} mm   {clock(times.drawing)}",
-            f"  travel  {self.travel:>12,.1f} mm   {clock(times.travel)}",
-            f"  lifts   {self.lifts:>12,}      {clock(times.lifting)}",
-            f"  time    {clock(times.duration)}"
-            + (f", and {changes} pen change{'' if changes == 1 else 's'}" if changes else ""),
-        ]
-        unit = "s" if self.metric == "time" else "mm"
-        if self.lifts <= _BOUNDED or "bound" in vars(self):
-            lines.append(
-                f"  pen-up moves cost {self.cost:,.1f} {unit}; no order can be below "
-                f"{self.bound:,.1f} {unit} (gap {self.gap:.1%})"
-            )
-        else:
-            lines.append(
-                f"  pen-up moves cost {self.cost:,.1f} {unit}; ask plot.bound for how low they "
-                f"could be (it takes a while)"
-            )
-        if self.linked:
-            lines.append(f"  joining added {self.linked:.3f} mm of ink")
-        return "\n".join([*lines, *(f"  note: {warning}" for warning in self.warnings)])
+        return report(self)
+
+    def __repr__(self) -> str:
+        pens = ", ".join(pen.name for pen in self.drawing.pens)
+        strokes = counted(self.lifts, "stroke")
+        return f"<Plot for {self.machine.name}: {strokes}, pens in order: {pens or 'none'}>"
 
     def _repr_svg_(self) -> str:
         drawing = self.drawing
@@ -234,4 +208,4 @@ class Plot:
         )
 
     def __hash__(self) -> int:
-        return hash((self.drawing, self.metric, np.float64(self.cost)))
+        return hash((self.drawing, self.metric))  # of what __eq__ compares

@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import dataclasses
 import re
 from typing import Any
 
@@ -271,15 +272,58 @@ def test_the_order_is_never_worse_than_the_given_one() -> None:
 
 
 def test_print_is_a_short_readable_report() -> None:
-    plot = plan(
-        Drawing([[(0, 0), (100, 0)]], pen=THIN) + Drawing([[(0, 9)]], pen=BROAD),
-        bench(y=Axis(4_000)),
-    )
-    report = str(plot)
+    line = Drawing([[(0, 0), (100, 0)]], pen=THIN)
+    dot = Drawing([[(0, 9)]], pen=BROAD)
+    report = str(plan(line + dot, bench(y=Axis(4_000))))
     assert "2 strokes of 2 pens" in report
-    assert "ink            100.0 mm" in report
+    assert re.search(r"ink +100\.0 mm", report)
     assert "1 pen change" in report
+    assert "place   100.0 x 9.0 mm, on the bed from (0.0, 0.0) to (100.0, 9.0)\n" in report
     assert "no acceleration declared: shortest possible time" in report
+    assert "noted" not in report
+
+
+def test_print_tells_which_pen_to_put_in_when() -> None:
+    thin = Drawing([[(10, 10), (110, 10)], [(10, 20), (110, 20)], [(0.5, 30)]], pen=THIN)
+    broad = Drawing([[(5, y), (205, y)] for y in range(200, 211)], pen=BROAD)
+    plot = plan(thin + broad, bench(), pens=[BROAD, THIN])
+    report = str(plot).splitlines()
+    first = f"{BROAD.name}, {BROAD.width:g} mm: 2.20 m in 11 strokes"
+    second = f"{THIN.name}, {THIN.width:g} mm: 200.0 mm in 3 strokes"
+    assert f"  pen 1   {first}; put in before the start" in report
+    assert f"  pen 2   {second}; put in at stop 1" in report
+
+
+def test_print_tells_the_place_of_the_sheet() -> None:
+    sheet = Sheet(100, 80, at=(12.5, 20))
+    plot = plan(Drawing([[(10, 10), (40, 30)]]), bench(), sheet=sheet)
+    place = "30.0 x 20.0 mm, on the bed from (22.5, 30.0) to (52.5, 50.0)"
+    assert f"{place}; the sheet's lower left corner at (12.5, 20.0)" in str(plot)
+
+
+def test_print_tells_the_bound_once_it_is_known() -> None:
+    rng = np.random.default_rng(7)
+    plot = plan(Drawing(list(rng.uniform(0, 200, (12, 2, 2)))), bench())
+    assert "plot.bound tells what no order can be below" in str(plot)
+    assert "bound" not in vars(plot)
+    bound = plot.bound
+    assert f"no order can be below {bound:,.1f} s (gap {plot.gap:.1%})" in str(plot)
+
+
+def test_repr_is_one_short_line() -> None:
+    plot = plan(Drawing([[(0, 0), (100, 0)]], pen=THIN), bench())
+    assert repr(plot) == f"<Plot for {plot.machine.name}: 1 stroke, pens in order: {THIN.name}>"
+    assert "none" in repr(plan(Drawing(), bench()))
+    assert str(plan(Drawing(), bench())).startswith(f"plot for {plot.machine.name}: 0 strokes")
+
+
+def test_equal_plots_have_equal_hashes() -> None:
+    """The cost is no part of equality: a plot read back may differ from it in the last bit."""
+    plot = plan(Drawing([[(0, 0), (100, 0)], [(5, 5), (9, 9)]]), bench())
+    other = dataclasses.replace(plot, cost=np.nextafter(plot.cost, np.inf))
+    assert plot == other
+    assert hash(plot) == hash(other)
+    assert len({plot, other}) == 1
 
 
 # ---- keep-outs that the carriage may not pass over
