@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 from shapely import MultiPolygon, Polygon
 from shapely.constructive import BufferJoinStyle
 
-from plotlib.checks import BoolArray, finite, not_negative, one_of
+from plotlib.checks import BoolArray, IntArray, finite, not_negative, one_of
 from plotlib.drawing import RegionLike
 from plotlib.regions.door import as_region
 
@@ -103,9 +105,21 @@ def outset(
         if one_of("corners", corners, ("round", "sharp")) == "round"
         else BufferJoinStyle.mitre
     )
-    return only_areas(
-        shapely.buffer(area, wanted, quad_segs=_QUARTER, join_style=style, mitre_limit=5.0)
+    parts = shapely.get_parts(area)
+    larger = _larger(parts, wanted, style)
+    # Shapely's buffer of parts that stay apart takes time that grows with their square.
+    return _put_together(
+        [
+            larger[group[0]]
+            if len(group) == 1
+            else _larger(MultiPolygon(list(parts[group])), wanted, style)
+            for group in clusters(larger)
+        ]
     )
+
+
+def _larger(area: Any, distance: float, style: BufferJoinStyle) -> Any:
+    return shapely.buffer(area, distance, quad_segs=_QUARTER, join_style=style, mitre_limit=5.0)
 
 
 def rounded(region: RegionLike, radius: float, *, corners: str = "all") -> Polygon | MultiPolygon:
@@ -139,6 +153,47 @@ def rounded(region: RegionLike, radius: float, *, corners: str = "all") -> Polyg
     if far and which != "inside":
         area = outset(inset(area, far), far)
     return area
+
+
+def united(areas: Any) -> Polygon | MultiPolygon:
+    """One area of many polygons (n,) that may overlap.
+
+    Only what meets is handed to shapely's union together: its time grows faster than the number of
+    polygons, even where they lie far apart.
+    """
+    return _put_together(
+        [
+            areas[group[0]] if len(group) == 1 else shapely.union_all(areas[group])
+            for group in clusters(areas)
+        ]
+    )
+
+
+def clusters(areas: NDArray[np.object_]) -> list[IntArray]:
+    """The numbers of polygons (n,) that meet, directly or by others between them, one array for
+    each cluster, in the order of the first of each; empty ones are left out.
+    """
+    full = np.flatnonzero(~shapely.is_empty(areas))
+    one, other = shapely.STRtree(areas[full]).query(areas[full], predicate="intersects")
+    apart = one < other
+    if not apart.any():
+        return [full[k : k + 1] for k in range(len(full))]
+    from scipy.sparse import coo_array
+    from scipy.sparse.csgraph import connected_components
+
+    ends = (one[apart], other[apart])
+    ties = coo_array((np.ones(len(ends[0])), ends), shape=(len(full), len(full)))
+    count, label = connected_components(ties, directed=False)
+    order = np.argsort(label, kind="stable")
+    groups = np.split(full[order], np.cumsum(np.bincount(label, minlength=count))[:-1])
+    return sorted(groups, key=lambda group: int(group[0]))
+
+
+def _put_together(parts: list[Any]) -> Polygon | MultiPolygon:
+    """One area of parts that do not overlap."""
+    if not parts:
+        return Polygon()
+    return parts[0] if len(parts) == 1 else only_areas(shapely.GeometryCollection(parts))
 
 
 def only_areas(thing: shapely.Geometry) -> Polygon | MultiPolygon:

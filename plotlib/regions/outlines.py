@@ -17,7 +17,7 @@ from plotlib.drawing import Drawing, RegionLike, as_drawing
 from plotlib.errors import InvalidValue
 from plotlib.pen import Pen, as_pen
 from plotlib.regions.door import as_region
-from plotlib.regions.offsets import only_areas, outset
+from plotlib.regions.offsets import outset, united
 
 _QUARTER = 32
 
@@ -135,8 +135,5 @@ def inked(drawing: Drawing, *, width: float | None = None) -> Polygon | MultiPol
         half = np.full(len(strokes), positive("width", width, unit="mm") / 2)
     if not len(strokes):
         return Polygon()
-    return only_areas(
-        shapely.union_all(
-            shapely.buffer(to_lines(strokes.points, strokes.offsets), half, quad_segs=_QUARTER)
-        )
-    )
+    lines = to_lines(strokes.points, strokes.offsets)
+    return united(shapely.buffer(lines, half, quad_segs=_QUARTER))

@@ -15,7 +15,7 @@ from plotlib.arrays.ragged import closed, sealed
 from plotlib.checks import not_negative
 from plotlib.drawing import Drawing, RegionLike, as_drawing
 from plotlib.errors import InvalidValue
-from plotlib.regions.offsets import only_areas
+from plotlib.regions.offsets import only_areas, united
 
 _FEW = 3  # masks; more are cut down to the drawing's box before they are united
 
@@ -98,10 +98,17 @@ def silhouette(drawing: Drawing) -> Polygon | MultiPolygon:
     ]
     if len(polygons) == 1 and polygons[0].is_valid:
         return polygons[0]
-    whole = shapely.union_all(shapely.make_valid(polygons, method="structure"))
-    return only_areas(
-        shapely.union_all([Polygon(part.exterior) for part in shapely.get_parts(only_areas(whole))])
-    )
+    whole = united(_parts_of(shapely.make_valid(polygons, method="structure")))
+    return united(shapely.polygons(shapely.get_exterior_ring(shapely.get_parts(whole))))
+
+
+def _parts_of(things: NDArray[np.object_]) -> NDArray[np.object_]:
+    """The polygons of whatever shapely mended."""
+    parts = shapely.get_parts(shapely.get_parts(things))
+    polygons: NDArray[np.object_] = parts[
+        shapely.get_type_id(parts) == shapely.GeometryType.POLYGON
+    ]
+    return polygons
 
 
 def _several(items: Any) -> list[Any]:
