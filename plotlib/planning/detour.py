@@ -8,12 +8,13 @@ from typing import Any
 import numpy as np
 import shapely
 
-from plotlib.checks import BoolArray, FloatArray, IntArray
+from plotlib.checks import IntArray
 from plotlib.errors import OutsideEnvelope
 from plotlib.machine import Machine
 from plotlib.planning.legs import WAY_POINT, Legs
+from plotlib.planning.streets import Streets
 
-_MANY_CORNERS = 300  # beyond, the way leads around the convex hull of each part
+_TIGHT = 2_000  # corners up to which ways too narrow for the quick search are looked for
 
 
 def around(legs: Legs, machine: Machine) -> Legs:
@@ -29,81 +30,43 @@ def around(legs: Legs, machine: Machine) -> Legs:
     if not closed:
         return legs
     area = shapely.union_all(closed)
-    crossing = np.flatnonzero(_passes(legs.begin, legs.end, area, machine))
+    streets = Streets(area, machine)
+    crossing = np.unique(streets.entries(legs.begin, legs.end)[0])
     if not len(crossing):
         return legs
-    streets = _Streets(area, machine)
-    ways = {int(leg): streets.way(legs.begin[leg], legs.end[leg]) for leg in crossing}
+    ways = {int(leg): _way(streets, area, legs.begin[leg], legs.end[leg]) for leg in crossing}
     return _replaced(legs, ways)
 
 
-def _passes(begin: IntArray, end: IntArray, area: Any, machine: Machine) -> BoolArray:
-    """Which straight moves enter the inside of ``area``; its edge may be touched."""
-    lines = shapely.linestrings(machine.to_mm(np.stack([begin, end], axis=1)))
-    moves = (begin != end).any(axis=1)
-    shapely.prepare(area)
-    near = shapely.intersects(area, lines) & moves
-    result = np.zeros(len(lines), np.bool_)
-    result[near] = shapely.relate_pattern(lines[near], area, "T********")
-    return result
-
-
-class _Streets:
-    """Corners around the areas, and which of them see each other."""
-
-    def __init__(self, area: Any, machine: Machine) -> None:
-        self.area = area
-        self.machine = machine
-        if shapely.get_num_coordinates(area) > _MANY_CORNERS:
-            area = shapely.union_all(shapely.convex_hull(shapely.get_parts(area)))
-        ring = shapely.buffer(area, 2 * machine.unit, join_style="mitre")
-        corners = np.unique(machine.to_units(shapely.get_coordinates(ring)), axis=0)
-        high = machine.to_units([machine.width, machine.height])
-        corners = np.clip(corners, 0, high)
-        free = ~shapely.contains_properly(self.area, shapely.points(machine.to_mm(corners)))
-        self.corners = np.unique(corners[free], axis=0)
-        self.seen = self._lengths(self.corners, self.corners)
-
-    def _lengths(self, starts: IntArray, ends: IntArray) -> FloatArray:
-        """Distance (S, E) between points that see each other, 0 elsewhere."""
-        a, b = (
-            grid.ravel()
-            for grid in np.meshgrid(np.arange(len(starts)), np.arange(len(ends)), indexing="ij")
+def _way(streets: Streets, area: Any, begin: IntArray, end: IntArray) -> IntArray:
+    """The corners (K, 2) between ``begin`` and ``end``."""
+    machine = streets.machine
+    way = streets.way(begin, end)
+    is_small = shapely.get_num_coordinates(area) <= _TIGHT
+    if way is None and is_small and _are_connected(area, machine, begin, end):
+        way = Streets(area, machine, tight=True).way(begin, end)
+    if way is None:
+        x, y = machine.to_mm(end)
+        raise OutsideEnvelope(
+            f"there is no pen-up way to ({x:g}, {y:g}) on the bed that goes over grid points of "
+            f"{machine.decimals} decimals and off the keep-outs with travel=False; make the "
+            f"keep-outs smaller, or draw nothing there",
+            stroke=-1,
+            side="keep-out",
+            excess=0.0,
+            count=1,
         )
-        lengths = np.hypot(*(starts[a] - ends[b]).T.astype(np.float64))
-        lengths[_passes(starts[a], ends[b], self.area, self.machine)] = 0.0
-        return np.asarray(lengths.reshape(len(starts), len(ends)))
+    return way
 
-    def way(self, begin: IntArray, end: IntArray) -> IntArray:
-        """The corners (K, 2) of the shortest way from ``begin`` to ``end``."""
-        from scipy.sparse import csr_array
-        from scipy.sparse.csgraph import dijkstra
 
-        count = len(self.corners)
-        graph = np.zeros((count + 2, count + 2))
-        graph[:count, :count] = self.seen
-        graph[count, :count], graph[:count, count + 1] = self._lengths(
-            np.stack([begin, end]), self.corners
-        )
-        shortest: Any = dijkstra(csr_array(graph), indices=count, return_predecessors=True)  # type: ignore[call-overload]
-        before = shortest[1]
-        trail = []
-        at = int(before[count + 1])
-        while at >= 0 and at != count:
-            trail.append(at)
-            at = int(before[at])
-        if at != count:
-            x, y = self.machine.to_mm(end)
-            raise OutsideEnvelope(
-                f"there is no pen-up way to ({x:g}, {y:g}) that stays on the bed and off the "
-                f"keep-outs with travel=False; "
-                "make the keep-outs smaller, or move the drawing",
-                stroke=-1,
-                side="keep-out",
-                excess=0.0,
-                count=1,
-            )
-        return self.corners[trail[::-1]]
+def _are_connected(area: Any, machine: Machine, begin: IntArray, end: IntArray) -> bool:
+    """Whether any way leads from place to place, be it as narrow as a line; ways through a single
+    point do not count.
+    """
+    pieces = shapely.get_parts(shapely.difference(machine.bed, area))
+    places = shapely.points(machine.to_mm(np.stack([begin, end])))
+    near = shapely.dwithin(pieces[:, None], places, 2 * machine.unit)
+    return bool(near.all(axis=1).any())
 
 
 def _replaced(legs: Legs, ways: dict[int, IntArray]) -> Legs:
