@@ -223,16 +223,16 @@ def generator(seed: Seed) -> np.random.Generator:
     return np.random.default_rng(whole("seed", seed, low=0))
 
 
-def package(name: str, *, extra: str, use: str) -> ModuleType:
-    """Import an optional package, or say which extra brings it."""
+def package(name: str, *, install: str, use: str) -> ModuleType:
+    """Import the optional module ``name``, or say which package to install for it."""
     try:
         return importlib.import_module(name)
     except ImportError as error:
         raise MissingPackage(
-            f"{use} needs the package {name!r}, which is not installed; install plotlib with the "
-            f'extra "{extra}"',
+            f"{use} needs the package {install}, which is not installed here; "
+            f"type: pip install {install}",
             name=name,
-            extra=extra,
+            install=install,
         ) from error
 
 

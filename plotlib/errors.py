@@ -91,4 +91,6 @@ class NotRead(PlotlibError, OSError):
 
 
 class MissingPackage(PlotlibError, ImportError):
-    """An optional package is not installed; the message names the extra that brings it."""
+    """An optional package is not installed; the message and ``install`` name it."""
+
+    install: str

@@ -43,7 +43,7 @@ _WIDTHS = (30, 120, 215.9, 225, 279.4, 297, 420)
 
 
 def _strategies() -> Any:
-    return package("hypothesis.strategies", extra="testing", use="plotlib.testing")
+    return package("hypothesis.strategies", install="hypothesis", use="plotlib.testing")
 
 
 def drawings(

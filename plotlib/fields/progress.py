@@ -19,7 +19,7 @@ def reporter(progress: Progress, what: str) -> Callable[[float], None]:
         return lambda share: None
     if progress is not True:
         return _teller(progress, what)
-    bar = checks.package("tqdm", extra="progress", use="a progress bar").tqdm(
+    bar = checks.package("tqdm", install="tqdm", use="a progress bar").tqdm(
         total=100, desc=what, unit="%"
     )
 

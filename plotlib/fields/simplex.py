@@ -52,7 +52,7 @@ def simplex(
     >>> bool(abs(field(12, 34)) <= 1)
     True
     """
-    noise = checks.package("noise", extra="noise", use="simplex noise")
+    noise = checks.package("noise", install="noise", use="simplex noise")
     cell = checks.positive("scale", scale, unit="mm")
     count = checks.whole("octaves", octaves, low=1, high=16)
     weaker = checks.between("persistence", persistence, 1e-6, 1.0)

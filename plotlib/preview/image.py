@@ -76,7 +76,7 @@ def png(
         If the file cannot be written; one that stood there is as it was.
     """
     check_suffix(path, ".png", other="svg.write or gcode.write")
-    image = package("PIL.Image", extra="pictures", use="a PNG picture")
+    image = package("PIL.Image", install="pillow", use="a PNG picture")
     array = pixels(plot_or_drawing, dpi=dpi, paper=paper, sheet=sheet, page=page, travel=travel)
     data = BytesIO()
     image.fromarray(array).save(data, "PNG", dpi=(float(dpi), float(dpi)))

@@ -42,7 +42,7 @@ def test_refuses_places_beyond_float32(x):
         fields.simplex(scale=1)(x, 0)
 
 
-def test_says_which_extra_is_missing(monkeypatch):
+def test_says_which_package_is_missing(monkeypatch):
     monkeypatch.setitem(sys.modules, "noise", None)
-    with pytest.raises(MissingPackage, match='extra "noise"'):
+    with pytest.raises(MissingPackage, match="type: pip install noise"):
         fields.simplex(scale=10)

@@ -208,9 +208,13 @@ def test_wrong_values_are_named(tmp_path: Path) -> None:
     assert not list(tmp_path.iterdir())
 
 
-def test_a_missing_package_names_the_extra(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_missing_package_is_named_as_it_is_installed(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     monkeypatch.setitem(sys.modules, "PIL.Image", None)
-    with pytest.raises(MissingPackage, match='with the extra "pictures"'):
+    with pytest.raises(
+        MissingPackage, match=r"a PNG picture needs the package pillow, .* type: pip install pillow"
+    ):
         png(Drawing([[(0, 0)]]), tmp_path / "a.png")
 
 

@@ -1,9 +1,15 @@
-"""Paper sizes against the tables of ISO 216:2007 (A, B) and ISO 269 (C), as tabulated in
-encyclopaedic texts; mm, exact.
+"""Paper sizes against the tables of ISO 216:2007 (A, B) and ISO 269 (C); mm, exact.
+
+The standards themselves were not read: the table is as an encyclopaedia prints it (which edition
+was not written down). The A sizes are held against a second source that anybody can open, the table
+``papersize`` of matplotlib's PostScript backend, in inches with two decimals.
 """
 
 from __future__ import annotations
 
+import importlib
+
+import numpy as np
 import pytest
 
 from plotlib.sheet import Sheet
@@ -15,6 +21,14 @@ A6 105 148 | B6 125 176 | C6 114 162 | A7 74 105 | B7 88 125 | C7 81 114 | A8 52
 A9 37 52 | B9 44 62 | C9 40 57 | A10 26 37 | B10 31 44 | C10 28 40
 """
 ROWS = [row.split() for row in TABLE.replace("\n", "|").split("|") if row.strip()]
+
+
+def test_a_sizes_are_those_of_a_second_table() -> None:
+    inches = importlib.import_module("matplotlib.backends.backend_ps").papersize
+    for number in range(11):
+        sheet = Sheet.iso(f"A{number}", margin=1)
+        printed = 25.4 * np.array(inches[f"a{number}"])
+        assert np.abs(printed - (sheet.width, sheet.height)).max() <= 0.005 * 25.4 + 1e-9
 
 
 @pytest.mark.parametrize(("name", "width", "height"), ROWS)

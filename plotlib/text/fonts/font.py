@@ -70,7 +70,7 @@ def font_of(path: FontPath) -> Font:
 
 @lru_cache(maxsize=16)
 def _loaded(where: Path, data: bytes) -> Font:
-    hb = checks.package("uharfbuzz", extra="fonts", use="lettering with an outline font")
+    hb = checks.package("uharfbuzz", install="uharfbuzz", use="lettering with an outline font")
     face = hb.Face(hb.Blob(data))
     if face.glyph_count == 0:
         raise InvalidValue(
@@ -92,7 +92,7 @@ def shaped(font: Font, text: str, *, features: dict[str, bool] | None = None) ->
     """Shape one line: ligatures, kerning and marks as the font has them, in the direction of its
     script.
     """
-    hb = checks.package("uharfbuzz", extra="fonts", use="lettering with an outline font")
+    hb = checks.package("uharfbuzz", install="uharfbuzz", use="lettering with an outline font")
     buffer = hb.Buffer()
     buffer.add_codepoints([ord(character) for character in text])
     buffer.guess_segment_properties()
