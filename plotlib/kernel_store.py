@@ -27,9 +27,16 @@ from typing import Any
 
 import numpy as np
 
+from plotlib import progress
+
 _IMPORT = re.compile(r"^(?:from|import) (plotlib[\w.]*)(?: import (.*))?", re.MULTILINE)
+_ANNOUNCED = (
+    "plotlib: preparing its compiled parts, once on this computer; a first plot takes some seconds "
+    "more (python -m plotlib.prepare does it all at once)"
+)
 _CHECKSUM = 32  # bytes of SHA-256 in front of each file
 _SUFFIX = ".kernel"
+_TEMPORARY = "plotlib-kernels-"
 
 
 def entry(function: FunctionType) -> Callable[..., Any]:
@@ -80,10 +87,12 @@ class Store:
                     return rebuild(target, *pickle.loads(_checked(data)))
                 except Exception:  # whatever unpickling raises on what it does not know
                     path.unlink()
+        _preparing.begin(self._function)
         return None
 
     def save_overload(self, signature: Any, result: Any) -> None:
         """Keep a compiled function in the first folder that can be written to."""
+        _preparing.end()
         if result.library.has_dynamic_globals:
             return
         from numba.core.serialize import dumps
@@ -93,7 +102,12 @@ class Store:
         for folder in folders():
             with contextlib.suppress(OSError):
                 _keep(folder, name, hashlib.sha256(data).digest() + data)
+                if folder.name.startswith(_TEMPORARY):
+                    _preparing.note(
+                        f"kept in {folder} only, since no other folder can be written to"
+                    )
                 return
+        _preparing.note("not kept, since no folder can be written to: each start will take so long")
 
     @property
     def cache_path(self) -> None:
@@ -108,6 +122,44 @@ class Store:
 
     def flush(self) -> None:
         """Nothing to do."""
+
+
+class _Preparing:
+    """What is said, once, about compiling.
+
+    The line stands on stderr even where nobody looks on, so that a log says where the seconds
+    went; while it goes on, :mod:`plotlib.progress` tells which part it is.
+    """
+
+    def __init__(self) -> None:
+        self.count = 0
+        self.is_announced = False
+        self.noted: set[str] = set()
+        self.work: contextlib.ExitStack | None = None
+
+    def begin(self, function: FunctionType) -> None:
+        if self.work is not None:
+            return
+        if not self.is_announced:
+            self.is_announced = True
+            progress.announce(_ANNOUNCED)
+        self.count += 1
+        part = function.__module__.rpartition(".")[2].removesuffix("_kernel")
+        self.work = contextlib.ExitStack()
+        self.work.enter_context(progress.stage(f"compiling part {self.count}, {part}"))
+
+    def end(self) -> None:
+        if self.work is not None:
+            self.work.close()
+        self.work = None
+
+    def note(self, what: str) -> None:
+        if what not in self.noted:
+            self.noted.add(what)
+            progress.announce(f"plotlib: its compiled parts are {what}")
+
+
+_preparing = _Preparing()
 
 
 def _checked(data: bytes) -> bytes:
@@ -159,7 +211,7 @@ def _of_the_user() -> Iterator[Path]:
 def _temporary() -> Iterator[Path]:
     """A folder that nobody else can have put something into."""
     user = os.getuid() if hasattr(os, "getuid") else ""
-    folder = Path(tempfile.gettempdir()) / f"plotlib-kernels-{user}"
+    folder = Path(tempfile.gettempdir()) / f"{_TEMPORARY}{user}"
     with contextlib.suppress(OSError):
         folder.mkdir(mode=0o700, exist_ok=True)
         known = folder.lstat()

@@ -13,7 +13,7 @@ import pytest
 
 PACKAGE = Path(__file__).parents[1] / "plotlib"
 FLOORS = {
-    1: ("errors", "checks", "colours", "compiled", "files", "kernel_store"),
+    1: ("errors", "checks", "colours", "compiled", "files", "kernel_store", "progress"),
     2: ("arrays", "pen", "sheet", "machine"),
     3: ("drawing",),
     4: ("regions",),

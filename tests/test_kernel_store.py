@@ -137,3 +137,26 @@ def test_a_folder_that_is_given_is_the_only_one(
         assert kernel_store.folders() == (tmp_path / "plotlib",)
     finally:
         kernel_store.folders.cache_clear()
+
+
+def test_compiling_is_announced_once(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    kernel_store._preparing.is_announced = False
+    fresh()
+    fresh()
+    assert capsys.readouterr().err == kernel_store._ANNOUNCED + "\n"
+    shutil.rmtree(folder)
+    fresh()
+    assert capsys.readouterr().err == ""
+
+
+def test_a_kernel_that_cannot_be_kept_is_said_once(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr(kernel_store, "folders", lambda: ())
+    kernel_store._preparing.noted.clear()
+    kernel_store._preparing.is_announced = True
+    fresh()
+    fresh()
+    said = capsys.readouterr().err
+    assert said.count("\n") == 1
+    assert "not kept, since no folder can be written to" in said

@@ -25,6 +25,7 @@ from plotlib.planning.order import order
 from plotlib.planning.order_runs import Runs
 from plotlib.planning.plot import Plot
 from plotlib.planning.writable import check_writable
+from plotlib.progress import stage
 from plotlib.sheet import Sheet
 
 
@@ -120,7 +121,8 @@ def plan(
     noted = paper_note(machine, sheet, refuse="paper" in options.refuse)
     strokes = check_envelope(Task(drawing, machine, sheet, margin="margin" in options.refuse))
     noted += margin_note(strokes, machine, sheet)
-    drawn = _drawn(strokes, drawing.pens, machine, options)
+    with stage("planning"):
+        drawn = _drawn(strokes, drawing.pens, machine, options)
     whole = drawn.strokes
     noted += feed_notes(whole, drawing.pens, machine, refuse="feed" in options.refuse)
     placed = Drawing._make(
@@ -165,10 +167,13 @@ def _drawn(
     least = 0
     cost = 0.0
     for number in options.pens:
+        pen = pens[number].name
         joining = _joining(machine, pens[number], options)
-        runs, labels, added, fewest = _joined(strokes, options.labels, number, joining)
+        with stage(f"joining the strokes of pen {pen}"):
+            runs, labels, added, fewest = _joined(strokes, options.labels, number, joining)
         ends = {"home": place, "finish": park}
-        ordered, spent = _ordered(runs, labels, metric, {**ends, **_search(options)})
+        with stage(f"looking for a short order of {len(runs):,} strokes of pen {pen}"):
+            ordered, spent = _ordered(runs, labels, metric, {**ends, **_search(options)})
         parts.append(ordered)
         linked += added
         least += fewest

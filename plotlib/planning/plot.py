@@ -23,6 +23,7 @@ from plotlib.planning.order import naive_order
 from plotlib.planning.order_runs import Runs
 from plotlib.planning.report import counted, report
 from plotlib.planning.timing import times_of
+from plotlib.progress import stage
 from plotlib.sheet import Sheet
 
 _TOLD = 3  # stretches where the link starves, the longest waits first
@@ -109,9 +110,9 @@ class Plot:
         look-ahead plans them.
         """
         drawing = self.drawing
-        return times_of(
-            self.units, drawing.offsets, drawing.pen_index, drawing.pens, self.legs, self.machine
-        )
+        runs = (self.units, drawing.offsets, drawing.pen_index)
+        with stage("timing the plot"):
+            return times_of(*runs, drawing.pens, self.legs, self.machine)
 
     @property
     def duration(self) -> float:
@@ -125,13 +126,12 @@ class Plot:
         """What the pen-up moves cost at least in any order of these runs, proven, in the unit of
         ``metric``; computed when first asked, and printed with the plot from then on.
         """
-        return min(
-            self.cost,
-            sum(
-                lower_bound(*part, home=home, finish=finish)
-                for part, home, finish in self._searches()
-            ),
-        )
+        total = 0.0
+        with stage("proving how short the way of the pen could be") as work:
+            for number, (part, home, finish) in enumerate(self._searches()):
+                work.done(number / len(self.drawing.pens))
+                total = total + lower_bound(*part, home=home, finish=finish)
+        return min(self.cost, total)
 
     @property
     def gap(self) -> float:

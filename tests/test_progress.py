@@ -1,0 +1,115 @@
+"""Who is told of long work, and when the line on stderr appears."""
+
+from __future__ import annotations
+
+import io
+import sys
+import time
+from collections.abc import Iterator
+
+import numpy as np
+import pytest
+
+import plotlib as pl
+from plotlib import progress
+
+
+class Terminal(io.StringIO):
+    def isatty(self) -> bool:
+        return True
+
+
+def watched(monkeypatch: pytest.MonkeyPatch) -> Terminal:
+    """A terminal in the place of stderr (set in the test itself: pytest sets stderr before it)."""
+    screen = Terminal()
+    monkeypatch.setattr(sys, "stderr", screen)
+    monkeypatch.setattr(progress, "SILENT", 0.01)
+    monkeypatch.setattr(progress, "AGAIN", 0.01)
+    return screen
+
+
+@pytest.fixture
+def seen() -> Iterator[list[tuple[str, float | None]]]:
+    told: list[tuple[str, float | None]] = []
+    progress.listen(lambda what, share: told.append((what, share)))
+    yield told
+    progress.listen_on_stderr()
+
+
+def until(screen: Terminal, text: str, looks: int = 1_000) -> None:
+    """Wait until the line was shown; a thread of its own shows it."""
+    for _ in range(looks):
+        if text in screen.getvalue():
+            return
+        time.sleep(0.01)
+    raise AssertionError(f"{text!r} is not in {screen.getvalue()!r}")
+
+
+def test_long_work_shows_a_line_and_takes_it_away(monkeypatch: pytest.MonkeyPatch) -> None:
+    terminal = watched(monkeypatch)
+    with progress.stage("counting sheep") as work:
+        until(terminal, "\rplotlib: counting sheep (0 s)")
+        work.done(0.25)
+        until(terminal, "\rplotlib: counting sheep (25%, 0 s)")
+        with progress.stage("counting lambs"):
+            until(terminal, "\rplotlib: counting lambs")
+        shown = terminal.getvalue()
+    last = terminal.getvalue()[len(shown) :]
+    assert last.endswith("\r")
+    assert not last.rpartition("\r")[0].rpartition("\r")[2].strip()
+
+
+def test_short_work_shows_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
+    terminal = watched(monkeypatch)
+    monkeypatch.setattr(progress, "SILENT", 60.0)
+    with progress.stage("counting sheep"):
+        pass
+    assert terminal.getvalue() == ""
+
+
+def test_nothing_is_shown_where_nobody_looks_on(monkeypatch: pytest.MonkeyPatch) -> None:
+    watched(monkeypatch)
+    log = io.StringIO()
+    monkeypatch.setattr(sys, "stderr", log)
+    with progress.stage("counting sheep"):
+        time.sleep(0.1)
+    assert log.getvalue() == ""
+
+
+def test_the_line_goes_when_work_fails(monkeypatch: pytest.MonkeyPatch) -> None:
+    terminal = watched(monkeypatch)
+    with pytest.raises(AssertionError, match="never shown"), progress.stage("dividing"):
+        until(terminal, "never shown", looks=5)
+    assert progress._told.works == []
+    assert terminal.getvalue().endswith("\r")
+
+
+def test_planning_and_the_bound_say_what_they_do(seen: list[tuple[str, float | None]]) -> None:
+    rng = np.random.default_rng(1)
+    machine = pl.Machine(
+        width=100,
+        height=100,
+        x=pl.Axis(10_000),
+        y=pl.Axis(10_000),
+        lift=pl.ServoLift("M5", "M3"),
+        feed=3_000,
+    )
+    blue = pl.Pen("blue")
+    plot = pl.plan(pl.Drawing(list(rng.uniform(0, 90, (12, 2, 2))), pen=blue), machine)
+    begun = [what for what, share in seen if share == 0.0]
+    assert begun[:2] == ["planning", "joining the strokes of pen blue"]
+    assert "looking for a short order of 12 strokes of pen blue" in begun
+    seen.clear()
+    assert plot.bound > 0
+    assert seen[0] == ("proving how short the way of the pen could be", 0.0)
+    assert seen[-1] == ("proving how short the way of the pen could be", 1.0)
+
+
+def test_a_listener_hears_no_announcement_on_stderr(
+    seen: list[tuple[str, float | None]], capsys: pytest.CaptureFixture[str]
+) -> None:
+    progress.announce("something")
+    assert capsys.readouterr().err == ""
+    progress.listen_on_stderr()
+    progress.announce("something")
+    assert capsys.readouterr().err == "something\n"
