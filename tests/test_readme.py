@@ -2,23 +2,59 @@
 
 from __future__ import annotations
 
+import dataclasses
 import re
 import subprocess
 import sys
+import tomllib
 from pathlib import Path
 
+import numpy as np
 import pytest
 
-BLOCKS = re.findall(
-    r"^```python\n(.*?)^```",
-    (Path(__file__).parents[1] / "README.md").read_text(encoding="utf-8"),
-    re.DOTALL | re.MULTILINE,
-)
+from plotlib.machine import Machine
+from plotlib.preview.image import pixels
+from tests.readme_pictures import PICTURES, pictures
+
+ROOT = Path(__file__).parents[1]
+TEXT = (ROOT / "README.md").read_text(encoding="utf-8")
+BLOCKS = re.findall(r"^```python\n(.*?)^```", TEXT, re.DOTALL | re.MULTILINE)
 
 
 def test_there_are_blocks() -> None:
     assert any("gcode.write" in block for block in BLOCKS)
     assert any("def test_" in block for block in BLOCKS)
+
+
+def test_pictures_are_what_the_gallery_draws() -> None:
+    from PIL import Image
+
+    shown = {Path(path) for path in re.findall(r"!\[.*?\]\((.*?)\)", TEXT)}
+    assert shown == {path.relative_to(ROOT) for path in PICTURES.glob("*")}
+    for name, drawing, options in pictures():
+        kept = PICTURES / f"{name}.png"
+        assert kept.stat().st_size < 300_000
+        again = pixels(drawing, **options).astype(int)
+        with Image.open(kept) as picture:
+            assert np.abs(again - np.asarray(picture)).mean() < 0.1  # of 255: the last bits differ
+
+
+def test_every_option_of_the_machine_is_explained() -> None:
+    table = TEXT.split("## Your machine")[1].split("## ")[0]
+    named = set(re.findall(r"`(\w+)`", "".join(re.findall(r"^\|(.*?)\|", table, re.MULTILINE))))
+    assert named == {field.name for field in dataclasses.fields(Machine)}
+
+
+def test_extras_are_those_that_there_are() -> None:
+    declared = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    table = TEXT.split("| extra |")[1].split("\n\n")[0]
+    rows = re.findall(r"^\|(.*?)\|", table, re.MULTILINE)
+    assert set(re.findall(r"`(\w+)`", "".join(rows))) == set(declared["optional-dependencies"])
+
+
+def test_nobody_is_told_to_install_by_name_alone() -> None:
+    for path in [ROOT / "README.md", ROOT / "DEVELOPERS.md", *(ROOT / "plotlib").rglob("*.py")]:
+        assert not re.search(r"install[^\n]*?\bplotlib\b\s*\[", path.read_text(encoding="utf-8"))
 
 
 @pytest.mark.parametrize("number", range(len(BLOCKS)))
