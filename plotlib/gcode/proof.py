@@ -17,6 +17,7 @@ from plotlib.gcode.proof_moves import check_envelope, check_feeds, check_motion_
 from plotlib.gcode.proof_pen import check_dwells, check_pen
 from plotlib.gcode.proof_told import check_header, check_messages
 from plotlib.gcode.proof_verdict import refused
+from plotlib.gcode.proof_width import check_width
 from plotlib.gcode.toolpath import Toolpath
 from plotlib.planning.plot import Plot
 
@@ -70,6 +71,7 @@ def prove(text: str, plot: Plot) -> Toolpath:
     check_motion_words(path, machine)
     check_envelope(path, source, machine)
     check_ink(path, plot)
+    check_width(path, plot)
     check_stops(path, plot)
     check_messages(path, plot)
     check_dwells(path, machine)

@@ -19,6 +19,7 @@ from plotlib.gcode.writer import text_of
 from plotlib.machine import KeepOut, Machine, ServoLift
 from plotlib.pen import Pen
 from plotlib.planning.plot import Plot
+from plotlib.sheet import Sheet
 
 Lines = list[str]
 Break = Callable[[Lines], Lines]
@@ -632,7 +633,7 @@ def test_pens_whose_plain_names_fall_together_are_told_from_each_other() -> None
         prove(program.replace("(MSG, put in pen bla no 2", "(MSG, put in pen bla no 1"), plot)
 
 
-@pytest.mark.parametrize("longest", [20, 34, 70])
+@pytest.mark.parametrize("longest", [30, 34, 70])
 @pytest.mark.parametrize(
     "names",
     [
@@ -653,3 +654,40 @@ def test_every_pair_of_names_can_be_written(names: tuple[str, ...], longest: int
     plot = job(bench(lift, longest_line=longest, zero=(0, 0), home=(0, 0), park=(0, 0)), drawing)
     path = prove(text_of(plot), plot)
     assert len({message.lower() for message in path.stops.messages}) == len(names) - 1
+
+
+def test_ink_counts_in_its_full_width_at_keep_outs() -> None:
+    """A planner that forgot to look: the same plot for a machine that has the keep-out."""
+    plot = job(bench())
+    program = text(handwritten(plot))
+    clear = [box(60.401, 12, 65, 18), KeepOut(box(50.101, 49, 52, 51), travel=True)]
+    prove(program, replace(plot, machine=bench(keep_outs=clear)))
+    for area, stroke in ((box(60.399, 12, 65, 18), 3), (box(50.098, 49, 52, 51), 2)):
+        with pytest.raises(ProofError, match=f"stroke {stroke} has ink in a keep-out") as caught:
+            prove(program, replace(plot, machine=bench(keep_outs=[area])))
+        assert caught.value.side == "keep-out"
+        assert caught.value.stroke == stroke
+    inside = replace(plot, machine=bench(keep_outs=[box(59.9, 12, 65, 18)]))
+    with pytest.raises(ProofError, match=r"goes 5.998 mm through a keep-out"):
+        prove(program, inside)
+
+
+@pytest.mark.parametrize(
+    ("size", "place", "side"),
+    [
+        ((62.499, 40.1), (9.9, 9.9), "right"),
+        ((62.5, 40.099), (9.9, 9.9), "top"),
+        ((62.5, 40.1), (9.902, 9.9), "left"),
+        ((62.5, 40.1), (9.9, 9.902), "bottom"),
+    ],
+)
+def test_ink_counts_in_its_full_width_on_the_paper(
+    size: tuple[float, float], place: tuple[float, float], side: str
+) -> None:
+    """The pen of stroke 0 at (10, 10) is 0.2 mm wide, that of stroke 4 at (72, 40) 0.8 mm."""
+    plot = job(bench())
+    program = text(handwritten(plot))
+    prove(program, replace(plot, sheet=Sheet(62.5, 40.2, at=(9.9, 9.9))))
+    small = (size[0] - 0.001 * (side == "right"), size[1] - 0.001 * (side == "top"))
+    with pytest.raises(ProofError, match=f"leaves the paper by .* mm on the {side}, half"):
+        prove(program, replace(plot, sheet=Sheet(*small, at=place)))

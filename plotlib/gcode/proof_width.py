@@ -1,0 +1,73 @@
+"""The ink of a written program in its full width: off keep-outs and on the paper.
+
+Strokes are rounded to the grid after the plan has looked at them in millimetres, so half a unit of
+the last decimal is left for that.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import shapely
+
+from plotlib.checks import FloatArray
+from plotlib.gcode.proof_verdict import refused
+from plotlib.gcode.toolpath import Toolpath
+from plotlib.machine import KeepOut
+from plotlib.planning.plot import Plot
+from plotlib.sheet import Sheet
+
+_SIDES = ("left", "bottom", "right", "top")
+_SAME = 1e-6  # units of the last decimal: what sums of decimals may be off
+
+
+def check_width(path: Toolpath, plot: Plot) -> None:
+    """No ink in a keep-out nor off the paper, half the pen's width included; strokes are the
+    plan's.
+    """
+    if not len(path):
+        return
+    half = np.array([pen.width / 2 for pen in plot.drawing.pens])[plot.drawing.pen_index]
+    room = half - plot.machine.unit * (0.5 + _SAME)
+    for keep_out in plot.machine.keep_outs:
+        _check_keep_out(path, keep_out, room)
+    if plot.sheet is not None:
+        _check_paper(path, plot.sheet, room)
+
+
+def _check_keep_out(path: Toolpath, keep_out: KeepOut, room: FloatArray) -> None:
+    """Of pens thinner than a unit the way itself is judged, with the moves."""
+    area = keep_out.area
+    low = np.minimum.reduceat(path.points, path.offsets[:-1]) - room[:, None]
+    high = np.maximum.reduceat(path.points, path.offsets[:-1]) + room[:, None]
+    left, bottom, right, top = area.bounds
+    near = (high >= (left, bottom)).all(axis=1) & (low <= (right, top)).all(axis=1)
+    shapely.prepare(area)
+    for stroke in np.flatnonzero(near & (room > 0)).tolist():
+        first, end = path.offsets[stroke : stroke + 2]
+        points = path.points[first:end]
+        line = shapely.LineString(points) if len(points) > 1 else shapely.Point(points[0])
+        if shapely.dwithin(area, line, room[stroke]):
+            by = room[stroke] - shapely.distance(area, line)
+            raise refused(
+                f"stroke {stroke} has ink in a keep-out, by {by:.6g} mm of its pen's width",
+                line=path.point_lines[first],
+                stroke=stroke,
+                side="keep-out",
+            )
+
+
+def _check_paper(path: Toolpath, sheet: Sheet, room: FloatArray) -> None:
+    low = np.asarray(sheet.at)
+    high = low + np.array([sheet.width, sheet.height])
+    each = np.repeat(room, np.diff(path.offsets))[:, None]
+    over = np.column_stack([low + each - path.points, path.points - (high - each)])
+    if over.max() > 0:
+        at, side = divmod(int(np.argmax(over)), 4)
+        stroke = int(np.searchsorted(path.offsets, at, side="right")) - 1
+        raise refused(
+            f"stroke {stroke} leaves the paper by {over.max():.6g} mm on the {_SIDES[side]}, half "
+            f"the pen's width included",
+            line=path.point_lines[at],
+            stroke=stroke,
+            side=_SIDES[side],
+        )
