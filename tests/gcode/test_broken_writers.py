@@ -673,21 +673,18 @@ def test_ink_counts_in_its_full_width_at_keep_outs() -> None:
 
 
 @pytest.mark.parametrize(
-    ("size", "place", "side"),
+    ("paper", "side"),
     [
-        ((62.499, 40.1), (9.9, 9.9), "right"),
-        ((62.5, 40.099), (9.9, 9.9), "top"),
-        ((62.5, 40.1), (9.902, 9.9), "left"),
-        ((62.5, 40.1), (9.9, 9.902), "bottom"),
+        (Sheet(62.498, 41, at=(9.9, 9.6)), "right"),
+        (Sheet(63, 40.498, at=(9.9, 9.6)), "top"),
+        (Sheet(63, 41, at=(9.902, 9.6)), "left"),
+        (Sheet(63, 41, at=(9.9, 9.602)), "bottom"),
     ],
 )
-def test_ink_counts_in_its_full_width_on_the_paper(
-    size: tuple[float, float], place: tuple[float, float], side: str
-) -> None:
-    """The pen of stroke 0 at (10, 10) is 0.2 mm wide, that of stroke 4 at (72, 40) 0.8 mm."""
+def test_ink_counts_in_its_full_width_on_the_paper(paper: Sheet, side: str) -> None:
+    """The pen at (10, 10) and (50, 50) is 0.2 mm wide, that at (60, 10) and (72, 40) 0.8 mm."""
     plot = job(bench())
     program = text(handwritten(plot))
-    prove(program, replace(plot, sheet=Sheet(62.5, 40.2, at=(9.9, 9.9))))
-    small = (size[0] - 0.001 * (side == "right"), size[1] - 0.001 * (side == "top"))
+    prove(program, replace(plot, sheet=Sheet(62.5, 40.5, at=(9.9, 9.6))))
     with pytest.raises(ProofError, match=f"leaves the paper by .* mm on the {side}, half"):
-        prove(program, replace(plot, sheet=Sheet(*small, at=place)))
+        prove(program, replace(plot, sheet=paper))
