@@ -184,9 +184,8 @@ class Carriage(Track):
             return
         if seconds is None or seconds < 0:
             raise Fault("G4 needs P, the time of the dwell, of at least 0")
-        self.record.dwells.append(
-            (self.line, seconds / 1000 if self.machine.dwell == "milliseconds" else seconds)
-        )
+        scale = 1000 if self.machine.dwell == "milliseconds" else 1
+        self.record.dwell(self.line, seconds / scale)
 
     def _offset(self, command: Command) -> None:
         word = command.modal["offset"]

@@ -62,13 +62,12 @@ class Source:
         return cls(lines, *scan(data, len(lines)))
 
     @cached_property
-    def next_other(self) -> list[int]:
+    def next_other(self) -> memoryview:
         """The first line (L,) from each one on that is not plain; L where there is none."""
         count = len(self.lines)
-        following: list[int] = np.minimum.accumulate(
-            np.where(self.kind < 0, np.arange(count), count)[::-1]
-        )[::-1].tolist()
-        return following
+        index = np.where(self.kind < 0, np.arange(count), count)
+        following: IntArray = np.ascontiguousarray(np.minimum.accumulate(index[::-1])[::-1])
+        return memoryview(following)
 
     @cached_property
     def last_x(self) -> IntArray:
@@ -122,12 +121,12 @@ class Source:
         return tuple(map(memoryview, columns))
 
     def moves(
-        self, spans: list[Span]
+        self, spans: FloatArray
     ) -> tuple[FloatArray, FloatArray, FloatArray, IntArray, BoolArray]:
-        """Where each move of the spans ends (x, y), its feed, line (from 1), and whether it goes by
+        """Where each move of the spans (S, 9) ends (x, y), its feed, line (from 1), and whether it goes by
         G0.
         """
-        table = np.array(spans, np.float64).reshape(-1, len(Span._fields)).T
+        table = spans.T
         first = table[0].astype(np.int64)
         end = table[1].astype(np.int64)
         counts = end - first

@@ -6,6 +6,8 @@ from __future__ import annotations
 
 import re
 
+import numpy as np
+
 from plotlib.errors import ProofError
 from plotlib.gcode.lines import key
 from plotlib.gcode.places import Places
@@ -39,10 +41,11 @@ def check_form(text: str, machine: Machine) -> None:
             raise refused(reason, line=text.count("\n", 0, text.index(bad)) + 1)
     if not text.endswith("\n"):
         raise refused("the last line does not end with a line feed", line=text.count("\n") + 1)
-    lines = text[:-1].split("\n")
-    longest = max(map(len, lines))
+    ends = np.flatnonzero(np.frombuffer(text.encode("ascii"), np.uint8) == ord("\n"))
+    lengths = np.diff(ends, prepend=-1) - 1
+    longest = int(lengths.max())
     if longest > machine.longest_line:
-        number = next(index for index, line in enumerate(lines, 1) if len(line) == longest)
+        number = int(np.argmax(lengths)) + 1
         raise refused(
             f"{longest} characters, {longest - machine.longest_line} more than the machine's "
             f"longest_line allows",

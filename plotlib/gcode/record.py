@@ -23,7 +23,7 @@ class Record:
 
     def __init__(self, source: Source) -> None:
         self._source = source
-        self._spans: list[Span] = []
+        self._spans: array[float] = array("d")  # one Span after another
         self._plain = 0  # moves of the spans
         self.x: array[float] = array("d")  # of each move: where it ends, its feed, line and kind
         self.y: array[float] = array("d")
@@ -35,13 +35,11 @@ class Record:
         ] = {}  # moves that do not start where the one before ended
         self.glimpses: list[tuple[int, float, float]] = []  # half-known places
         self.arcs: list[tuple[int, int, float]] = []  # first move, number of chords, length
-        self.runs: list[
-            tuple[int, int, float, float]
-        ] = []  # of each stroke: first move, line, where the pen went down
-        self.ends: list[int] = []  # of each stroke: the move before which the pen went up
-        self.pens: list[tuple[int, bool | None, bool, float, float]] = []
+        self.runs: array[float] = array("d")  # first move, line, x and y where the pen went down
+        self.ends: array[int] = array("q")  # of each stroke: the move before which the pen went up
+        self._pens: array[float] = array("d")  # line, down, known, whole, height, feed
         self.stops: list[tuple[int, float, float, bool, str]] = []
-        self.dwells: list[tuple[int, float]] = []
+        self.dwells: array[float] = array("d")  # line, seconds
         self.said: dict[str, list[int]] = {}
 
     def move(self, x: float, y: float, line: int, *, rapid: bool, feed: float) -> None:
@@ -57,7 +55,7 @@ class Record:
             self.move(x, y, line, rapid=False, feed=feed)
 
     def span(self, span: Span) -> None:
-        self._spans.append(span)
+        self._spans.extend(span)
         self._plain += span.end - span.first
 
     @property
@@ -74,7 +72,18 @@ class Record:
         self.glimpses.append((line, x, y))
 
     def lowered(self, x: float, y: float, line: int) -> None:
-        self.runs.append((self.count, line, x, y))
+        self.runs.extend((self.count, line, x, y))
+
+    @property
+    def is_drawing(self) -> bool:
+        """Whether the last stroke has no end yet."""
+        return len(self.runs) > 4 * len(self.ends)
+
+    def pen(self, line: int, down: bool | None, whole: bool, *, height: float, feed: float) -> None:
+        self._pens.extend((line, bool(down), down is not None, whole, height, feed))
+
+    def dwell(self, line: int, seconds: float) -> None:
+        self.dwells.extend((line, seconds))
 
     def raised(self) -> None:
         self.ends.append(self.count)
@@ -85,8 +94,10 @@ class Record:
     def toolpath(self, machine: Machine, places: Places, finish: Finish) -> Toolpath:
         spots, feed, line, rapid = self._merged()
         ends = _to_bed(spots, machine)
-        first = np.array([run[0] for run in self.runs], np.int64)
-        last = np.array(self.ends + [len(ends)] * (len(first) - len(self.ends)), np.int64)
+        runs = _table(self.runs, 4)
+        first = runs[:, 0].astype(np.int64)
+        last = np.full(len(first), len(ends))
+        last[: len(self.ends)] = self.ends
         starts = self._starts(ends, machine)
         arc, length = self._lengths(starts, ends)
         moves = Moves(
@@ -99,10 +110,8 @@ class Record:
             _within(first, last, len(ends)),
             line,
         )
-        lowered = _to_bed(
-            np.array([run[2:] for run in self.runs], np.float64).reshape(-1, 2), machine
-        )
-        at = np.array([run[1] for run in self.runs], np.int64)
+        lowered = _to_bed(runs[:, 2:], machine)
+        at = runs[:, 1].astype(np.int64)
         points, offsets = _interleaved(lowered, ends, first, last)
         point_lines = _interleaved(at[:, None], line[:, None], first, last)[0][:, 0]
         place, end_place = (
@@ -110,7 +119,7 @@ class Record:
             for spot in (finish.place, finish.end_place)
         )
         finish = Finish(tuple(place), finish.down, tuple(end_place), finish.end_down)
-        tables = (self._pens(), self._stops(machine), self._dwells(), self._said())
+        tables = (self._changes(), self._stops(machine), self._dwells(), self._said())
         path = Toolpath(
             points, offsets, point_lines, moves, *tables, places, finish, self._glimpses(machine)
         )
@@ -127,7 +136,7 @@ class Record:
 
     def _merged(self) -> tuple[FloatArray, FloatArray, IntArray, BoolArray]:
         """End, feed, line and kind of all moves, those of plain lines among the others."""
-        x, y, feed, line, rapid = self._source.moves(self._spans)
+        x, y, feed, line, rapid = self._source.moves(_table(self._spans, len(Span._fields)))
         others = (
             np.array(self.x),
             np.array(self.y),
@@ -155,17 +164,10 @@ class Record:
                 chords *= whole / chords.sum()
         return arc, length
 
-    def _pens(self) -> PenChanges:
-        line, down, whole, height, feed = zip(*self.pens, strict=True) if self.pens else ((),) * 5
-        known = np.array([state is not None for state in down], np.bool_)
-        states = np.array([bool(state) for state in down], np.bool_)
+    def _changes(self) -> PenChanges:
+        line, down, known, whole, height, feed = _table(self._pens, 6).T
         return PenChanges(
-            np.array(line, np.int64),
-            states,
-            known,
-            np.array(whole, np.bool_),
-            np.array(height, np.float64),
-            np.array(feed, np.float64),
+            line.astype(np.int64), down > 0, known > 0, whole > 0, height.copy(), feed.copy()
         )
 
     def _stops(self, machine: Machine) -> Stops:
@@ -185,20 +187,23 @@ class Record:
         return Glimpses(table[:, 0].astype(np.int64), _to_bed(table[:, 1:], machine))
 
     def _dwells(self) -> Dwells:
-        line, seconds = zip(*self.dwells, strict=True) if self.dwells else ((), ())
-        return Dwells(np.array(line, np.int64), np.array(seconds, np.float64))
+        line, seconds = _table(self.dwells, 2).T
+        return Dwells(line.astype(np.int64), seconds.copy())
 
     def _said(self) -> dict[str, IntArray]:
         said = {word: np.array(lines, np.int64) for word, lines in self.said.items()}
-        first, end = (
-            np.array([(span.first, span.end) for span in self._spans], np.int64).reshape(-1, 2).T
-        )
+        first, end = _table(self._spans, len(Span._fields))[:, :2].astype(np.int64).T
         plain = _within(first, end, len(self._source.lines)) & ~np.isnan(self._source.feed)
         return said | {
             "F": np.sort(
                 np.concatenate([np.flatnonzero(plain) + 1, said.get("F", np.zeros(0, np.int64))])
             )
         }
+
+
+def _table(flat: array[float], columns: int) -> FloatArray:
+    """Notes written one after another as rows; line numbers are exact in floats."""
+    return np.array(flat, np.float64).reshape(-1, columns)
 
 
 def _to_bed(spots: FloatArray, machine: Machine) -> FloatArray:

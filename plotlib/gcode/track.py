@@ -139,10 +139,10 @@ class Track:
             self.pen.down = None  # on the way up from a place that nobody knows
         now = self.pen.down
         self.handled = self.handled and now is not False
-        self.record.pens.append((self.line, now, self.pen.whole, height, feed))
+        self.record.pen(self.line, now, self.pen.whole, height=height, feed=feed)
         if now and not before:
             if not self.is_placed:
                 raise Fault("lowers the pen at an unknown place; move to an absolute place first")
             self.record.lowered(*self.place, self.line)
-        if before and not now and len(self.record.runs) > len(self.record.ends):
+        if before and not now and self.record.is_drawing:
             self.record.raised()
