@@ -66,7 +66,7 @@ class Source:
         """The first line (L,) from each one on that is not plain; L where there is none."""
         count = len(self.lines)
         index = np.where(self.kind < 0, np.arange(count), count)
-        following: IntArray = np.ascontiguousarray(np.minimum.accumulate(index[::-1])[::-1])
+        following: Any = np.ascontiguousarray(np.minimum.accumulate(index[::-1])[::-1])
         return memoryview(following)
 
     @cached_property
