@@ -81,7 +81,8 @@ class Machine:
     decimals : int, default 3
         Decimals of every coordinate, 0 … 6: the grid.
     longest_line : int, default 70
-        Characters that the controller takes in a line, without the line end.
+        Characters that the controller takes in a line, without the line end; enough for a move to
+        the far corner of the bed.
     comments : bool, default True
         Whether comments may be sent.
     link : float, optional
@@ -94,7 +95,7 @@ class Machine:
         the time that is reported and nothing else; take what agrees with your machine.
     queue : int, default 16
         Moves that the controller plans ahead.
-    keep_outs : area or KeepOut, or sequence of them
+    keep_outs : area, Drawing or KeepOut, or sequence of them
         Areas of the bed without ink.
     name : str, default "machine"
         For reports.
