@@ -16,13 +16,14 @@ import numpy as np
 
 from plotlib.checks import FloatArray, IntArray
 from plotlib.planning.order_tour import Annealing, GoOn, Tour
+from plotlib.planning.seats import Strokes
 from plotlib.planning.tiles import Ground, cells, scales, tile_search
 
 BLOCK = 50_000  # strokes
 SEAM = 3_000  # strokes of a tile on a seam
 WARM = 0.2  # mean links that the search on the seams bears to lose at first
 SIDE_BY_SIDE = 2
-Solver = Callable[[FloatArray, int], Tour]
+Solver = Callable[[Strokes, int], tuple[Tour, FloatArray]]
 
 
 @dataclass(frozen=True)
@@ -60,29 +61,31 @@ def _seam(middle: FloatArray, one: IntArray, two: IntArray) -> FloatArray:
 
 def in_blocks(
     metric: FloatArray,
-    xy: FloatArray,
+    strokes: Strokes,
     solve: Solver,
     *,
     kicks: float,
     seed: int,
     go_on: GoOn = None,
-) -> Tour:
+) -> tuple[Tour, FloatArray]:
     """A tour through all strokes, the depot (the last stroke, entered at the finish, left at home)
-    first.
+    first, and the places (n, 2) at which they are entered first.
     """
+    xy = strokes.xy.copy()
     depot = len(xy) // 2 - 1
     middle = (xy[0:-2:2] + xy[1:-2:2]) / 2
     blocks = winding_blocks(middle, xy[-1], xy[-2])
 
     def path(job: tuple[int, Block]) -> Tour:
         number, block = job
-        strokes = block.strokes
-        part = np.empty((2 * len(strokes) + 2, 2))
-        part[0:-2:2], part[1:-2:2] = xy[2 * strokes], xy[2 * strokes + 1]
-        part[-2] = block.end
-        part[-1] = block.begin
-        tour = opened(solve(part, seed + number))
-        return np.asarray(2 * strokes[tour >> 1] + (tour & 1), np.int32)
+        part = strokes.along(2 * np.append(block.strokes, depot))
+        part.xy[-2] = block.end
+        part.xy[-1] = block.begin
+        closed, places = solve(part, seed + number)
+        free = np.flatnonzero(np.diff(part.first))
+        xy[2 * block.strokes[free]] = xy[2 * block.strokes[free] + 1] = places[free]
+        tour = opened(closed)
+        return np.asarray(2 * block.strokes[tour >> 1] + (tour & 1), np.int32)
 
     with ThreadPoolExecutor(SIDE_BY_SIDE) as pool:
         paths = list(pool.map(path, enumerate(blocks)))
@@ -103,7 +106,7 @@ def in_blocks(
                     labels == label,
                     work.part(0.0, 1.0, seed + 1_000_003 * number + int(label)),
                 )
-    return seq
+    return seq, xy[0::2]
 
 
 def _mixed(labels: IntArray, member: IntArray) -> IntArray:

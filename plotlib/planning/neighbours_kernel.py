@@ -254,6 +254,46 @@ def _nearest(
     return count
 
 
+@compiled
+def spread_out(
+    points: FloatArray,
+    perm: AnyInts,
+    slot: int,
+    slots: AnyInts,
+    found: int,
+    each: int,
+    near: AnyInts,
+) -> None:
+    """Fill in the row of ``near`` of a slot: of the ``found`` nearest ``slots`` first ``each`` in
+    every quadrant, then the nearest, nearest first, -1 after the last.
+    """
+    taken = np.zeros(4, np.int64)
+    kept = 0
+    limit = near.shape[1]
+    for k in range(found):  # mark those chosen by quadrant with a negative slot
+        dx = points[slots[k], 0] - points[slot, 0]
+        dy = points[slots[k], 1] - points[slot, 1]
+        quadrant = (0 if dy >= 0 else 3) if dx > 0 else (1 if dy > 0 else 2)
+        if dx == 0 and dy < 0:
+            quadrant = 3
+        if taken[quadrant] < each and kept < limit:
+            taken[quadrant] += 1
+            kept += 1
+            slots[k] = -slots[k] - 1
+    for k in range(found):
+        if kept == limit:
+            break
+        if slots[k] >= 0:
+            slots[k] = -slots[k] - 1
+            kept += 1
+    out = 0
+    for k in range(found):
+        if slots[k] < 0:
+            near[perm[slot], out] = perm[-slots[k] - 1]
+            out += 1
+    near[perm[slot], out:] = -1
+
+
 @compiled_above(250)
 def near_points(
     metric: FloatArray,
@@ -273,36 +313,12 @@ def near_points(
     Points must be distinct. Where they lie in rows or clusters the nearest alone would all lie on
     one side. Rows end with -1.
     """
-    keep = near.shape[1]
-    costs = np.empty(max(searched, keep))
-    slots = np.empty(max(searched, keep), np.int64)
+    room = max(searched, near.shape[1])
+    costs = np.empty(room)
+    slots = np.empty(room, np.int64)
     for slot in range(low, high):
         found = _nearest(metric, points, ranges, boxes, slot, costs, slots)
-        taken = np.zeros(4, np.int64)
-        kept = 0
-        limit = keep
-        for k in range(found):  # mark those chosen by quadrant with a negative slot
-            dx = points[slots[k], 0] - points[slot, 0]
-            dy = points[slots[k], 1] - points[slot, 1]
-            quadrant = (0 if dy >= 0 else 3) if dx > 0 else (1 if dy > 0 else 2)
-            if dx == 0 and dy < 0:
-                quadrant = 3
-            if taken[quadrant] < each and kept < limit:
-                taken[quadrant] += 1
-                kept += 1
-                slots[k] = -slots[k] - 1
-        for k in range(found):
-            if kept == limit:
-                break
-            if slots[k] >= 0:
-                slots[k] = -slots[k] - 1
-                kept += 1
-        out = 0
-        for k in range(found):
-            if slots[k] < 0:
-                near[perm[slot], out] = perm[-slots[k] - 1]
-                out += 1
-        near[perm[slot], out:] = -1
+        spread_out(points, perm, slot, slots, found, each, near)
 
 
 @compiled_above(5_000)

@@ -74,7 +74,9 @@ def order(
     -----
     Shortest links first, then local search (2-opt, or-opt and their three-link kin on lists of near
     ends), then kicks that swap two near runs of the tour, kept or undone by simulated annealing
-    (Kirkpatrick, Gelatt and Vecchi, Science 220, 1983). Long tours are searched in tiles of the
+    (Kirkpatrick, Gelatt and Vecchi, Science 220, 1983). Each move may enter the closed runs that it
+    joins at other vertices; of runs with many vertices the search looks at some, and the last choice
+    among all is exact for the order found (dynamic programming). Long tours are searched in tiles of the
     plane that move from round to round; very long ones in blocks that are searched side by side.
 
     Examples

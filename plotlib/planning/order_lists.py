@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -18,6 +19,30 @@ DISTANT = 4
 
 
 @dataclass(frozen=True)
+class Seats:
+    """Where ends may be, if closed runs may be entered at several vertices: each row of the lists is
+    a place.
+
+    Attributes
+    ----------
+    places : FloatArray
+        Shape (rows, 2).
+    port : NDArray[np.int32]
+        Shape (rows, width): the row at which the listed end would be.
+    span : NDArray[np.int32]
+        Shape (n, 2): first row of each stroke and how many it has to choose from, 0 where it has no
+        choice.
+    origin : NDArray[np.int32]
+        Shape (rows,): number of each row in the lists that these are a part of.
+    """
+
+    places: FloatArray
+    port: NDArray[np.int32]
+    span: NDArray[np.int32]
+    origin: NDArray[np.int32]
+
+
+@dataclass(frozen=True)
 class Lists:
     """``near[row[e]]`` are the ends near end e, nearest first, -1 after the last; ``far`` are the
     costs of the links to them.
@@ -27,6 +52,7 @@ class Lists:
     near: NDArray[np.int32]
     far: FloatArray
     twins: bool
+    seats: Seats | None = None
 
 
 def near_lists(
@@ -57,9 +83,13 @@ def near_lists(
     at = ends[begin[:-1]]
     points = xy[at]
     scale = (1.0, 1.0) if metric[0] == 0.0 else (metric[1], metric[2])
-    near, perm = _near_points(metric, points, scale, searched, each, kept)
+
+    def near_some(chosen: IntArray, *how: int) -> tuple[NDArray[np.int32], IntArray]:
+        return _near_points(metric, points[chosen], scale, *how)
+
+    near, perm = near_some(np.arange(len(points)), searched, each, kept)
     if each > 0:
-        _look_further(metric, points, scale, near, perm)
+        look_further(near_some, points, scale, near, perm)
     wide = kept * (2 if len(ends) > 1.2 * len(points) else 1) + (free >= 0)
     listed = np.full((len(points) + 1, wide), -1, np.int32)
     near_ends(near, begin, ends, 6, free, listed[:-1])
@@ -87,8 +117,8 @@ def _near_points(
     return near, perm
 
 
-def _look_further(
-    metric: FloatArray,
+def look_further(
+    near_some: Callable[..., tuple[NDArray[np.int32], IntArray]],
     points: FloatArray,
     scale: tuple[float, float],
     near: NDArray[np.int32],
@@ -96,10 +126,12 @@ def _look_further(
 ) -> None:
     """Let some points know points further off: where dots lie in clusters, near ones alone never
     lead out of a cluster.
+
+    ``near_some(chosen, searched, each, kept)`` finds what is near among some points only.
     """
     while len(chosen) >= 2 * COARSER:
         chosen = chosen[COARSER // 2 :: COARSER]
-        found, _ = _near_points(metric, points[chosen], scale, SEARCHED, 1, DISTANT)
+        found, _ = near_some(chosen, SEARCHED, 1, DISTANT)
         rows = near[chosen]
         rows[:, -DISTANT:] = np.where(found >= 0, chosen[found], -1)
         away = (points[np.where(rows >= 0, rows, 0)] - points[chosen][:, None]) * scale

@@ -13,6 +13,7 @@ from plotlib.planning.blocks import in_blocks, opened
 from plotlib.planning.order_lists import near_lists
 from plotlib.planning.order_runs import States
 from plotlib.planning.order_tour import Annealing, GoOn, Search, Tour, greedy_tour
+from plotlib.planning.seats import Strokes, seat_lists
 from plotlib.planning.tiles import TILE, Ground, in_tiles, long_links_search
 
 SPLIT = 75_000  # strokes from which on they are searched in blocks
@@ -21,7 +22,12 @@ SPLIT = 75_000  # strokes from which on they are searched in blocks
 STROKES = (1_500, 3_000, 6_000, 10_000, 20_000, 40_000, 100_000, 1_000_000)
 KICKS = (100.0, 100.0, 75.0, 45.0, 22.0, 11.0, 8.0, 1.5)
 KICKS_OF_DOTS = (93.0, 43.0, 27.5, 25.0, 12.8, 8.0, 8.0, 1.5)
-ROUNDS = 3  # of search and choice of start vertices, where runs are closed
+# closed strokes: a kick takes several times as long
+CLOSED = (400, 1_000, 3_000, 10_000, 20_000, 40_000, 100_000, 1_000_000)
+KICKS_OF_CLOSED = (93.0, 45.0, 25.0, 12.0, 7.0, 5.0, 4.0, 1.0)
+ROUNDS = 2  # of search, where closed runs have more vertices than it looks at
+SEATS = 150_000  # vertices of closed runs that the search looks at, together
+MOST_SEATS = 4, 32  # and of one run
 
 
 @dataclass(frozen=True)
@@ -35,12 +41,14 @@ class Work:
     go_on: GoOn = None
     strokes: int = 0
 
-    def kicks(self, strokes: int, *, dots: bool) -> float:
-        """Kicks for each of so many strokes; rounded, as is the warmth, since the same bytes are
-        wanted on any machine.
+    def kicks(self, strokes: int, *, dots: bool, closed: float = 0.0) -> float:
+        """Kicks for each of so many strokes, a share ``closed`` of them closed; rounded, as is the
+        warmth, since the same bytes are wanted on any machine.
         """
-        of_one = np.interp(max(strokes, self.strokes), STROKES, KICKS_OF_DOTS if dots else KICKS)
-        return self.effort * round(float(of_one), 3)
+        count = max(strokes, self.strokes)
+        of_one = float(np.interp(count, STROKES, KICKS_OF_DOTS if dots else KICKS))
+        of_closed = float(np.interp(count, CLOSED, KICKS_OF_CLOSED))
+        return self.effort * round(of_one + closed * min(0.0, of_closed - of_one), 3)
 
 
 def warmth(kicks: float, *, dots: bool) -> float:
@@ -52,54 +60,79 @@ def warmth(kicks: float, *, dots: bool) -> float:
     return round(float(warm), 3)
 
 
-def solve_tour(metric: FloatArray, xy: FloatArray, work: Work, start: Tour | None = None) -> Tour:
-    """A good closed tour through strokes with the ends ``xy`` (2n, 2), from the tour ``start`` or
-    from nothing; the last is the depot.
+def solve_tour(
+    metric: FloatArray, strokes: Strokes, work: Work, start: Tour | None = None
+) -> tuple[Tour, FloatArray]:
+    """A good closed tour through strokes, from the tour ``start`` or from nothing, and the places
+    (n, 2) at which they are entered first; the last stroke is the depot.
     """
+    xy = strokes.xy
     if len(xy) > 2 * SPLIT and start is None:
 
-        def solve(part: FloatArray, seed: int) -> Tour:
+        def solve(part: Strokes, seed: int) -> tuple[Tour, FloatArray]:
             return solve_tour(metric, part, Work(work.effort, seed, work.go_on, len(xy) // 2))
 
         return in_blocks(
             metric,
-            xy,
+            strokes,
             solve,
             kicks=work.kicks(len(xy) // 2, dots=False),
             seed=work.seed,
             go_on=work.go_on,
         )
-    lists = near_lists(metric, xy, free=free_end(xy))
-    seq = greedy_tour(metric, xy, lists) if start is None else start
+    seq = start
+    if seq is None:
+        seq = greedy_tour(metric, xy, near_lists(metric, xy, free=free_end(xy)))
     ends = np.stack([seq, seq ^ 1], axis=1).ravel()
-    along = xy[ends]  # numbered along the tour: near strokes lie near each other in memory
-    lists = near_lists(metric, along, free=free_end(along))
-    ground = Ground(metric, along, lists)
+    along = strokes.along(
+        seq
+    )  # numbered along the tour: near strokes lie near each other in memory
+    free = free_end(along.xy)
+    if strokes.choices:
+        lists = seat_lists(metric, along, free=free)
+    else:
+        lists = near_lists(metric, along.xy, free=free)
+    ground = Ground(metric, along.xy, lists)
     search = _descended(ground, 2 * np.arange(len(seq), dtype=np.int32), work.seed)
     search = _descended(
         ground, long_links_search(ground, search.best, work.seed, work.go_on), work.seed
     )
-    kicks = work.kicks(len(seq), dots=lists.twins)
+    kicks = work.kicks(len(seq), dots=lists.twins, closed=strokes.share)
     annealing = Annealing(kicks, warmth(kicks, dots=lists.twins), 0.0, work.seed, work.go_on)
     tour: Tour = ends[_annealed(search, ground, annealing)].astype(np.int32)
-    return tour
+    places = np.empty((len(seq), 2))
+    places[ends[0::2] >> 1] = ground.xy[0::2]
+    return tour, places
 
 
 def _descended(ground: Ground, seq: Tour, seed: int) -> Search:
     assert ground.lists is not None
     search = Search(ground.metric, ground.xy, ground.lists, seq, seed)
     search.descend()
+    _sit(ground, search)
     return search
+
+
+def _sit(ground: Ground, search: Search) -> None:
+    """Leave the closed strokes where the best tour of a search has them."""
+    seats = search.lists.seats
+    if seats is not None:
+        free = np.flatnonzero(seats.span[:, 1] > 0)
+        ground.sit(free, search.best_row[free])
 
 
 def _annealed(search: Search, ground: Ground, work: Annealing) -> Tour:
     """The tour after its kicks: as one tour, or, where it is long, in tiles."""
     if len(search.seq) <= TILE:
         search.anneal(work)
+        _sit(ground, search)
         return search.best
     seq = in_tiles(ground, search.best, work)
     done = _descended(ground, seq, work.seed)
-    return done.best if done.best_cost() <= search.best_cost() else search.best
+    if done.best_cost() <= search.best_cost():
+        return done.best
+    _sit(ground, search)
+    return search.best
 
 
 def free_end(xy: FloatArray) -> int:
@@ -114,19 +147,22 @@ def search_order(
     """Improve an order of all runs (the entered states, in drawing order) by search; the states
     entered in the order found.
     """
-    rounds = ROUNDS if states.closed.any() else 1
+    rounds = ROUNDS if (np.diff(states.first) > _most_seats(states)).any() else 1
     share = Work(work.effort / rounds, work.seed, work.go_on)
     for number in range(rounds):
-        entered = _one_round(
-            states, entered, metric, ends, share, fresh=number == 0 and rounds == 1
-        )
-        if rounds > 1:
+        entered = _one_round(states, entered, metric, ends, share, fresh=number == 0)
+        if states.closed.any():
             from plotlib.planning.closed_kernel import best_states
 
             entered = best_states(
                 metric, states.xy, states.first, states.leave, states.owner[entered], ends
             )
     return entered
+
+
+def _most_seats(states: States) -> int:
+    """At how many vertices the search may enter one closed run."""
+    return int(np.clip(SEATS / max(1, states.closed.sum()), *MOST_SEATS))
 
 
 def _one_round(
@@ -141,15 +177,39 @@ def _one_round(
     chosen = np.empty(len(entered), np.int64)
     chosen[states.owner[entered]] = entered
     forward = np.where(states.closed, chosen, states.first[:-1])
-    head, follower = _coincident(states.xy[forward], states.leave[forward] == forward)
+    head, follower = _coincident(states.xy[forward], np.diff(states.first) == 1)
     kept = np.flatnonzero(head == np.arange(len(head)))
     xy = np.empty((2 * len(kept) + 2, 2))
     xy[0:-2:2] = states.xy[forward[kept]]
     xy[1:-2:2] = states.xy[states.leave[forward[kept]]]
     xy[-2], xy[-1] = ends[2:], ends[:2]
     start = None if fresh else _as_tour(states, entered, kept, head, forward)
-    tour = solve_tour(metric, xy, work, start)
+    seats = _seats(states, forward, kept)
+    first = np.concatenate([[0], np.cumsum(np.bincount(seats[1], minlength=len(kept) + 1))])
+    strokes = Strokes(xy, states.xy[seats[0]], first)
+    tour, places = solve_tour(metric, strokes, work, start)
+    if strokes.choices:
+        here = (places[seats[1]] == strokes.vertices).all(axis=1)
+        forward[kept[seats[1][here]]] = seats[0][here]
     return _as_entered(states, tour, kept, follower, forward)
+
+
+def _seats(states: States, forward: IntArray, kept: IntArray) -> tuple[IntArray, IntArray]:
+    """The states at which the search may enter closed runs, and the places of these runs among
+    those kept: all, or of many some, evenly, and the one chosen.
+    """
+    most = _most_seats(states)
+    counts = np.diff(states.first)
+    within = np.arange(len(states.xy)) - states.first[states.owner]
+    count = counts[states.owner]
+    few = np.minimum(count, most)
+    even = within * few // count != (within - 1) * few // count
+    free = even | (forward[states.owner] == np.arange(len(states.xy)))
+    free &= states.closed[states.owner] & (count > 1)
+    number = np.full(len(counts), -1, np.int64)
+    number[kept] = np.arange(len(kept))
+    listed = np.flatnonzero(free & (number[states.owner] >= 0))
+    return listed, number[states.owner[listed]]
 
 
 def _as_tour(

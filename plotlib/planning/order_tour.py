@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from plotlib.checks import FloatArray
-from plotlib.planning.order_lists import Lists, near_lists
+from plotlib.planning.order_lists import Lists, Seats, near_lists
 
 Tour = NDArray[np.int32]
 GoOn = Callable[[], bool] | None
@@ -82,6 +82,7 @@ class Search:
 
         n = len(seq)
         self.xy = np.ascontiguousarray(xy)
+        self.row = lists.row
         self.lists = lists
         self.seq = seq.astype(np.int32)
         self.place = np.empty(n, np.int32)
@@ -94,12 +95,21 @@ class Search:
         self.turned = np.empty(3 * kernel.JOURNAL, np.int32)
         self.cut = np.empty(2 * kernel.JOURNAL, np.int32)
         self.cut_costs = np.empty(kernel.JOURNAL)
+        seats = lists.seats
+        if seats is None:
+            nothing = np.zeros(0, np.int32)
+            seats = Seats(np.zeros(0), nothing, nothing, nothing)
+        else:  # the search moves them
+            self.xy = self.xy.copy()
+            self.row = lists.row.copy()
+        self.best_row = self.row[0::2].copy()
+        self.seated = np.empty(2 * kernel.JOURNAL, np.int32)
         self.whole = np.zeros(8, np.int64)
         self.real = np.zeros(5)
         tour = self.seq, self.place, self.mates, self.costs, self.best, self.queue, self.waiting
         arrays = (
             self.xy,
-            lists.row,
+            self.row,
             lists.near,
             lists.far,
             *tour,
@@ -108,9 +118,14 @@ class Search:
             self.cut_costs,
         )
         deep = min(lists.near.shape[1], DEEP * (2 if lists.twins else 1))
-        places = [array.ctypes.data for array in (*arrays, self.whole, self.real)]
+        chosen = seats.places, seats.port, seats.span, self.best_row, self.seated
         self.tour = kernel.Tour(
-            n, lists.near.shape[1], deep, LONGEST if lists.twins else SHORTER, *places
+            n,
+            lists.near.shape[1],
+            deep,
+            LONGEST if lists.twins else SHORTER,
+            int(lists.seats is not None),
+            *(array.ctypes.data for array in (*arrays, self.whole, self.real, *chosen)),
         )
         kind, px, py, qx, qy = (float(part) for part in metric)
         self.metric = kind, px, py, qx, qy
@@ -139,10 +154,12 @@ class Search:
         self.waiting[:] = 1
         self.whole[kernel.HEAD], self.whole[kernel.QUEUED] = 0, len(self.queue)
         self.whole[kernel.TURNED] = self.whole[kernel.CUT] = kernel.JOURNAL
+        self.whole[kernel.SEATED] = kernel.JOURNAL
         self.real[kernel.NOW] -= settle(self.metric, self.tour)
         if self.real[kernel.NOW] < self.real[kernel.BEST]:
             self.real[kernel.BEST] = self.real[kernel.NOW]
             self.best[:] = self.seq
+            self.best_row[:] = self.row[0::2]
 
     def anneal(self, work: Annealing) -> None:
         """Kick and settle; ends early where there is no time left."""

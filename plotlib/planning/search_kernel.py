@@ -29,6 +29,8 @@ from plotlib.planning.tour_kernel import (
     cut,
     end_before,
     link,
+    seat,
+    seat_cost,
     swap_runs,
     tie,
     turn,
@@ -87,6 +89,48 @@ def _turn_three(t: Tour, way: int, t1: int, t2: int, t3: int, t4: int, t5: int, 
 
 
 @compiled
+def _loss(m: Metric, t: Tour, e: int, row: int) -> float:
+    """What the link of end e costs more when its run is seated at a row."""
+    return float(seat_cost(m, t, row, small_at(t.mates, e)) - real_at(t.costs, e))
+
+
+@compiled
+def _reseat(m: Metric, t: Tour, e: int, row: int) -> None:
+    """Seat the run of end e at a row; the link of e stays."""
+    f = small_at(t.mates, e)
+    cut(t, e)
+    seat(t, e >> 1, row)
+    tie(t, e, f, seat_cost(m, t, row, f))
+
+
+@compiled
+def _best_seat(m: Metric, t: Tour, s: int, least: float) -> float:
+    """Seat a closed run at the best of its vertices for its two links; returns what that saves."""
+    e = 2 * s
+    u = small_at(t.mates, e)
+    v = small_at(t.mates, e + 1)
+    stands = real_at(t.costs, e) + real_at(t.costs, e + 1)
+    best = stands - least
+    found = -1
+    low = small_at(t.span, e)
+    for row in range(low, low + small_at(t.span, e + 1)):
+        cost = seat_cost(m, t, row, u)
+        if cost < best:
+            cost += seat_cost(m, t, row, v)
+            if cost < best:
+                best = cost
+                found = row
+    if found < 0:
+        return 0.0
+    cut(t, e)
+    cut(t, e + 1)
+    seat(t, s, found)
+    tie(t, e, u, seat_cost(m, t, found, u))
+    tie(t, e + 1, v, seat_cost(m, t, found, v))
+    return float(stands - real_at(t.costs, e) - real_at(t.costs, e + 1))
+
+
+@compiled
 def _improve(m: Metric, t: Tour, t1: int, least: float) -> float:
     """Make the first improving move that removes the link of end ``t1``; returns what it saves, 0
     when there is none.
@@ -105,13 +149,22 @@ def _improve(m: Metric, t: Tour, t1: int, least: float) -> float:
         t4 = small_at(t.mates, t3)
         g2 = g1 + real_at(t.costs, t3)
         d41 = link(m, t.xy, t4, t1)
-        if g2 - d41 > least and _apart(t, t1, t3):
+        seat3 = -1
+        loss3 = 0.0
+        if t.rings and small_at(t.port, at3) != small_at(t.row, t3):
+            if t3 ^ 1 == t1:
+                continue
+            seat3 = small_at(t.port, at3)
+            loss3 = _loss(m, t, t3 ^ 1, seat3)
+        if g2 - d41 - loss3 > least and _apart(t, t1, t3):
             turn(t, t1, t2, t3, t4)
             cut(t, t1)
             cut(t, t3)
+            if seat3 >= 0:
+                _reseat(m, t, t3 ^ 1, seat3)
             tie(t, t2, t3, d23)
             tie(t, t4, t1, d41)
-            return float(g2 - d41)
+            return float(g2 - d41 - loss3)
         row4 = small_at(t.row, t4) * t.width
         for at5 in range(row4, row4 + t.deep):
             d45 = real_at(t.far, at5)
@@ -121,7 +174,23 @@ def _improve(m: Metric, t: Tour, t1: int, least: float) -> float:
                 break
             t6 = small_at(t.mates, t5)
             d61 = link(m, t.xy, t6, t1)
-            gain = g3 + real_at(t.costs, t5) - d61
+            seat5 = -1
+            loss = loss3
+            if t.rings:
+                if seat3 >= 0 and t5 == t3 ^ 1:
+                    continue
+                if seat3 >= 0 and t6 == t3 ^ 1:  # both links of a closed run are new
+                    d61 = seat_cost(m, t, seat3, t1)
+                    loss = 0.0
+                if small_at(t.port, at5) != small_at(t.row, t5):
+                    other = t5 ^ 1
+                    if other == t1 or other == t2 or other == t3 or other == t4:  # noqa: SIM109
+                        continue
+                    if seat3 >= 0 and small_at(t.mates, other) == t3 ^ 1:
+                        continue
+                    seat5 = small_at(t.port, at5)
+                    loss += _loss(m, t, other, seat5)
+            gain = g3 + real_at(t.costs, t5) - d61 - loss
             if gain <= least or t5 == t1 or t5 == t2 or t5 == t3 or t5 == t4:  # noqa: SIM109
                 continue
             way = _way(t, t1, t2, t3, t4, t5)
@@ -131,6 +200,13 @@ def _improve(m: Metric, t: Tour, t1: int, least: float) -> float:
             cut(t, t1)
             cut(t, t3)
             cut(t, t5)
+            if seat3 >= 0:
+                if t6 == t3 ^ 1:
+                    seat(t, t3 >> 1, seat3)
+                else:
+                    _reseat(m, t, t3 ^ 1, seat3)
+            if seat5 >= 0:
+                _reseat(m, t, t5 ^ 1, seat5)
             tie(t, t2, t3, d23)
             tie(t, t4, t5, d45)
             tie(t, t6, t1, d61)
@@ -149,6 +225,8 @@ def settle(m: Metric, t: Tour) -> float:
         put_whole(t.whole, HEAD, head + 1 if head + 1 < 2 * t.n else 0)
         put_whole(t.whole, QUEUED, whole_at(t.whole, QUEUED) - 1)
         put_small(t.waiting, e, 0)
+        if t.rings and small_at(t.span, e | 1) > 0:
+            saved += _best_seat(m, t, e >> 1, least)
         gain = 1.0
         while gain > 0.0:
             gain = _improve(m, t, e, least)
@@ -254,4 +332,7 @@ def anneal(m: Metric, t: Tour, until: int) -> None:
             put_real(t.real, BEST, now)
             for k in range(t.n):
                 put_small(t.best, k, small_at(t.seq, k))
+            if t.rings:
+                for s in range(t.n):
+                    put_small(t.best_row, s, small_at(t.row, 2 * s))
     put_whole(t.whole, KICK, until)

@@ -12,8 +12,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from plotlib.checks import BoolArray, FloatArray, IntArray
-from plotlib.planning.order_lists import Lists, near_lists
+from plotlib.checks import AnyInts, BoolArray, FloatArray, IntArray
+from plotlib.planning.order_lists import Lists, Seats, near_lists
 from plotlib.planning.order_tour import Annealing, GoOn, Search, Tour
 
 TILE, SMALL, LONG = (
@@ -44,10 +44,31 @@ class Ground:
         """Places and lists of some ends, numbered anew."""
         if self.lists is None:
             return self.xy[ends], near_lists(self.metric, self.xy[ends])
+        seats = self.lists.seats
+        if seats is not None:
+            return self.xy[ends], self._seats_within(self.lists, seats, ends)
         from plotlib.planning.tiles_kernel import lists_within
 
         row, near, far = lists_within(ends, self.lists.row, self.lists.near, self.lists.far)
         return self.xy[ends], Lists(row, near, far, self.lists.twins)
+
+    @staticmethod
+    def _seats_within(lists: Lists, seats: Seats, ends: IntArray) -> Lists:
+        from plotlib.planning.seats_kernel import rows_within
+
+        row, span, near, port, far, old = rows_within(
+            ends, lists.row, seats.span, lists.near, seats.port, lists.far
+        )
+        part = Seats(seats.places[old], port, span, old)
+        return Lists(row, near, far, lists.twins, part)
+
+    def sit(self, strokes: IntArray, row: AnyInts) -> None:
+        """Enter closed strokes at other vertices from now on: at these rows of the lists."""
+        assert self.lists is not None
+        assert self.lists.seats is not None
+        for e in (2 * strokes, 2 * strokes + 1):
+            self.lists.row[e] = row
+            self.xy[e] = self.lists.seats.places[row]
 
 
 def cells(middle: FloatArray, size: int, shift: float) -> IntArray:
@@ -132,6 +153,11 @@ def _pieces_search(ground: Ground, seq: Tour, cuts: IntArray, work: Annealing) -
     search.anneal(work)
     out = np.empty_like(seq)
     rebuild(seq, cuts, search.best if work.cool == 0.0 else search.seq, out)
+    seats = search.lists.seats
+    if seats is not None:
+        row = search.best_row if work.cool == 0.0 else search.row[0::2]
+        free = np.flatnonzero(seats.span[:, 1] > 0)
+        ground.sit(ends[2 * free] >> 1, seats.origin[row[free]])
     return out
 
 

@@ -9,6 +9,10 @@ they are, then cuts a few links and ties others.
 
 An end with x = nan is free: its link costs nothing. ``near[row[e]]`` lists the ends near end e,
 nearest first, -1 after the last.
+
+A closed run has both ends at one of its vertices and may be seated at another. Then every row is a
+vertex (or the place of another end), ``row[e]`` tells where end e sits, and ``port`` beside
+``near`` where the listed end would sit; for a run that cannot be seated anew that is where it is.
 """
 
 from __future__ import annotations
@@ -27,6 +31,7 @@ CUT = 3
 KICK = 4
 KICKS = 5
 RANDOM = 6
+SEATED = 7
 # float state
 NOW = 0
 BEST = 1
@@ -45,6 +50,7 @@ class Tour(NamedTuple):
     width: int  # of the lists
     deep: int  # entries of a list tried for the third link
     longest: int  # strokes in a run that a kick swaps
+    rings: int  # 1 where some run can be seated anew: the last five are read only then
     xy: int  # ends, (2n, 2) float64
     row: int  # (2n,) int32
     near: int  # (rows, width) int32
@@ -61,6 +67,11 @@ class Tour(NamedTuple):
     cut_costs: int  # (JOURNAL,) float64
     whole: int  # (8,) int64
     real: int  # (5,) float64
+    places: int  # of the rows, (rows, 2) float64
+    port: int  # (rows, width) int32
+    span: int  # first row of each run and how many it has, 0 where its place is fixed, (n, 2) int32
+    best_row: int  # of each run, (n,) int32
+    seated: int  # (2 * JOURNAL,) int32
 
 
 @compiled
@@ -102,6 +113,36 @@ def cut(t: Tour, e: int) -> float:
         put_real(t.cut_costs, at, cost)
     put_whole(t.whole, CUT, at + 1)
     return float(cost)
+
+
+@compiled
+def seat_cost(m: Metric, t: Tour, row: int, e: int) -> float:
+    """Cost of the link between the place of a row and an end; nothing where the end is free."""
+    dx = real_at(t.places, 2 * row) - real_at(t.xy, 2 * e)
+    cost = move_cost(m, dx, real_at(t.places, 2 * row + 1) - real_at(t.xy, 2 * e + 1))
+    return cost if cost == cost else 0.0
+
+
+@compiled
+def _seat(t: Tour, s: int, row: int) -> None:
+    """Put both ends of a closed run at the place of a row."""
+    x = real_at(t.places, 2 * row)
+    y = real_at(t.places, 2 * row + 1)
+    for e in range(2 * s, 2 * s + 2):
+        put_small(t.row, e, row)
+        put_real(t.xy, 2 * e, x)
+        put_real(t.xy, 2 * e + 1, y)
+
+
+@compiled
+def seat(t: Tour, s: int, row: int) -> None:
+    """Seat a closed run anew; its links are the caller's to cut and tie."""
+    at = whole_at(t.whole, SEATED)
+    if at < JOURNAL:
+        put_small(t.seated, 2 * at, s)
+        put_small(t.seated, 2 * at + 1, small_at(t.row, 2 * s))
+    put_whole(t.whole, SEATED, at + 1)
+    _seat(t, s, row)
 
 
 @compiled
@@ -227,6 +268,7 @@ def begin(t: Tour) -> None:
     """Empty the journal: what is done from here on can be undone."""
     put_whole(t.whole, TURNED, 0)
     put_whole(t.whole, CUT, 0)
+    put_whole(t.whole, SEATED, 0)
 
 
 @compiled
@@ -236,8 +278,11 @@ def undo(t: Tour) -> bool:
     """
     turned = whole_at(t.whole, TURNED)
     links = whole_at(t.whole, CUT)
-    if turned > JOURNAL or links > JOURNAL:
+    seats = whole_at(t.whole, SEATED)
+    if turned > JOURNAL or links > JOURNAL or seats > JOURNAL:
         return False
+    for k in range(seats - 1, -1, -1):
+        _seat(t, small_at(t.seated, 2 * k), small_at(t.seated, 2 * k + 1))
     for k in range(turned - 1, -1, -1):
         p = small_at(t.turned, 3 * k)
         q = small_at(t.turned, 3 * k + 1)
