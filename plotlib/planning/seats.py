@@ -96,7 +96,9 @@ def seat_lists(metric: FloatArray, strokes: Strokes, *, free: int = -1) -> Lists
     ends = np.full((len(places) + 1, wide), -1, np.int32)
     port = np.full(ends.shape, -1, np.int32)
     far = np.full(ends.shape, np.inf)
-    listed_ends(metric, places, near, enter, twin.astype(np.int64), free, ends[:-1], port[:-1], far[:-1])
+    listed_ends(
+        metric, places, near, enter, twin.astype(np.int64), free, ends[:-1], port[:-1], far[:-1]
+    )
     every = np.concatenate([places, [[np.nan, np.nan]]])
     seats = Seats(every, port, span, np.arange(len(every), dtype=np.int32))
     return Lists(row=row.astype(np.int32), near=ends, far=far, twins=twins, seats=seats)
