@@ -12,11 +12,12 @@ from shapely import MultiPolygon, Polygon
 
 from plotlib.arrays.areas import as_area
 from plotlib.arrays.ragged import closed, sealed
-from plotlib.checks import not_negative
+from plotlib.checks import FloatArray, not_negative
 from plotlib.drawing import Drawing, RegionLike, as_drawing
 from plotlib.errors import InvalidValue
 from plotlib.regions.offsets import only_areas, united
 
+_MANY = 12  # masks at a time: fewer cut more often, more unite what a part of them hides already
 _FEW = 3  # masks; more are cut down to the drawing's box before they are united
 
 Item: TypeAlias = "Drawing | tuple[Drawing, RegionLike]"
@@ -152,9 +153,29 @@ def _above(drawings: list[Drawing], masks: NDArray[np.object_]) -> list[NDArray[
 
 
 def _seen(drawing: Drawing, above: NDArray[np.object_]) -> Drawing:
-    """What several masks leave of a drawing."""
-    if not len(above):
-        return drawing
+    """What masks leave of a drawing: a few at a time, those that share most of its box first, so
+    that a drawing deep in a pile is gone before most of them are looked at.
+    """
+    if len(above) > _MANY:
+        above = above[np.argsort(-_shared(drawing, above), kind="stable")]
+    for low in range(0, len(above), _MANY):
+        drawing = _without(drawing, above[low : low + _MANY])
+        if not len(drawing):
+            break
+    return drawing
+
+
+def _shared(drawing: Drawing, masks: NDArray[np.object_]) -> FloatArray:
+    """The area (n,) that the box of each mask shares with that of a drawing."""
+    left, bottom, right, top = drawing.bounds or (0.0, 0.0, 0.0, 0.0)
+    a, b, c, d = shapely.bounds(masks).T
+    across = np.minimum(right, c) - np.maximum(left, a)
+    up = np.minimum(top, d) - np.maximum(bottom, b)
+    return np.asarray(across * up)
+
+
+def _without(drawing: Drawing, above: NDArray[np.object_]) -> Drawing:
+    """What a few masks leave of a drawing."""
     whole = shapely.GeometryCollection(drawing.to_shapely())
     above = above[shapely.intersects(above, whole)]
     if not len(above):

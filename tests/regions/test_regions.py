@@ -197,3 +197,43 @@ def test_a_stack_shows_of_each_edge_what_no_later_silhouette_covers(
 def test_wrong_values_are_refused(call: object, error: type[Exception], words: str) -> None:
     with pytest.raises(error, match=words):
         call()  # type: ignore[operator]
+
+
+# ---- many areas at once, against shapely on the whole
+
+
+@settings(deadline=None)
+@given(st.lists(places, max_size=9), st.sampled_from([0.3, 0.5, 1.0, 2.5]), st.booleans())
+def test_an_outset_of_many_parts_is_that_of_the_whole(
+    boxes: list[tuple[int, int, int, int]], distance: float, sharp: bool
+) -> None:
+    """Parts that stay apart, meet in a point or an edge, overlap, or lie in another's hole."""
+    frame = box(-40, -40, 60, 60).difference(box(-5, -5, 45, 45))
+    area = shapely.union_all([frame, *(box(x, y, x + w, y + h) for x, y, w, h in boxes)])
+    corners = "sharp" if sharp else "round"
+    found = regions.outset(area, distance, corners=corners)
+    join = "mitre" if sharp else "round"
+    expected = shapely.buffer(area, distance, quad_segs=32, join_style=join, mitre_limit=5.0)
+    assert found.is_valid
+    assert shapely.symmetric_difference(found, expected).area < 1e-3 * distance**2
+
+
+@settings(deadline=None)
+@given(st.lists(places, min_size=1, max_size=9))
+def test_united_ink_is_the_union(boxes: list[tuple[int, int, int, int]]) -> None:
+    drawing = Drawing([box(x, y, x + w, y + h) for x, y, w, h in boxes])
+    found = regions.inked(drawing, width=0.5)
+    expected = shapely.union_all(shapely.buffer(drawing.to_shapely(), 0.25, quad_segs=32))
+    assert found.is_valid
+    assert shapely.symmetric_difference(found, expected).area < 1e-9
+
+
+def test_a_deep_pile_shows_what_the_masks_leave_all_at_once() -> None:
+    random = np.random.default_rng(5)
+    discs = [circle(random.uniform(0, 30, 2), random.uniform(2, 9)) for _ in range(120)]
+    seen = regions.stack(discs)
+    expected = 0.0
+    for number, disc in enumerate(discs):
+        above = shapely.union_all([regions.as_region(other) for other in discs[number + 1 :]])
+        expected += shapely.LineString(disc[0]).difference(above).length
+    assert seen.length == pytest.approx(expected, abs=1e-6)

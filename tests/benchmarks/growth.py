@@ -1,0 +1,144 @@
+"""How the time of a call grows with its input: seconds of the process at growing sizes, and the
+exponent of the power law fitted to them (1 is linear). Run from the checkout:
+
+    python tests/benchmarks/growth.py            # all cases
+    python tests/benchmarks/growth.py stack sum  # those whose names hold one of the words
+
+A case is one line of `CASES`: what makes the input of a size, what is timed, and the sizes.
+"""
+
+from __future__ import annotations
+
+import sys
+import time
+from collections.abc import Callable
+from typing import Any, NamedTuple
+
+import numpy as np
+import shapely
+
+from plotlib import Drawing, regions, shapes
+
+
+class Case(NamedTuple):
+    """``make(n)`` gives the input, ``call(input)`` is timed."""
+
+    make: Callable[[int], Any]
+    call: Callable[[Any], Any]
+    sizes: tuple[int, ...]
+
+
+def places(count: int, spacing: float) -> np.ndarray:
+    """Points (count, 2) of a square lattice."""
+    side = int(np.ceil(np.sqrt(count)))
+    return np.column_stack((np.arange(count) % side, np.arange(count) // side)) * spacing
+
+
+def squares(count: int) -> shapely.MultiPolygon:
+    """Squares of 3 mm, 1 mm apart."""
+    return shapely.MultiPolygon([shapely.box(x, y, x + 3, y + 3) for x, y in places(count, 4.0)])
+
+
+def discs(count: int) -> Any:
+    """Discs of 3 mm, 1 mm apart."""
+    return regions.as_region(shapes.circles(places(count, 4.0), 1.5))
+
+
+def angles(count: int) -> shapely.MultiPolygon:
+    """Squares of 3 mm, 1 mm apart, each without a corner."""
+    square = shapely.box(0, 0, 3, 3).difference(shapely.box(1.5, 1.5, 3, 3))
+    corners = shapely.get_coordinates(square)
+    return shapely.MultiPolygon([shapely.Polygon(corners + at) for at in places(count, 4.0)])
+
+
+def scattered(count: int, *, radius: float, side: float) -> list[Drawing]:
+    """Circles with random centres in a square."""
+    random = np.random.default_rng(1)
+    return [shapes.circle(random.uniform(0, side, 2), radius) for _ in range(count)]
+
+
+def zigzag(count: int) -> Drawing:
+    along = np.arange(count)
+    return Drawing([np.column_stack((along * 0.5, along % 2 * 3.0))])
+
+
+def joined_hatch(count: int) -> Drawing:
+    along = np.arange(count)
+    return Drawing([np.column_stack(((along + 1) // 2 % 2 * 100.0, along // 2 * 0.5))])
+
+
+CASES: dict[str, Case] = {
+    "simplified, a zigzag": Case(
+        zigzag, lambda one: one.simplified(0.1), (60_000, 120_000, 240_000)
+    ),
+    "simplified, a joined hatch": Case(
+        joined_hatch, lambda one: one.simplified(0.1), (60_000, 120_000, 240_000)
+    ),
+    "sum of drawings": Case(
+        lambda n: scattered(n, radius=1.0, side=200.0),
+        lambda many: len(sum(many).points),
+        (2_000, 4_000, 8_000, 16_000),
+    ),
+    "Drawing of drawings": Case(
+        lambda n: scattered(n, radius=1.0, side=200.0), Drawing, (2_000, 4_000, 8_000, 16_000)
+    ),
+    "outset, squares apart": Case(
+        squares, lambda area: regions.outset(area, 0.4), (2_500, 5_000, 10_000)
+    ),
+    "outset, discs that touch": Case(
+        discs, lambda area: regions.outset(area, 0.5), (2_500, 5_000, 10_000)
+    ),
+    "outset, discs that overlap": Case(
+        discs, lambda area: regions.outset(area, 0.6), (2_500, 5_000, 10_000)
+    ),
+    "inset, discs": Case(discs, lambda area: regions.inset(area, 0.5), (2_500, 5_000, 10_000)),
+    "rounded, squares": Case(
+        squares, lambda area: regions.rounded(area, 0.4), (2_500, 5_000, 10_000)
+    ),
+    "rounded, discs": Case(discs, lambda area: regions.rounded(area, 0.4), (2_500, 5_000, 10_000)),
+    "rounded, angles": Case(
+        angles, lambda area: regions.rounded(area, 0.4), (2_500, 5_000, 10_000)
+    ),
+    "inked, circles": Case(
+        lambda n: Drawing(scattered(n, radius=5.0, side=10.0 * n**0.5)),
+        regions.inked,
+        (500, 1_000, 2_000),
+    ),
+    "silhouette, circles": Case(
+        lambda n: Drawing(scattered(n, radius=5.0, side=10.0 * n**0.5)),
+        regions.silhouette,
+        (1_000, 2_000, 4_000),
+    ),
+    "stack, a larger sheet for more": Case(
+        lambda n: scattered(n, radius=5.0, side=10.0 * n**0.5), regions.stack, (500, 1_000, 2_000)
+    ),
+    "stack, a deeper pile": Case(
+        lambda n: scattered(n, radius=20.0, side=200.0), regions.stack, (500, 1_000, 2_000)
+    ),
+}
+
+
+def seconds(call: Callable[[Any], Any], given: Any) -> float:
+    begin = time.process_time()
+    call(given)
+    return time.process_time() - begin
+
+
+def row(name: str, case: Case) -> str:
+    case.call(case.make(case.sizes[0]))  # loads and compiles what is used
+    times = [seconds(case.call, case.make(size)) for size in case.sizes]
+    exponent = np.polyfit(np.log(case.sizes), np.log(np.maximum(times, 1e-6)), 1)[0]
+    columns = "  ".join(
+        f"{size:>9,}: {time:7.3f} s" for size, time in zip(case.sizes, times, strict=True)
+    )
+    return f"{name:<32} n^{exponent:4.2f}  {columns}"
+
+
+def main(words: list[str]) -> None:
+    for name, case in CASES.items():
+        if not words or any(word in name for word in words):
+            print(row(name, case), flush=True)
+
+
+if __name__ == "__main__":
+    main(sys.argv[1:])
