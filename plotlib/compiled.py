@@ -59,6 +59,8 @@ class Kernel:
     Called from another kernel it is a part of that one: numba asks ``_numba_type_`` for it.
     """
 
+    leaves_little_to_python = True  # False: everything is compiled, to be there later
+
     def __init__(self, function: FunctionType, little: int = 0) -> None:
         functools.update_wrapper(self, function)
         self.function = function
@@ -70,7 +72,7 @@ class Kernel:
     def __call__(self, *arguments: Any) -> Any:
         entry = self._entry
         if entry is None:
-            if self.little and self._is_little(arguments):
+            if self.little and self.leaves_little_to_python and self._is_little(arguments):
                 return self.run_by_python(*arguments)
             entry = self.entry
         return entry(*arguments)

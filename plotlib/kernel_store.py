@@ -197,6 +197,12 @@ def folders() -> tuple[Path, ...]:
     return (beside, *_of_the_user(), *_temporary())
 
 
+def kept_in() -> Path | None:
+    """The folder where kernels were kept last, of all processes; None where there is none."""
+    found = [path for folder in folders() for path in folder.glob(f"plotlib.*{_SUFFIX}")]
+    return max(found, key=lambda path: path.stat().st_mtime).parent if found else None
+
+
 def _of_the_user() -> Iterator[Path]:
     with contextlib.suppress(RuntimeError):  # a user without a home
         home = Path.home()

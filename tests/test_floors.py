@@ -19,7 +19,7 @@ FLOORS = {
     4: ("regions",),
     5: ("shapes", "curves", "fills", "fields", "text", "images", "planning"),
     6: ("gcode", "svg", "preview"),
-    7: ("calibration", "streaming", "testing"),
+    7: ("calibration", "streaming", "testing", "prepare"),
 }
 FLOOR = {room: floor for floor, rooms in FLOORS.items() for room in rooms}
 ALLOWED_INSIDE = {
