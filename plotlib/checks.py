@@ -155,17 +155,17 @@ def two_digits(least: float) -> str:
     return f"{number:.2g}"
 
 
-def numbers(name: str, value: Any, *, ndim: int, columns: int = 0) -> FloatArray:
-    """``value`` as a finite float64 array of ``ndim`` dimensions, or InvalidValue; ``[]`` is no
-    rows of so many ``columns``.
+def numbers(name: str, value: Any, *, ndim: int | None = None, columns: int = 0) -> FloatArray:
+    """``value`` as a finite float64 array of ``ndim`` dimensions (any without it), or InvalidValue;
+    ``[]`` is no rows of so many ``columns``.
     """
     array = _floats(name, value)
     if columns and array.shape == (0,):
         array = array.reshape(0, columns)
-    if array.ndim != ndim or not np.isfinite(array).all():
+    if (ndim is not None and array.ndim != ndim) or not np.isfinite(array).all():
+        wanted = "finite numbers" if ndim is None else f"finite numbers in {ndim} dimensions"
         raise InvalidValue(
-            f"{name} must be finite numbers in {ndim} dimensions, got shape {array.shape}: "
-            f"{value!r:.200}",
+            f"{name} must be {wanted}, got shape {array.shape}: {value!r:.200}",
             name=name,
             value=value,
         )

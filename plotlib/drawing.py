@@ -14,7 +14,16 @@ from plotlib.arrays import affine, ragged, reshape
 from plotlib.arrays.areas import as_area, evenodd
 from plotlib.arrays.cutting import cut
 from plotlib.arrays.fromshapely import to_lines, unpack
-from plotlib.checks import BoolArray, FloatArray, IntArray, finite, not_negative, point, positive
+from plotlib.checks import (
+    BoolArray,
+    FloatArray,
+    IntArray,
+    between,
+    finite,
+    not_negative,
+    point,
+    positive,
+)
 from plotlib.errors import InvalidValue, NoSuchStroke
 from plotlib.pen import DEFAULT_PEN, Pen, as_pen, check_names, in_use
 
@@ -25,6 +34,7 @@ Bounds: TypeAlias = tuple[float, float, float, float]
 RegionLike: TypeAlias = "Drawing | Sheet | Polygon | MultiPolygon"
 
 _ARRAYS = ("_points", "_offsets", "_pen_index")
+_STRETCH = 1e6  # times: more turns a point of a pen into a kilometre
 _NOTHING = 1e-300  # mm: an extent below it has no proportions that floats could keep
 
 
@@ -281,7 +291,10 @@ class Drawing:
         self, x: float, y: float | None = None, *, about: tuple[float, float] = (0.0, 0.0)
     ) -> Drawing:
         """Scaled by ``x`` across and ``y`` up (the same when not given); pens keep their width."""
-        factors = [finite("x", x), finite("y", x if y is None else y)]
+        factors = [
+            between("x", x, -_STRETCH, _STRETCH),
+            between("y", x if y is None else y, -_STRETCH, _STRETCH),
+        ]
         return self.transformed(affine.about(np.diag(factors), point("about", about)))
 
     def mirrored(self, angle: float = 90.0, *, about: tuple[float, float] = (0.0, 0.0)) -> Drawing:

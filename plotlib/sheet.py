@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import shapely
 from shapely import Polygon
 
-from plotlib.checks import not_negative, one_of, point, positive
+from plotlib.checks import flag, not_negative, one_of, point, positive
 from plotlib.errors import InvalidValue
 
 # ISO 216:2007 (A and B) and ISO 269 (C), size 0 in mm; each further size halves the longer side,
@@ -20,7 +20,7 @@ def iso_size(name: str) -> tuple[int, int]:
     if isinstance(name, str):
         name = name.upper()
     known = [f"{series}{number}" for series in _SIZE_0 for number in range(11)]
-    short, long = _SIZE_0[one_of("ISO sheet", name, known)[0]]
+    short, long = _SIZE_0[one_of("name", name, known)[0]]
     for _ in range(int(name[1:])):
         short, long = long // 2, short
     return short, long
@@ -66,7 +66,7 @@ class Sheet:
         if 2 * self.margin >= min(self.width, self.height):
             raise InvalidValue(
                 f"a margin of {self.margin:g} mm leaves nothing of a sheet of {self.width:g} x "
-                f"{self.height:g} mm"
+                f"{self.height:g} mm; its width and height must be more than twice the margin"
             )
 
     @classmethod
@@ -81,8 +81,9 @@ class Sheet:
         """A sheet of ISO 216 (A0 … A10, B0 … B10) or ISO 269 (C0 … C10), portrait unless
         ``landscape``.
         """
+        is_lying = flag("landscape", landscape)
         short, long = iso_size(name)
-        return cls(long, short, margin, at) if landscape else cls(short, long, margin, at)
+        return cls(long, short, margin, at) if is_lying else cls(short, long, margin, at)
 
     @property
     def paper(self) -> Polygon:

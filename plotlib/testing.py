@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from plotlib.checks import FloatArray, package
+from plotlib.checks import FloatArray, package, point, whole
 from plotlib.drawing import Drawing
 from plotlib.errors import GcodeError, InvalidValue, OutsideEnvelope
 from plotlib.machine import Axis, Machine, ServoLift, ZLift
@@ -62,7 +62,8 @@ def drawings(
         Strokes at the most.
     """
     st = _strategies()
-    left, bottom, right, top = within.bed.bounds if isinstance(within, Machine) else within
+    left, bottom, right, top = _bounds(within)
+    count = whole("most", most, low=0)
     x, y = (_coordinates(st, low, high) for low, high in ((left, right), (bottom, top)))
     stroke = st.one_of(
         st.lists(st.tuples(x, y), min_size=1, max_size=6),
@@ -70,9 +71,26 @@ def drawings(
         _coarse(st, left, bottom, right, top),
     )
     drawn: SearchStrategy[Drawing] = st.lists(
-        st.tuples(stroke, st.sampled_from(_PENS)), max_size=most
+        st.tuples(stroke, st.sampled_from(_PENS)), max_size=count
     ).map(_composed)
     return drawn
+
+
+def _bounds(within: Machine | tuple[float, float, float, float]) -> tuple[float, ...]:
+    if isinstance(within, Machine):
+        return within.bed.bounds
+    is_four = isinstance(within, (tuple, list, np.ndarray)) and len(within) == 4
+    if is_four:
+        left, bottom = point("within", within[:2])
+        right, top = point("within", within[2:])
+        if left <= right and bottom <= top:
+            return left, bottom, right, top
+    raise InvalidValue(
+        "within must be a Machine or (left, bottom, right, top) in mm with left <= right and "
+        f"bottom <= top, such as the bounds of an area or a sheet; got {within!r:.200}",
+        name="within",
+        value=within,
+    )
 
 
 def _coordinates(st: Any, low: float, high: float) -> Any:
@@ -190,6 +208,9 @@ def assert_on_bed(
         raise InvalidValue(
             f"machine must be a Machine, got {type(machine).__name__}", name="machine"
         )
+    from plotlib.gcode.tolerances import tolerances
+
+    tolerances(ignore)
     if isinstance(thing, Plot):
         _assert_drawing(thing.drawing, machine)
         _assert_travel(thing, machine)
@@ -199,7 +220,8 @@ def assert_on_bed(
         _assert_file(thing, machine, ignore)
     else:
         raise InvalidValue(
-            f"assert_on_bed takes a Drawing, a Plot or a G-code file, got {type(thing).__name__}"
+            f"thing must be a Drawing, a Plot or a G-code file, got {type(thing).__name__}",
+            name="thing",
         )
 
 

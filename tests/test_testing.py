@@ -11,7 +11,8 @@ from plotlib.drawing import Drawing
 from plotlib.errors import InvalidValue
 from plotlib.machine import Axis, KeepOut, Machine, ServoLift
 from plotlib.planning.plan import plan
-from plotlib.testing import assert_on_bed
+from plotlib.sheet import Sheet
+from plotlib.testing import assert_on_bed, drawings
 
 
 def bench(**changes: Any) -> Machine:
@@ -82,3 +83,26 @@ def test_only_a_machine_has_a_bed() -> None:
     for thing in (CROSS, plan(CROSS, bench()), "G21\n"):
         with pytest.raises(InvalidValue, match="machine must be a Machine"):
             assert_on_bed(thing, None)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(
+    "within",
+    [
+        Sheet(100, 80),
+        shapely.box(0, 0, 9, 9),
+        (9, 0, 0, 9),
+        (0, 9, 9, 0),
+        (0, 0, 9),
+        None,
+        "abcd",
+        [[1, 2], [3, 4], 5, 6],
+    ],
+)
+def test_drawings_lie_within_a_machine_or_bounds(within: Any) -> None:
+    with pytest.raises(InvalidValue, match=r"within must be"):
+        drawings(within)
+
+
+def test_the_most_strokes_are_a_whole_number() -> None:
+    with pytest.raises(InvalidValue, match="most must be"):
+        drawings(most=1.5)  # type: ignore[arg-type]

@@ -70,6 +70,7 @@ def phyllotaxis(
     place = checks.point("centre", centre)
     k = np.arange(1, checks.whole("count", count, low=0, high=1_000_000) + 1)
     step = checks.finite("angle", angle, unit="degrees")
+    fine = checks.positive("tolerance", tolerance, unit="mm")
     seeds = (
         turning(
             np.radians(np.fmod(k * step, 360.0)),
@@ -77,8 +78,4 @@ def phyllotaxis(
         )
         + place
     )
-    return (
-        dots(seeds, pen=pen)
-        if radii is None
-        else circles(seeds, radii, tolerance=tolerance, pen=pen)
-    )
+    return dots(seeds, pen=pen) if radii is None else circles(seeds, radii, tolerance=fine, pen=pen)

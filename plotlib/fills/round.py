@@ -16,6 +16,8 @@ from plotlib.pen import Pen
 
 _LONGEST_JOIN = 4.0  # spacings
 
+_WIDEN = "spacing, or a larger tolerance"
+
 
 def spiral(
     region: RegionLike,
@@ -69,7 +71,7 @@ def spiral(
     # A chord over the angle a stands off by r a^2 / 8, so a^2 r is even along the spiral: the angle
     # grows with the number to the power 2/3.
     pace = 1.8 * math.sqrt(4 * math.pi * fine / step)
-    count = affordable(end**1.5 / (1.5 * pace) + 1, "the spiral")
+    count = affordable(end * math.sqrt(end) / (1.5 * pace) + 1, "the spiral", widen=_WIDEN)
     theta = np.union1d(
         (1.5 * pace * np.arange(count + 1)) ** (2 / 3), np.linspace(0, min(end, 4 * math.pi), 65)
     )

@@ -6,12 +6,15 @@ import math
 
 import numpy as np
 
-from plotlib.checks import FloatArray, finite, point, positive
+from plotlib.checks import FloatArray, finite, point, positive, two_digits
+from plotlib.checks import affordable as few_enough
 from plotlib.drawing import Drawing, RegionLike
 from plotlib.fills.laying import affordable, box_in, clipped
 from plotlib.fills.room import room
 from plotlib.fills.scanlines import Frame
 from plotlib.pen import Pen
+
+_MOST_CHORDS = 10_000
 
 
 def wave(
@@ -58,9 +61,12 @@ def wave(
     long = positive("wavelength", wavelength, unit="mm")
     # A chord over h of a curve with curvature c stands off by c h^2 / 8; the greatest curvature is
     # amplitude (2 pi / wavelength)^2.
-    count = 4 * math.ceil(
-        math.pi / 4 * math.sqrt(high / (2 * positive("tolerance", tolerance, unit="mm"))) + 1
-    )
+    fine = positive("tolerance", tolerance, unit="mm")
+    chords = math.pi * math.sqrt(high / (2 * fine))
+    least = two_digits(high / 2 * (math.pi / _MOST_CHORDS) ** 2)
+    remedy = f"take {least} mm or more"
+    few_enough("tolerance", fine, chords, _MOST_CHORDS, "chords for each wave", remedy)
+    count = 4 * math.ceil(chords / 4 + 1)
     height = high * np.sin(np.arange(count) * (2 * math.pi / count))
     return _swinging(region, height, long, spacing, shift, angle, origin, inset, pen)
 

@@ -27,6 +27,10 @@ def check_machine(machine: Machine) -> None:
     >>> lift = ServoLift("M5", "M3 S90")
     >>> check_machine(Machine(width=200, height=100, x=axis, y=axis, feed=600, lift=lift))
     """
+    if not isinstance(machine, Machine):
+        raise InvalidValue(
+            f"machine must be a Machine, got {type(machine).__name__}", name="machine"
+        )
     plot = Plot(Drawing(), machine, None, "time", linked=0.0, cost=0.0, given=0, least=0)
     text = text_of(plot)
     try:

@@ -14,7 +14,7 @@ import shapely
 from shapely import MultiPolygon, Polygon
 
 from plotlib.arrays.areas import as_area
-from plotlib.checks import between, not_negative, one_of, point, positive, rate, whole
+from plotlib.checks import between, not_negative, numbers, one_of, point, positive, rate, whole
 from plotlib.errors import InvalidValue, ProfileError
 from plotlib.machine import profile
 from plotlib.machine.axis import Axis
@@ -286,7 +286,7 @@ class Machine:
         """Characters of the longest line that a move can need, at feeds up to ``feed`` in
         mm/min.
         """
-        lines = [self._longest_move(feed)]
+        lines = [self._longest_move(rate("feed", feed))]
         if isinstance(self.lift, ZLift):
             heights = (self.lift.up, self.lift.down)
             lines += [f"G1 Z{z:.{self.decimals}f} F{self.lift.feed:.3f}" for z in heights]
@@ -318,11 +318,11 @@ class Machine:
 
     def to_units(self, value: Any) -> Any:
         """Millimetres as whole units of the last decimal, int64, rounded once (halves to even)."""
-        return np.rint(np.asarray(value, np.float64) * 10.0**self.decimals).astype(np.int64)
+        return np.rint(numbers("value", value) * 10.0**self.decimals).astype(np.int64)
 
     def to_mm(self, units: Any) -> Any:
         """Whole units as millimetres: the floats nearest to the printed decimals."""
-        return np.asarray(units, np.float64) / 10.0**self.decimals
+        return numbers("units", units) / 10.0**self.decimals
 
     # ---- profiles
 

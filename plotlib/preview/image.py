@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from plotlib.arrays.ragged import take
 from plotlib.arrays.raster import cover
-from plotlib.checks import FloatArray, IntArray, package, positive
+from plotlib.checks import FloatArray, IntArray, flag, package, positive
 from plotlib.drawing import Drawing, RegionLike
 from plotlib.errors import InvalidValue
 from plotlib.files import PathLike, check_suffix, write_whole
@@ -101,7 +101,9 @@ def pixels(
     shown = frame(plot_or_drawing, sheet=sheet, page=page)
     scale = positive("dpi", dpi) / 25.4
     rows, columns = _shape(shown, scale)
-    layers = list(_layers(shown, scale, _moves(plot_or_drawing) if travel else None))
+    layers = list(
+        _layers(shown, scale, _moves(plot_or_drawing) if flag("travel", travel) else None)
+    )
     ground = _linear(_rgb("paper", paper))
     result = np.empty((rows, columns, 3), np.uint8)
     step = max(1, _BAND // columns)

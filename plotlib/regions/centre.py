@@ -9,7 +9,7 @@ import shapely
 from shapely import Polygon
 
 from plotlib.arrays.ragged import empty, pack
-from plotlib.checks import FloatArray, IntArray, positive
+from plotlib.checks import FloatArray, IntArray, affordable, positive, two_digits
 from plotlib.drawing import Drawing, RegionLike
 from plotlib.pen import Pen
 from plotlib.regions.door import as_region
@@ -17,7 +17,7 @@ from plotlib.regions.door import as_region
 # The two points of the edge nearest to the middle are at least 97 degrees apart: lines into square
 # corners are no middle.
 _OPPOSITE = 1.5
-_MOST = 200_000  # points on the edge of one part
+_MOST = 50_000  # points on the edge: some ten seconds
 
 
 def centre_lines(
@@ -57,11 +57,11 @@ def centre_lines(
     """
     fine = positive("step", step, unit="mm")
     least = 4 * fine if branch is None else positive("branch", branch, unit="mm")
-    lines = [
-        line
-        for part in shapely.get_parts(as_region(region))
-        for line in _of_part(part, fine, least)
-    ]
+    area = as_region(region)
+    wanted = two_digits(area.length / _MOST)
+    count = area.length / fine
+    affordable("step", fine, count, _MOST, "points on the edge", f"take {wanted} mm or more")
+    lines = [line for part in shapely.get_parts(area) for line in _of_part(part, fine, least)]
     return Drawing.from_arrays(*(pack(lines) if lines else empty()), pen=pen)
 
 
@@ -69,7 +69,7 @@ def _of_part(part: Polygon, step: float, branch: float) -> list[FloatArray]:
     """The lines (n, 2) of one polygon."""
     if not part.area:
         return []
-    nodes, edges = _middle(part, max(step, part.length / _MOST))
+    nodes, edges = _middle(part, step)
     if not len(edges):
         return [shapely.get_coordinates(shapely.point_on_surface(part))]
     lines = _longest_first(nodes, edges, branch)

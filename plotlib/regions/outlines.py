@@ -55,6 +55,7 @@ def outline(
     """
     area = as_region(region)
     steps = _numbers(distances)
+    one_of("corners", corners, ("round", "sharp"))
     return Drawing(
         [
             part

@@ -11,7 +11,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from plotlib.checks import FloatArray
+from plotlib.checks import FloatArray, string
 from plotlib.text.glyphs.glyph import CAP, Glyph, joined
 from plotlib.text.glyphs.parts import Kit, NoPart, ink, mirrored, touching, turned, without
 from plotlib.text.glyphs.signs import SIGNS
@@ -51,7 +51,7 @@ def subscript(text: str) -> str:
 
 
 def _shifted(text: str, plane: int) -> str:
-    composed = unicodedata.normalize("NFC", text)
+    composed = unicodedata.normalize("NFC", string("text", text))
     return "".join(
         chr(ord(c) + plane) if c.isprintable() and not c.isspace() and ord(c) < 0xFFFE else c
         for c in composed

@@ -1,0 +1,420 @@
+"""Every public maker, arguments it takes, and values it must refuse: for the walk over wrong calls.
+
+Makers are found through the public names of the rooms, so that a new one is walked as soon as it
+is exported; ``GIVEN`` holds the arguments that each needs.
+"""
+
+from __future__ import annotations
+
+import inspect
+from collections.abc import Callable, Iterator
+from itertools import pairwise
+from pathlib import Path
+from typing import Any, NamedTuple
+
+import matplotlib
+import numpy as np
+import shapely
+
+import plotlib as pl
+from plotlib import curves, fields, fills, gcode, preview, regions, shapes, svg, testing, text
+from plotlib.text.setting.style import Options
+
+ROOMS = {
+    "shapes": shapes,
+    "curves": curves,
+    "fills": fills,
+    "fields": fields,
+    "regions": regions,
+    "text": text,
+    "gcode": gcode,
+    "svg": svg,
+    "preview": preview,
+    "testing": testing,
+}
+TOP = ("Axis", "Drawing", "KeepOut", "Machine", "Pen", "ServoLift", "Sheet", "ZLift", "plan")
+
+# Values that the library hands out and nobody makes.
+RESULTS = {
+    "fields.Evenness",
+    "fills.Coverage",
+    "fills.SolidFill",
+    "gcode.Toolpath",
+    "text.LetteringWarning",
+    "text.Measure",
+    "text.Practice",
+}
+
+AREA = shapely.box(0, 0, 30, 20)
+PEN = pl.Pen("blue", width=0.5)
+RING = shapes.rectangle((0, 0), 30, 20)
+ROWS = pl.Drawing([[(0, y), (30, y)] for y in range(0, 21, 4)])
+MACHINE = pl.Machine(
+    width=100,
+    height=80,
+    x=pl.Axis(5_000),
+    y=pl.Axis(5_000),
+    lift=pl.ZLift(4, 0, 600),
+    feed=1_000,
+    prologue="G0 Z4",
+)
+HILL = fields.ramp(30)
+TURNING = fields.vortex((15, 10))
+FONT = Path(matplotlib.get_data_path()) / "fonts" / "ttf" / "DejaVuSans.ttf"
+SQUARE = [(0, 0), (10, 0), (10, 10), (0, 10)]
+
+
+class Maker(NamedTuple):
+    """A public function, class or method under its public name; ``given``: valid arguments."""
+
+    name: str
+    call: Callable[..., Any]
+    given: dict[str, Any]
+
+
+# What most makers call by one name; each takes what its signature has no default for.
+USUAL: dict[str, Any] = {
+    "amplitude": 2.0,
+    "axiom": "F",
+    "centre": (15.0, 10.0),
+    "corner": (1.0, 2.0),
+    "core": 1.0,
+    "count": 6,
+    "depth": 3,
+    "drawing": ROWS,
+    "end": (20.0, 5.0),
+    "ends": [(20.0, 5.0), (3.0, 4.0)],
+    "extent": (0.0, 0.0, 10.0, 10.0),
+    "height": 8.0,
+    "machine": MACHINE,
+    "pen": PEN,
+    "points": SQUARE,
+    "radius": 8.0,
+    "region": AREA,
+    "scale": 10.0,
+    "size": 10.0,
+    "spacing": 2.0,
+    "start": (1.0, 2.0),
+    "starts": [(1.0, 2.0), (0.0, 0.0)],
+    "text": "Skerrow",
+    "wavelength": 5.0,
+    "width": 12.0,
+    "within": 3.0,
+}
+
+GIVEN: dict[str, dict[str, Any]] = {
+    "Axis": {"rate": 5_000},
+    "Drawing": {"strokes": [SQUARE]},
+    "KeepOut": {"area": AREA},
+    "Machine": {
+        "width": 100,
+        "height": 80,
+        "x": pl.Axis(5_000),
+        "y": pl.Axis(5_000),
+        "lift": pl.ServoLift("M5", "M3"),
+        "feed": 1_000,
+    },
+    "Pen": {"name": "blue"},
+    "ServoLift": {"up": "M5", "down": "M3"},
+    "Sheet": {"width": 100.0, "height": 80.0},
+    "ZLift": {"up": 4.0, "down": 0.0, "feed": 600.0},
+    "plan": {},
+    "curves.Swing": {"amplitude": 10.0, "frequency": 2.0},
+    "curves.archimedean_spiral": {"pitch": 2.0},
+    "curves.bezier": {},
+    "curves.catmull_rom": {},
+    "curves.dragon": {},
+    "curves.epitrochoid": {"fixed": 10.0, "rolling": 4.0},
+    "curves.gosper": {},
+    "curves.hilbert": {},
+    "curves.hypotrochoid": {"fixed": 10.0, "rolling": 4.0},
+    "curves.koch": {},
+    "curves.koch_snowflake": {},
+    "curves.lemniscate": {},
+    "curves.lissajous": {"x": 3, "y": 2},
+    "curves.logarithmic_spiral": {"inner": 1.0, "turns": 3.0},
+    "curves.lsystem": {"rules": {"F": "F+F"}, "angle": 60.0},
+    "curves.parametric": {"function": lambda t: (t, np.sin(t)), "t0": 0.0, "t1": 6.0},
+    "curves.peano": {},
+    "curves.pendulum": {
+        "x": curves.Swing(10, 2),
+        "y": curves.Swing(10, 3, 90),
+        "duration": 2.0,
+    },
+    "curves.phyllotaxis": {"scale": 1.0},
+    "curves.rose": {"k": 3.0},
+    "curves.sierpinski_arrowhead": {},
+    "curves.superellipse": {"radius_x": 8.0, "radius_y": 5.0},
+    "curves.superformula": {"m": 5.0, "n1": 0.3, "n2": 0.3, "n3": 0.3},
+    "curves.trochoid": {},
+    "fields.ScalarField": {"value": lambda x, y: x},
+    "fields.VectorField": {"flow": lambda x, y: (x, y)},
+    "fields.along": {"angle": 30.0},
+    "fields.around": {"field": TURNING},
+    "fields.attractors": {},
+    "fields.bands": {"field": HILL, "levels": [1.0, 5.0]},
+    "fields.circles": {"circles": [(10, 10, 5), (30, 10, 2)]},
+    "fields.constant": {"value": 3.0},
+    "fields.delaunay": {},
+    "fields.distance": {},
+    "fields.distance_to_strokes": {},
+    "fields.evenness": {"separation": 4.0},
+    "fields.flow": {"function": lambda x, y: (x, y)},
+    "fields.from_array": {"values": [[0, 1], [2, 3]]},
+    "fields.from_arrays": {"u": [[0, 1], [2, 3]], "v": [[0, 1], [2, 3]]},
+    "fields.from_function": {"value": lambda x, y: x * y},
+    "fields.held": {"field": HILL},
+    "fields.isolines": {"field": HILL, "spacing": 5.0},
+    "fields.packed": {"smallest": 1.0, "largest": 4.0},
+    "fields.particles": {"field": TURNING, "duration": 1.0, "lag": 0.5},
+    "fields.perlin": {},
+    "fields.radial": {},
+    "fields.ramp": {},
+    "fields.relaxed": {},
+    "fields.ridge": {},
+    "fields.ridgelines": {"field": HILL},
+    "fields.saddle": {},
+    "fields.sampled": {"field": HILL, "step": 1.0},
+    "fields.scattered": {},
+    "fields.simplex": {},
+    "fields.source": {},
+    "fields.streamline": {"field": TURNING, "start": (5.0, 5.0)},
+    "fields.streamlines": {"field": TURNING, "separation": 4.0},
+    "fields.uniform": {},
+    "fields.voronoi": {},
+    "fields.voronoi_cells": {},
+    "fields.vortex": {},
+    "fills.concentric": {},
+    "fills.contour": {},
+    "fills.coverage": {},
+    "fills.cross_hatch": {},
+    "fills.dashed_hatch": {"dash": 2.0, "gap": 1.0},
+    "fills.dots": {},
+    "fills.dotted_hatch": {},
+    "fills.graded_hatch": {"spacing": fields.ramp() + 1.0, "finest": 1.0},
+    "fills.hatch": {},
+    "fills.measured_solid": {},
+    "fills.pattern": {"motif": shapes.circle((0, 0), 2)},
+    "fills.radial": {},
+    "fills.scribble": {},
+    "fills.solid": {},
+    "fills.space_filling": {},
+    "fills.spiral": {},
+    "fills.tiles": {},
+    "fills.wave": {},
+    "fills.zigzag": {},
+    "gcode.check_machine": {},
+    "gcode.read": {"path_or_text": "G21\nG90\n"},
+    "gcode.write": {"plot": pl.plan(ROWS, MACHINE), "path": "plot.gcode"},
+    "preview.png": {"plot_or_drawing": ROWS, "path": "plot.png"},
+    "regions.as_region": {},
+    "regions.centre_lines": {"step": 0.5},
+    "regions.compensated": {},
+    "regions.inked": {},
+    "regions.inset": {"distance": 1.0},
+    "regions.outline": {},
+    "regions.outset": {"distance": 1.0},
+    "regions.rounded": {"radius": 1.0},
+    "regions.silhouette": {"drawing": RING},
+    "regions.stack": {"items": [RING, RING.moved(2, 2)]},
+    "shapes.arc": {},
+    "shapes.circle": {},
+    "shapes.circles": {"centres": SQUARE, "radii": 2.0},
+    "shapes.dots": {},
+    "shapes.ellipse": {"radius_x": 8.0, "radius_y": 5.0},
+    "shapes.line": {},
+    "shapes.lines": {},
+    "shapes.polyline": {},
+    "shapes.rectangle": {},
+    "shapes.regular_polygon": {"sides": 5},
+    "shapes.sector": {},
+    "shapes.star": {},
+    "shapes.star_polygon": {},
+    "svg.write": {"plot_or_drawing": ROWS, "path": "plot.svg"},
+    "testing.assert_on_bed": {"thing": ROWS},
+    "testing.drawings": {},
+    "testing.machines": {},
+    "text.along": {"curve": [(0, 0), (60, 0)]},
+    "text.axis": {"low": 0.0, "high": 10.0},
+    "text.boxed": {},
+    "text.check_pen": {"height": 5.0},
+    "text.faces": {},
+    "text.height_for": {},
+    "text.legend": {"entries": [(PEN, "ferry")]},
+    "text.lettering": {},
+    "text.subscript": {},
+    "text.measure": {},
+    "text.measure_outlines": {"font": FONT},
+    "text.north_arrow": {"at": (10.0, 10.0)},
+    "text.outlines": {"font": FONT},
+    "text.practice": {"least": 3.0},
+    "text.superscript": {},
+    "text.scale_bar": {"at": (10.0, 10.0), "step": 5.0},
+    "text.table": {"rows": [["tide", "time"], ["low", "3:40"]]},
+    "Drawing.box": {},
+    "Drawing.by_pen": {},
+    "Drawing.clipped": {},
+    "Drawing.erased": {},
+    "Drawing.fitted": {},
+    "Drawing.from_arrays": {"points": SQUARE, "offsets": [0, 4]},
+    "Drawing.inked": {},
+    "Drawing.mirrored": {},
+    "Drawing.moved": {"dx": 1.0, "dy": 2.0},
+    "Drawing.resampled": {},
+    "Drawing.reversed": {},
+    "Drawing.scaled": {"x": 2.0},
+    "Drawing.simplified": {"tolerance": 0.1},
+    "Drawing.to_shapely": {},
+    "Drawing.transformed": {"matrix": [[1, 0, 5], [0, 1, 5]]},
+    "Drawing.turned": {"angle": 30.0},
+    "Machine.line_needed": {"feed": 1_000.0},
+    "Machine.load": {"path": "bench.toml"},
+    "Machine.save": {"path": "bench.toml"},
+    "Machine.to_mm": {"units": [1000, 2000]},
+    "Machine.to_units": {"value": [1.0, 2.0]},
+    "ScalarField.__call__": {"x": 1.0, "y": 2.0},
+    "ScalarField.at_least": {"other": 2.0},
+    "ScalarField.at_most": {"other": 2.0},
+    "ScalarField.curl": {},
+    "ScalarField.gradient": {},
+    "ScalarField.jet": {"x": 1.0, "y": 2.0},
+    "ScalarField.shaped": {"function": np.sin},
+    "ScalarField.slopes": {"x": 1.0, "y": 2.0},
+    "ScalarField.warped": {"dx": 1.0, "dy": 2.0},
+    "Sheet.iso": {"name": "A5"},
+    "VectorField.__call__": {"x": 1.0, "y": 2.0},
+    "VectorField.turned": {"angle": 30.0},
+    "VectorField.unit": {},
+}
+
+# For the methods: the value that they are asked of.
+OWNERS = {
+    "Drawing": (pl.Drawing, ROWS),
+    "Machine": (pl.Machine, MACHINE),
+    "Sheet": (pl.Sheet, pl.Sheet(100, 80)),
+    "ScalarField": (fields.ScalarField, fields.perlin(scale=10)),
+    "VectorField": (fields.VectorField, TURNING),
+}
+
+# What no argument takes: a call that draws with it has not looked.
+NOTHING = object()
+
+# One wrong thing of each kind that was met: numbers that are none, too large or too small, the
+# wrong kind of thing, shapes that do not fit, and what belongs to another argument.
+WRONG: tuple[Any, ...] = (
+    None,
+    "a",
+    "blue",
+    "",
+    b"ab",
+    True,
+    float("nan"),
+    float("inf"),
+    -float("inf"),
+    -1,
+    0,
+    0.5,
+    1e300,
+    -1e300,
+    1e-300,
+    1e-9,
+    1e9,
+    10**400,
+    2j,
+    NOTHING,
+    int,
+    len,
+    [],
+    {},
+    set(),
+    (1, 2),
+    (1, 2, 3),
+    (5, 5, 1, 1),
+    ["a", "b"],
+    [1, [2, 3]],
+    [[1, 2], [3]],
+    [(1, 2), (3, float("nan"))],
+    [(1e300, 0), (-1e300, 1)],
+    [None],
+    [[[1, 2]]],
+    np.array(["2020-01-01"], np.datetime64),
+    np.zeros((0, 2)),
+    slice(None),
+    pl.Drawing(),
+    ROWS,
+    RING,
+    PEN,
+    MACHINE,
+    pl.Sheet(100, 80),
+    HILL,
+    TURNING,
+    AREA,
+    shapely.Polygon(),
+    shapely.Point(1, 2),
+    shapely.LineString([(0, 0), (40, 0)]),
+)
+
+
+def public_names() -> Iterator[tuple[str, Any]]:
+    """Every public maker as (name, function): of the top, of the rooms, methods of the values."""
+    for name in TOP:
+        yield name, getattr(pl, name)
+    for room, module in ROOMS.items():
+        listed = getattr(module, "__all__", None) or _own(module)
+        for name in listed:
+            thing = getattr(module, name)
+            if callable(thing) and f"{room}.{name}" not in RESULTS:
+                yield f"{room}.{name}", thing
+    for owner, (kind, value) in OWNERS.items():
+        for name in vars(kind):
+            static = inspect.getattr_static(kind, name)
+            is_method = inspect.isfunction(static) or isinstance(static, classmethod)
+            if is_method and (name == "__call__" or not name.startswith("_")):
+                yield f"{owner}.{name}", getattr(value, name)
+
+
+def _own(module: Any) -> list[str]:
+    return [
+        name
+        for name, thing in vars(module).items()
+        if not name.startswith("_")
+        and inspect.isfunction(thing)
+        and thing.__module__ == module.__name__
+    ]
+
+
+def maker(name: str, call: Callable[..., Any]) -> Maker:
+    """The maker with arguments that it takes: what its signature demands, and its own row."""
+    row = GIVEN[name]
+    usual = {
+        parameter.name: USUAL[parameter.name]
+        for parameter in inspect.signature(call).parameters.values()
+        if parameter.default is parameter.empty
+        and parameter.kind not in (parameter.VAR_KEYWORD, parameter.VAR_POSITIONAL)
+        and parameter.name not in row
+    }
+    return Maker(name, call, {**usual, **row})
+
+
+def parameters(call: Callable[..., Any]) -> list[str]:
+    """What can be given by name, the shared options of lettering included."""
+    names = []
+    for parameter in inspect.signature(call).parameters.values():
+        if parameter.kind is parameter.VAR_KEYWORD:
+            names += Options.__annotations__
+        else:
+            names.append(parameter.name)
+    return names
+
+
+def wrong_calls(one: Maker) -> Iterator[tuple[tuple[str, ...], dict[str, Any]]]:
+    """The arguments in question, and all arguments of the call: each wrong value in the place of
+    each argument, and neighbouring arguments swapped.
+    """
+    for name in parameters(one.call):
+        for value in WRONG:
+            yield (name,), {**one.given, name: value}
+    demanded = list(one.given)
+    for first, second in pairwise(demanded):
+        swapped = {**one.given, first: one.given[second], second: one.given[first]}
+        yield (first, second), swapped
