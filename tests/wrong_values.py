@@ -204,7 +204,7 @@ GIVEN: dict[str, dict[str, Any]] = {
     "fills.wave": {},
     "fills.zigzag": {},
     "gcode.check_machine": {},
-    "gcode.read": {"path_or_text": "G21\nG90\n"},
+    "gcode.read": {"path_or_text": "G21\nG90\nM2\n"},
     "gcode.write": {"plot": pl.plan(ROWS, MACHINE), "path": "plot.gcode"},
     "preview.png": {"plot_or_drawing": ROWS, "path": "plot.png"},
     "regions.as_region": {},

@@ -219,7 +219,8 @@ def _band(
     ]
     cut = shapely.intersection(shapely.union_all([part for part in parts if part.area > 0]), area)
     # a band may touch the region in points and lines only
-    return as_area(shapely.GeometryCollection(list(shapely.get_parts(cut))))
+    polygons = [part for part in shapely.get_parts(cut) if isinstance(part, Polygon)]
+    return as_area(polygons[0] if len(polygons) == 1 else MultiPolygon(polygons))
 
 
 def _polygon(points: FloatArray, ends: IntArray) -> Any:

@@ -140,7 +140,13 @@ def _refusals(value: Any) -> frozenset[str]:
 def _layers(layers: Any, count: int) -> IntArray:
     if layers is None:
         return np.zeros(count, np.int64)
-    labels = np.asarray(layers)
+    try:
+        labels = np.asarray(layers)
+    except ValueError as error:
+        raise InvalidValue(
+            f"layers must be {count} whole numbers, one for each stroke; got {layers!r:.200}",
+            name="layers",
+        ) from error
     if labels.shape != (count,) or (count and labels.dtype.kind not in "iu"):
         raise InvalidValue(
             f"layers must be {count} whole numbers, one for each stroke; got shape {labels.shape} "

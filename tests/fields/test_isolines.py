@@ -102,3 +102,10 @@ def test_the_advised_spacing_is_accepted(spacing):
     advised = float(re.search(r"take (\S+) or more", str(refused.value)).group(1))
     assert advised > spacing
     assert len(fields.isolines(field, REGION, spacing=advised, step=5)) > 4_000
+
+
+def test_a_band_that_only_touches_the_region_is_empty():
+    bands = fields.bands(fields.ramp(), box(0, 0, 10, 2), levels=0)
+    assert [band.area for band in bands] == [0.0, pytest.approx(20.0)]
+    diagonal = fields.bands(fields.ramp(45), box(0, 0, 10, 2), levels=[0])
+    assert [band.area for band in diagonal] == [0.0, pytest.approx(20.0)]

@@ -104,6 +104,7 @@ def test_ink_in_a_keep_out_is_refused_and_along_its_edge_is_not() -> None:
         ({"refuse": "all"}, UnknownName, "refuse must be one of 'margin', 'paper', 'feed'"),
         ({"refuse": True}, InvalidValue, "refuse must be one or several of"),
         ({"layers": [1]}, InvalidValue, "layers must be 2 whole numbers"),
+        ({"layers": [1, [2, 3]]}, InvalidValue, "layers must be 2 whole numbers"),
         ({"layers": [1.5, 2]}, InvalidValue, "layers must be 2 whole numbers"),
     ],
 )

@@ -15,7 +15,7 @@ import pytest
 from plotlib.errors import PlotlibError
 from tests.wrong_values import GIVEN, MACHINE, NOTHING, Maker, maker, public_names, wrong_calls
 
-# Seconds in which a wrong call must have ended: a guard against endless ones, no measure of speed.
+# Seconds of the processor in which a wrong call must have ended: a guard against endless ones, no measure of speed.
 ENDLESS = 30
 STUCK = 300  # seconds after which a call that no signal reaches ends the run with its traceback
 
@@ -42,15 +42,15 @@ def guarded() -> Iterator[None]:
     def ring(number: int, frame: object) -> None:
         raise EndlessCall
 
-    before = signal.signal(signal.SIGALRM, ring)
-    signal.alarm(ENDLESS)
+    before = signal.signal(signal.SIGPROF, ring)
+    signal.setitimer(signal.ITIMER_PROF, ENDLESS)
     faulthandler.dump_traceback_later(STUCK, exit=True, file=sys.__stderr__)
     try:
         yield
     finally:
         faulthandler.cancel_dump_traceback_later()
-        signal.alarm(0)
-        signal.signal(signal.SIGALRM, before)
+        signal.setitimer(signal.ITIMER_PROF, 0)
+        signal.signal(signal.SIGPROF, before)
 
 
 def names_one(error: PlotlibError, arguments: tuple[str, ...]) -> bool:
@@ -111,7 +111,7 @@ def test_the_walk_is_long():
     assert calls >= 1_000
 
 
-@pytest.mark.skipif(not hasattr(signal, "SIGALRM"), reason="no alarm on this system")
+@pytest.mark.skipif(not hasattr(signal, "SIGPROF"), reason="no such timer here")
 @pytest.mark.parametrize("name", sorted(MAKERS))
 def test_wrong_values_are_refused_by_name(name, in_folder):
     found = complaints(name)
