@@ -35,6 +35,7 @@ class Interpreter:
         self._silent = frozenset(line for line in told if not key(line))  # declared comments
         self._where = places.names
         self._commands: dict[str, Command] = {}
+        self._rests: dict[str, Command] = {}  # those of them that only turn the spindle or wait
         self._seen = False  # whether any line with words has come
         self._percents = 0
         self._over = 0  # the line of the program's end
@@ -45,6 +46,8 @@ class Interpreter:
         """Interpret all lines; GcodeError names the first one that breaks a rule."""
         lines = self._source.lines
         following = self._source.next_other
+        carriage = self._carriage
+        rests = self._rests
         index = 0
         count = len(lines)
         head = self._places.head
@@ -56,19 +59,31 @@ class Interpreter:
                 and not self._over
                 and self._percents < 2
             ):
-                done = self._carriage.run_plain(index, min(following[index], body))
+                done = carriage.run_plain(index, min(following[index], body))
                 if done > index:
                     index = done
                     continue
+            text = lines[index]
+            rest = rests.get(text)
             try:
-                self._step(lines[index], index + 1)
+                if (
+                    rest is not None
+                    and head <= index < body
+                    and not self._over
+                    and self._percents < 2
+                ):
+                    carriage.begin(rest, index + 1, prologue=False, declared=False)
+                    carriage.run(rest)
+                    self._message = ""
+                else:
+                    self._step(text, index + 1)
             except Fault as fault:
                 where = f", column {fault.column}" if fault.column else ""
                 raise GcodeError(
                     f"line {index + 1}{where}: {fault}",
                     line=index + 1,
                     column=fault.column,
-                    text=lines[index],
+                    text=text,
                 ) from None
             index += 1
         return self._finished(count)
@@ -121,6 +136,8 @@ class Interpreter:
             command = unread(text)
         if len(self._commands) < _KEPT:
             self._commands[text] = command
+            if _only_rests(command):
+                self._rests[text] = command
         return command
 
     def _run(self, command: Command, line: int, place: str | None) -> None:
@@ -186,6 +203,12 @@ class Interpreter:
         end = self._carriage.place, self._carriage.down
         before = end if self._before is None else self._before
         return self._carriage.record.toolpath(self._machine, self._places, Finish(*before, *end))
+
+
+def _only_rests(command: Command) -> bool:
+    """Whether a line turns the spindle or waits, and does nothing else: the bulk of lifts."""
+    speaks = command.unknown or command.tools or command.message or command.deleted
+    return not speaks and command.touches in ({"spindle"}, {"dwell"}) and len(command.modal) == 1
 
 
 def run(source: Source, machine: Machine, places: Places, ignore: frozenset[str]) -> Toolpath:

@@ -50,12 +50,16 @@ class _Sequences:
 
     def __init__(self, lift: ServoLift) -> None:
         self.up, self.down = (tuple(map(key, lines)) for lines in (lift.up, lift.down))
+        self._wanted = (("up", self.up), ("down", self.down))
+        self._ends = frozenset((self.up[-1], self.down[-1]))
         self._last: deque[str] = deque(maxlen=max(len(self.up), len(self.down)))
 
     def saw(self, name: str) -> str | None:
         """``"up"`` or ``"down"`` when the line completes the declared lines."""
         self._last.append(name)
-        for state, wanted in (("up", self.up), ("down", self.down)):
+        if name not in self._ends:
+            return None
+        for state, wanted in self._wanted:
             if name == wanted[-1] and (
                 len(wanted) == 1 or tuple(self._last)[-len(wanted) :] == wanted
             ):

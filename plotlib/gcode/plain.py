@@ -6,9 +6,10 @@ fault included, to it.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, overload
 
 import numpy as np
 
@@ -31,18 +32,46 @@ class Span(NamedTuple):
     dy: float
 
 
+class Lines(Sequence[str]):
+    """The lines of an ASCII text, cut out of it when they are asked for: a list of six million
+    would take half a gigabyte.
+    """
+
+    def __init__(self, text: str, data: np.ndarray) -> None:
+        self._text = text
+        ends = np.flatnonzero(data == ord("\n"))
+        if len(data) and (not len(ends) or ends[-1] != len(data) - 1):
+            ends = np.append(ends, len(data))
+        starts: Any = np.concatenate([[0], ends + 1])
+        self._starts = memoryview(starts)
+
+    def __len__(self) -> int:
+        return len(self._starts) - 1
+
+    @overload
+    def __getitem__(self, index: int) -> str: ...
+    @overload
+    def __getitem__(self, index: slice) -> list[str]: ...
+    def __getitem__(self, index: int | slice) -> str | list[str]:
+        if isinstance(index, slice):
+            return [self[at] for at in range(*index.indices(len(self)))]
+        if not 0 <= index < len(self):
+            raise IndexError(f"no line {index} of {len(self)}")
+        return self._text[self._starts[index] : self._starts[index + 1] - 1]
+
+
 @dataclass(frozen=True)
 class Source:
     """The lines of a program, and which of them are plain.
 
     Attributes
     ----------
-    lines : list of str
+    lines : sequence of str
     kind : (L,) -1 for a line that is not plain, 0 for one without motion word, 1 for G0, 2 for G1
     x, y, feed : (L,) the words of plain lines; not a number where absent
     """
 
-    lines: list[str]
+    lines: Sequence[str]
     kind: Any
     x: FloatArray
     y: FloatArray
@@ -55,10 +84,10 @@ class Source:
 
         if "\r" in text:
             text = text.replace("\r\n", "\n").replace("\r", "\n")
-        lines = text.split("\n")
-        if not lines[-1]:
-            lines.pop()
         data = np.frombuffer(text.encode("utf-8", errors="surrogatepass"), np.uint8)
+        lines: Sequence[str] = Lines(text, data) if text.isascii() else text.split("\n")
+        if not text.isascii() and not lines[-1]:
+            lines = lines[:-1]
         return cls(lines, *scan(data, len(lines)))
 
     @cached_property

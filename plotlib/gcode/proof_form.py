@@ -5,6 +5,7 @@ needs.
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 
 import numpy as np
 
@@ -53,7 +54,7 @@ def check_form(text: str, machine: Machine) -> None:
         )
 
 
-def check_words(lines: list[str], places: Places, machine: Machine) -> None:
+def check_words(lines: Sequence[str], places: Places, machine: Machine) -> None:
     """Refuse any line that is neither declared, a comment, nor made of the words of a drawing."""
     own = _own_lines(machine)
     names = places.names
@@ -99,7 +100,7 @@ def _number(machine: Machine) -> str:
     return rf"(?!-0{none}(?![\d.]))-?(?:0|[1-9]\d*){tail}(?![\d.])"
 
 
-def _check_no_comments(lines: list[str]) -> None:
+def _check_no_comments(lines: Sequence[str]) -> None:
     number = next(
         (index for index, line in enumerate(lines, 1) if "(" in line or ";" in line), None
     )

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import unicodedata
 from collections import Counter
+from collections.abc import Sequence
 from decimal import Decimal
 from itertools import pairwise
 
@@ -47,7 +48,7 @@ def check_messages(path: Toolpath, plot: Plot) -> None:
             raise refused(f"the stop says {message!r}, but the plan is {wanted!r}", line=line)
 
 
-def check_header(lines: list[str], plot: Plot) -> None:
+def check_header(lines: Sequence[str], plot: Plot) -> None:
     """The comments before anything else hold the cautions and the facts."""
     if not plot.machine.comments:
         return

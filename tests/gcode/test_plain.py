@@ -129,3 +129,13 @@ def test_both_ways_give_the_same_toolpath(seed: int) -> None:
         word: lines.tolist() for word, lines in two.said.items()
     }
     assert one.finish == two.finish
+
+
+@pytest.mark.parametrize("text", ["", "\n", "a", "a\n", "a\n\nb", "\n\n", "a\r\nb\rc", "(é)\nX1"])
+def test_lines_are_those_of_the_text(text: str) -> None:
+    wanted = text.replace("\r\n", "\n").replace("\r", "\n").removesuffix("\n").split("\n")
+    lines = Source.of(text).lines
+    assert list(lines) == (wanted if text else [])
+    assert list(lines[1:3]) == wanted[1:3]
+    with pytest.raises(IndexError):
+        lines[len(lines)]
