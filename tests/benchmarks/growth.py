@@ -17,7 +17,7 @@ from typing import Any, NamedTuple
 import numpy as np
 import shapely
 
-from plotlib import Drawing, regions, shapes
+from plotlib import Drawing, fields, regions, shapes
 
 
 class Case(NamedTuple):
@@ -65,6 +65,18 @@ def zigzag(count: int) -> Drawing:
 def joined_hatch(count: int) -> Drawing:
     along = np.arange(count)
     return Drawing([np.column_stack(((along + 1) // 2 % 2 * 100.0, along // 2 * 0.5))])
+
+
+def sheet(count: int) -> shapely.Polygon:
+    """A square of 8 mm² for each."""
+    side = (8.0 * count) ** 0.5
+    return shapely.box(0, 0, side, side)
+
+
+def spots(count: int) -> tuple[np.ndarray, shapely.Polygon]:
+    """Random points on the sheet for so many."""
+    area = sheet(count)
+    return np.random.default_rng(0).uniform(0, area.bounds[2], (count, 2)), area
 
 
 CASES: dict[str, Case] = {
@@ -115,6 +127,23 @@ CASES: dict[str, Case] = {
     "stack, a deeper pile": Case(
         lambda n: scattered(n, radius=20.0, side=200.0), regions.stack, (500, 1_000, 2_000)
     ),
+    "packed, a larger sheet for more": Case(
+        lambda n: (n, sheet(n)),
+        lambda given: fields.packed(given[1], smallest=0.3, largest=6, candidates=16 * given[0]),
+        (2_500, 5_000, 10_000, 20_000),
+    ),
+    "packed, more candidates": Case(
+        lambda n: n,
+        lambda n: fields.packed(sheet(10_000), smallest=0.01, largest=100, candidates=n),
+        (80_000, 160_000, 320_000),
+    ),
+    "scattered": Case(
+        sheet, lambda area: fields.scattered(area, spacing=1.0), (5_000, 10_000, 20_000)
+    ),
+    "relaxed, one round": Case(
+        spots, lambda given: fields.relaxed(*given, rounds=1), (5_000, 10_000, 20_000)
+    ),
+    "voronoi": Case(spots, lambda given: fields.voronoi(*given), (5_000, 10_000, 20_000)),
 }
 
 
