@@ -190,7 +190,8 @@ def assert_on_bed(
     Parameters
     ----------
     thing : Drawing, Plot, or G-code file
-        A str with a line end is the text of a file, any other names one.
+        A str with a line end is the text of a file, any other names one. A file does not say how
+        wide its pens are, so its keep-outs count from the pen's centre line.
     machine : Machine
         Whose bed, keep-outs and words count.
     ignore : collection of str, optional

@@ -42,7 +42,8 @@ def read(
     Raises
     ------
     GcodeError
-        For the first line (``error.line``, from 1) that breaks a rule.
+        For the first line (``error.line``, from 1; ``error.column`` where a word cannot be read)
+        that breaks a rule, or steps from a place that nobody knows.
     NotRead
         If a file is meant and cannot be read.
     UnknownName
