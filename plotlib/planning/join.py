@@ -188,7 +188,10 @@ def _euler(points: IntArray, offsets: IntArray) -> tuple[IntArray, IntArray, Int
     ends = np.argsort(node, kind="stable")
     starts = np.searchsorted(node[ends], np.arange(node.max(initial=-1) + 2))
     kernel.pair_ends(mate, heading, starts, ends)
-    kernel.merge_closed(mate, heading, starts, ends)
+    trail, is_open, pairs, costs = kernel.chances(mate, heading, starts, ends)
+    if len(pairs):
+        ranked = np.argsort(costs, kind="stable")
+        kernel.merge_closed(mate, heading, trail, is_open, pairs, ranked)
     entries, run_starts = kernel.walk(mate)
     runs, run_offsets = _gathered(points, network, entries, run_starts)
     component, count = _components(network)

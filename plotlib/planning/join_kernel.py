@@ -218,21 +218,38 @@ def swap(mate: IntArray, heading: FloatArray, a: int, c: int, commit: bool) -> f
 
 
 @compiled_above(5_000)
-def merge_closed(mate: IntArray, heading: FloatArray, starts: IntArray, ends: IntArray) -> None:
-    """Join every closed trail into a trail that it meets, least added turning first, until none of
-    them can be joined.
+def chances(
+    mate: IntArray, heading: FloatArray, starts: IntArray, ends: IntArray
+) -> tuple[IntArray, IntArray, IntArray, FloatArray]:
+    """Trail of each edge, whether each trail is open, the pairs of ends where a closed trail meets
+    another one, and what joining each pair adds in turning.
     """
     trail, is_open = trails(mate)
     count = _meetings(mate, trail, is_open, starts, ends, np.empty((0, 2), np.int64))
-    if count == 0:
-        return
     pairs = np.empty((count, 2), np.int64)
     costs = np.empty(count, np.float64)
-    _meetings(mate, trail, is_open, starts, ends, pairs)
+    if count:
+        _meetings(mate, trail, is_open, starts, ends, pairs)
     for k in range(count):
         costs[k] = swap(mate, heading, pairs[k, 0], pairs[k, 1], False)
+    return trail, is_open, pairs, costs
+
+
+@compiled_above(5_000)
+def merge_closed(
+    mate: IntArray,
+    heading: FloatArray,
+    trail: IntArray,
+    is_open: IntArray,
+    pairs: IntArray,
+    ranked: IntArray,
+) -> None:
+    """Join every closed trail into a trail that it meets, least added turning first, until none of
+    them can be joined; ``ranked`` puts the pairs in that order (sorted by numpy: a sort within the
+    kernel takes more than a second to compile).
+    """
     parent = np.arange(len(is_open))
-    for k in np.argsort(costs, kind="mergesort"):
+    for k in ranked:
         one = root(parent, trail[pairs[k, 0] >> 1])
         other = root(parent, trail[pairs[k, 1] >> 1])
         if one != other and not (is_open[one] and is_open[other]):

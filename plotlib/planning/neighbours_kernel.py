@@ -76,8 +76,11 @@ def build_tree(
             middle = (low + high) // 2
             axis = 0 if (box[2] - box[0]) * scale_x >= (box[3] - box[1]) * scale_y else 1
             _select(perm, xy, axis, low, high, middle)
-            ranges[2 * node + 1] = low, middle
-            ranges[2 * node + 2] = middle, high
+            # number by number: setting a whole row takes two seconds to compile
+            ranges[2 * node + 1, 0] = low
+            ranges[2 * node + 1, 1] = middle
+            ranges[2 * node + 2, 0] = middle
+            ranges[2 * node + 2, 1] = high
     return perm, ranges, boxes
 
 
