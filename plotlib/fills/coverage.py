@@ -8,9 +8,9 @@ import numpy as np
 import shapely
 from shapely import MultiPolygon, Polygon
 
-from plotlib.arrays.fromshapely import to_lines
 from plotlib.checks import FloatArray, flag
 from plotlib.drawing import Drawing, RegionLike
+from plotlib.fills.bare import open_pieces
 from plotlib.fills.door import drawn
 from plotlib.fills.scanlines import Frame, crossings
 from plotlib.regions import as_region
@@ -103,9 +103,8 @@ def _united(
     drawing: Drawing, radii: FloatArray, area: Polygon | MultiPolygon
 ) -> tuple[float, float]:
     """Inked area in all, and in the region."""
-    swept = shapely.union_all(
-        shapely.buffer(to_lines(drawing.points, drawing.offsets), radii, quad_segs=_QUARTER)
-    )
+    pieces, stroke = open_pieces(drawing)
+    swept = shapely.union_all(shapely.buffer(pieces, radii[stroke], quad_segs=_QUARTER))
     return float(swept.area), float(shapely.intersection(swept, area).area)
 
 

@@ -67,6 +67,24 @@ class Ring:
         """How far along the ring its nearest point to ``point`` lies."""
         return float(shapely.line_locate_point(self.line, shapely.Point(point))) % self.length
 
+    def along(self, places: FloatArray) -> FloatArray:
+        """The points (n, 2) at several places in mm along the ring."""
+        around = places % self.length
+        x = np.interp(around, self.far, self.points[:, 0])
+        y = np.interp(around, self.far, self.points[:, 1])
+        return np.column_stack([x, y])
+
+    def nearest(self, points: FloatArray) -> FloatArray:
+        """How far along the ring its nearest point to each of several points lies."""
+        places = shapely.line_locate_point(self.line, shapely.points(points))
+        return np.asarray(places % self.length)
+
+    def shares(self, begin: float, length: float, count: int) -> FloatArray:
+        """Shares, from 0 to 1, of a stretch: ``count`` even steps, and the corners between them."""
+        even = np.linspace(0.0, 1.0, count + 1)
+        corners = ((self.far[:-1] - begin) * np.sign(length)) % self.length / abs(length)
+        return np.union1d(even, corners[corners < 1.0])
+
     def stretch(self, begin: float, length: float) -> FloatArray:
         """The points (n, 2) from ``begin`` mm on over ``length`` mm, backwards when it is negative;
         at most once around.

@@ -9,21 +9,23 @@ import numpy as np
 import shapely
 from shapely import MultiPolygon, Polygon
 
-from plotlib.arrays.fromshapely import to_lines
-from plotlib.arrays.ragged import pack, without_repeats
-from plotlib.checks import between, flag, one_of
+from plotlib.arrays.ragged import empty, pack, without_repeats
+from plotlib.checks import affordable, between, flag, one_of
 from plotlib.drawing import Drawing, RegionLike
+from plotlib.fills.bare import Shapes, widest_bare
 from plotlib.fills.contour import contour
 from plotlib.fills.coverage import Coverage, coverage
 from plotlib.fills.hatch import hatch
+from plotlib.fills.mending import mended as mending
+from plotlib.fills.mending import owners
 from plotlib.fills.ring_walk import walked
 from plotlib.fills.rings import nested
 from plotlib.pen import Pen, as_pen
-from plotlib.regions import as_region, centre_lines, inset, outset
+from plotlib.regions import as_region, centre_lines, inset
 from plotlib.regions.offsets import only_areas
 
-_ENOUGH = 0.0025  # bare share at which mending ends
-_ROUNDS = 2
+_QUARTER = 32  # chords in a quarter of a round corner
+_MOST = 50e6  # pen widths of strokes one after the other; half of it takes about ten seconds
 _LIFT = 15.0  # mm of ink that take about as long as a lift
 _METHODS = ("best", "contour", "hatch")
 _THIN = ("omit", "centre")
@@ -39,6 +41,9 @@ class SolidFill:
         The strokes.
     cover : Coverage
         Of the part of the area that the pen can reach.
+    widest : float
+        Diameter in mm of the widest disc without ink in that part, to a hundredth of the pen's
+        width; 0 when there is none of that size.
     unreached : float
         Share of the whole area that a round pen cannot ink without crossing the edge: corners
         sharper than the pen, parts thinner.
@@ -50,6 +55,7 @@ class SolidFill:
 
     drawing: Drawing
     cover: Coverage
+    widest: float
     unreached: float
     thin: int
     method: str
@@ -64,7 +70,7 @@ def solid(
     thin: str = "omit",
     mended: bool = True,
 ) -> Drawing:
-    """Cover an area completely: the strokes of `measured_solid`.
+    """Cover an area completely: the strokes of `measured_solid`, not measured.
 
     Examples
     --------
@@ -72,9 +78,8 @@ def solid(
     >>> len(solid(box(0, 0, 10, 6)))
     2
     """
-    return measured_solid(
-        region, pen=pen, overlap=overlap, method=method, thin=thin, mended=mended
-    ).drawing
+    way = _Way.checked(pen, overlap, method, thin, mended)
+    return _filled(as_region(region), way)[0]
 
 
 def measured_solid(
@@ -89,6 +94,9 @@ def measured_solid(
     """Cover an area completely with a pen, with few lifts and little ink upon ink, and measure the
     cover.
 
+    Completely means: in what the pen can reach without leaving the area, no disc wider than a tenth
+    of the pen's width stays without ink.
+
     Parameters
     ----------
     region : Drawing, Sheet, shapely Polygon or MultiPolygon
@@ -100,12 +108,13 @@ def measured_solid(
         0.1 to 0.2.
     method : {"best", "contour", "hatch"}
         Rings that follow the edge; rows along or across the area within one ring; or whichever
-        measures best.
+        takes less ink and lifts.
     thin : {"omit", "centre"}
-        Parts thinner than the pen are left bare, or drawn along their middle, where the ink crosses
-        the edge.
+        Parts thinner than the pen, which it cannot ink without leaving the area: left bare, or
+        drawn along their middle, where the ink crosses the edge.
     mended : bool, default True
-        Whether what stays bare between the strokes is inked with short strokes along its middle.
+        Whether what stays bare between the strokes is inked, by short detours of the strokes beside
+        it. Without it the promise above does not hold.
 
     Returns
     -------
@@ -115,7 +124,8 @@ def measured_solid(
     Raises
     ------
     InvalidValue
-        For an overlap out of range.
+        For an overlap out of range, or if the strokes would be too many to lay (50,000,000 pen
+        widths one after the other).
     UnknownName
         For another method or way with thin parts.
 
@@ -123,70 +133,147 @@ def measured_solid(
     --------
     >>> from shapely import box
     >>> fill = measured_solid(box(0, 0, 10, 6), pen=Pen("broad", width=1))
-    >>> fill.cover.covered > 0.995, len(fill.drawing)
-    (True, 2)
+    >>> fill.widest <= 0.1, len(fill.drawing)
+    (True, 1)
     """
-    way = one_of("method", method, _METHODS)
-    narrow = one_of("thin", thin, _THIN)
-    mend = flag("mended", mended)
-    ink = as_pen(pen)
-    spacing = (1.0 - between("overlap", overlap, 0.0, 0.9)) * ink.width
+    way = _Way.checked(pen, overlap, method, thin, mended)
     area = as_region(region)
-    tracks = inset(area, ink.width / 2)
-    reach = shapely.intersection(outset(tracks, ink.width / 2), area)
-    slivers = _slivers(area, reach, ink.width)
-    made = [
-        _measured(name, drawing, tracks, reach, ink, mend)
-        for name, drawing in _candidates(tracks, way, spacing, ink)
-    ]
-    name, drawing, cover = min(made, key=lambda item: _price(item[1], item[2]))
-    if narrow == "centre" and slivers:
-        drawing = drawing + centre_lines(
-            MultiPolygon(slivers), step=ink.width / 8, branch=ink.width, pen=ink
+    drawing, name, reach, slivers = _filled(area, way)
+    whole = only_areas(shapely.GeometryCollection(list(reach)))
+    unreached = 1.0 - min(whole.area / area.area, 1.0) if area.area else 0.0
+    widest = 0.0
+    if len(drawing):
+        widest = widest_bare(drawing, owners(drawing, reach), reach, way.pen.width)
+    return SolidFill(drawing, coverage(drawing, whole), widest, unreached, len(slivers), name)
+
+
+@dataclass(frozen=True)
+class _Way:
+    """How to fill: the arguments of `solid`, checked."""
+
+    pen: Pen
+    spacing: float
+    method: str
+    thin: str
+    mended: bool
+
+    @classmethod
+    def checked(cls, pen: Any, overlap: Any, method: Any, thin: Any, mended: Any) -> _Way:
+        """The arguments, or InvalidValue or UnknownName."""
+        ink = as_pen(pen)
+        spacing = (1.0 - between("overlap", overlap, 0.0, 0.9)) * ink.width
+        return cls(
+            ink,
+            spacing,
+            one_of("method", method, _METHODS),
+            one_of("thin", thin, _THIN),
+            flag("mended", mended),
         )
-    unreached = 1.0 - reach.area / area.area if area.area else 0.0
-    return SolidFill(drawing, cover, unreached, len(slivers), name)
 
 
-def _slivers(area: Any, reach: Any, width: float) -> list[Polygon]:
+def _filled(area: Polygon | MultiPolygon, way: _Way) -> tuple[Drawing, str, Shapes, list[Polygon]]:
+    """The strokes and the method; for each part of the area what the pen can reach; and what it
+    cannot reach and is no corner.
+    """
+    radius = way.pen.width / 2
+    _foreseen(area, way)
+    parts = shapely.get_parts(area)
+    parts = parts[~shapely.is_empty(parts)]
+    tracks = np.array([inset(part, radius) for part in parts], dtype=object)
+    reach = shapely.intersection(shapely.buffer(tracks, radius, quad_segs=_QUARTER), parts)
+    some = ~shapely.is_empty(tracks)
+    drawing, name = _cheapest(tracks[some], reach[some], way)
+    slivers = _slivers(parts, reach, way.pen.width)
+    if way.thin == "centre" and slivers:
+        drawing = drawing + centre_lines(
+            MultiPolygon(slivers), step=way.pen.width / 8, branch=way.pen.width, pen=way.pen
+        )
+    return drawing, name, reach[some], slivers
+
+
+def _foreseen(area: Polygon | MultiPolygon, way: _Way) -> None:
+    """Refuse, before any work, what would take too many strokes."""
+    affordable(
+        "pen width",
+        way.pen.width,
+        area.area / way.spacing / way.pen.width,
+        _MOST,
+        "pen widths of strokes in this area",
+        "use a wider pen, or hatch with a wider spacing",
+    )
+
+
+def _cheapest(tracks: Shapes, reach: Shapes, way: _Way) -> tuple[Drawing, str]:
+    """The filling that takes least ink and lifts, and what it is called."""
+    whole = only_areas(shapely.GeometryCollection(list(tracks)))
+    best: tuple[Drawing, str] | None = None
+    if way.method != "hatch":
+        best = _ended(_rings(whole, way), tracks, reach, way), "contour"
+    if way.method == "contour" or (best and _price(best[0]) <= _least_of_rows(whole, way)):
+        return best or (Drawing.from_arrays(*empty(), pen=way.pen), "contour")
+    for name, drawing in sorted(_rows(whole, way), key=lambda item: _price(item[1])):
+        # Mending adds to the price: what is dearer before it is dearer after it.
+        if best is not None and _price(best[0]) <= _price(drawing):
+            break
+        done = _ended(drawing, tracks, reach, way)
+        if best is None or _price(done) < _price(best[0]):
+            best = done, name
+    return best or (Drawing.from_arrays(*empty(), pen=way.pen), "hatch")
+
+
+def _ended(drawing: Drawing, tracks: Shapes, reach: Shapes, way: _Way) -> Drawing:
+    """A filling with its bare places inked, if that is asked for."""
+    return mending(drawing, tracks, reach, way.pen) if way.mended else drawing
+
+
+def _price(drawing: Drawing) -> float:
+    """What a filling costs, in mm of ink."""
+    return drawing.length + _LIFT * len(drawing)
+
+
+def _slivers(parts: Shapes, reach: Shapes, width: float) -> list[Polygon]:
     """What the pen cannot reach and is longer than wide: not the corners."""
-    rest = shapely.get_parts(shapely.difference(area, reach))
+    rest, part = shapely.get_parts(shapely.difference(parts, reach), return_index=True)
     least = 0.5 * width * width
     return [
-        part
-        for part in rest
-        if isinstance(part, Polygon) and (part.area > least or shapely.disjoint(part, reach))
+        piece
+        for piece, home in zip(rest, part, strict=True)
+        if isinstance(piece, Polygon)
+        and (piece.area > least or shapely.disjoint(piece, reach[home]))
     ]
 
 
-def _candidates(
-    tracks: Polygon | MultiPolygon, method: str, spacing: float, pen: Pen
-) -> list[tuple[str, Drawing]]:
-    """Fillings to choose from; ``tracks`` is where the pen's centre may be."""
+def _rings(tracks: Polygon | MultiPolygon, way: _Way) -> Drawing:
+    """Rings that follow the edge; ``tracks`` is where the middle of the pen may be."""
+    roots = nested(tracks, way.spacing, None, thin=2 * (way.pen.width - way.spacing))
+    return Drawing.from_arrays(*without_repeats(*pack(walked(roots, way.spacing))), pen=way.pen)
+
+
+def _least_of_rows(tracks: Polygon | MultiPolygon, way: _Way) -> float:
+    """About the price of rows within one ring."""
+    inner = inset(tracks, way.spacing)
+    lifts = len(shapely.get_rings(shapely.get_parts(tracks))) + len(shapely.get_parts(inner))
+    along_edge = inner.length / 2  # from row to row, now on this side and now on the other
+    return tracks.length + inner.area / way.spacing + along_edge + _LIFT * lifts
+
+
+def _rows(tracks: Polygon | MultiPolygon, way: _Way) -> list[tuple[str, Drawing]]:
+    """Rows along and across the area, within one ring."""
+    first = contour(tracks, spacing=way.spacing, rings=1, joined=False, inset=False, pen=way.pen)
+    inner = inset(tracks, way.spacing)
+    along = _direction(tracks)
     made = []
-    if method != "hatch":
-        roots = nested(tracks, spacing, None, thin=2 * (pen.width - spacing))
-        made.append(
-            (
-                "contour",
-                Drawing.from_arrays(*without_repeats(*pack(walked(roots, spacing))), pen=pen),
-            )
+    for angle in (along, along + 90.0):
+        rows = hatch(
+            inner,
+            spacing=way.spacing,
+            angle=angle,
+            joined=True,
+            inset=False,
+            origin=_on_edge(inner, angle, way.spacing),
+            pen=way.pen,
         )
-    if method != "contour":
-        first = contour(tracks, spacing=spacing, rings=1, joined=False, inset=False, pen=pen)
-        inner = inset(tracks, spacing)
-        along = _direction(tracks)
-        for angle in (along, along + 90.0):
-            rows = hatch(
-                inner,
-                spacing=spacing,
-                angle=angle,
-                joined=True,
-                inset=False,
-                origin=_on_edge(inner, angle, spacing),
-                pen=pen,
-            )
-            made.append((f"hatch {angle % 180:.0f}°", first + rows))
+        made.append((f"hatch {angle % 180:.0f}°", first + rows))
     return made
 
 
@@ -209,40 +296,3 @@ def _on_edge(area: Polygon | MultiPolygon, angle: float, spacing: float) -> tupl
     low = float((shapely.get_coordinates(area) @ across).min())
     x, y = across * (low + 1e-6 * spacing - spacing / 2)
     return float(x), float(y)
-
-
-def _measured(
-    name: str, drawing: Drawing, tracks: Any, reach: Any, pen: Pen, mended: bool
-) -> tuple[str, Drawing, Coverage]:
-    if mended and len(drawing):
-        for _ in range(_ROUNDS):
-            drawing = drawing + _mending(drawing, tracks, reach, pen)
-    return name, drawing, coverage(drawing, only_areas(reach))
-
-
-def _mending(drawing: Drawing, tracks: Any, reach: Any, pen: Pen) -> Drawing:
-    """Short strokes over the largest bare places, until hardly any is left."""
-    swept = shapely.union_all(
-        shapely.buffer(to_lines(drawing.points, drawing.offsets), pen.width / 2)
-    )
-    bare = shapely.get_parts(shapely.difference(reach, swept))
-    bare = bare[shapely.get_type_id(bare) == shapely.GeometryType.POLYGON]
-    size = shapely.area(bare)
-    order = np.argsort(-size, kind="stable")
-    rest = size.sum() - np.cumsum(size[order])
-    chosen = (
-        bare[order[: int(np.searchsorted(-rest, -_ENOUGH * reach.area)) + 1]]
-        if size.sum() > _ENOUGH * reach.area
-        else []
-    )
-    lines = [
-        line
-        for part in chosen
-        for line in centre_lines(part, step=pen.width / 8, branch=pen.width / 2)
-    ]
-    return Drawing(lines, pen=pen).simplified(pen.width / 50).clipped(tracks)
-
-
-def _price(drawing: Drawing, cover: Coverage) -> tuple[int, float]:
-    """What a filling costs: bare paper first, then ink and lifts."""
-    return int(cover.bare > 0.004), drawing.length + _LIFT * len(drawing)

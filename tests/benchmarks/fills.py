@@ -126,7 +126,8 @@ def joining() -> None:
 def covering() -> None:
     """Solid filling of fifty shapes beside plain hatching."""
     print(
-        "shape        bare %  double %  beyond %  ink/limit  corners %  lifts (hatch)  ink mm "
+        "shape        bare %  bare disc / pen  double %  beyond %  ink/limit  corners %  lifts (hatch)  "
+        "ink mm "
         "(hatch)   s    method"
     )
     rows = []
@@ -145,18 +146,20 @@ def covering() -> None:
             len(plain),
             fill.drawing.length,
             plain.length,
+            fill.widest / PEN.width,
         ]
         rows.append(measure)
         print(
-            f"{name:12s} {measure[0]:6.2f} {100 * fill.cover.double:8.1f} {beyond:9.1f} "
+            f"{name:12s} {measure[0]:6.2f} {fill.widest / PEN.width:16.3f} {100 * fill.cover.double:8.1f} {beyond:9.1f} "
             f"{measure[2]:10.2f} {100 * fill.unreached:9.2f} "
             f"{measure[3]:7d} ({measure[4]:4d}) {measure[5]:9.0f} ({measure[6]:6.0f}) {took:5.2f} "
             f" {fill.method}"
         )
     bare, double, share = (np.array(rows)[:, column] for column in range(3))
-    lifts, hatch_lifts, ink, hatch_ink = np.array(rows)[:, 3:].sum(axis=0)
+    lifts, hatch_lifts, ink, hatch_ink = np.array(rows)[:, 3:7].sum(axis=0)
     print(
-        f"{len(rows)} shapes: bare up to {bare.max():.2f} %, double beyond it mean "
+        f"{len(rows)} shapes: bare up to {bare.max():.2f} %, discs up to "
+        f"{np.array(rows)[:, 7].max():.3f} of the pen's width, double beyond it mean "
         f"{double.mean():.1f} %, worst {double.max():.1f} %,"
     )
     print(
