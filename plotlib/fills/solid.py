@@ -142,7 +142,7 @@ def measured_solid(
     whole = only_areas(shapely.GeometryCollection(list(reach)))
     unreached = 1.0 - min(whole.area / area.area, 1.0) if area.area else 0.0
     widest = 0.0
-    if len(drawing):
+    if len(drawing) and len(reach):
         widest = widest_bare(drawing, owners(drawing, reach), reach, way.pen.width)
     return SolidFill(drawing, coverage(drawing, whole), widest, unreached, len(slivers), name)
 
