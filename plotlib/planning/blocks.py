@@ -8,13 +8,13 @@ cores.
 from __future__ import annotations
 
 from collections.abc import Callable
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
 
 from plotlib.checks import FloatArray, IntArray
+from plotlib.planning.interrupt import side_by_side
 from plotlib.planning.order_tour import Annealing, GoOn, Tour
 from plotlib.planning.seats import Strokes
 from plotlib.planning.tiles import Ground, cells, scales, tile_search
@@ -87,8 +87,7 @@ def in_blocks(
         tour = opened(closed)
         return np.asarray(2 * block.strokes[tour >> 1] + (tour & 1), np.int32)
 
-    with ThreadPoolExecutor(SIDE_BY_SIDE) as pool:
-        paths = list(pool.map(path, enumerate(blocks)))
+    paths = side_by_side(path, enumerate(blocks), threads=SIDE_BY_SIDE)
     seq: Tour = np.concatenate([np.array([2 * depot], np.int32), *paths])
     member = np.full(depot + 1, -1)
     for number, block in enumerate(blocks):

@@ -34,6 +34,7 @@ import numpy as np
 from plotlib.checks import FloatArray, IntArray
 from plotlib.planning.bound_graph import Problem, way_cost
 from plotlib.planning.bound_search import ascent
+from plotlib.planning.interrupt import interruptible
 
 
 def lower_bound(
@@ -76,10 +77,10 @@ def lower_bound(
     metric = np.asarray(metric, dtype=np.float64)
     if len(offsets) <= 1:
         return 0.0 if home is None or finish is None else way_cost(metric, home, finish)
-    problem = _problem(points, offsets, metric, home, finish)
+    problem = interruptible(lambda _: _problem(points, offsets, metric, home, finish))
     if problem.runs == 1:
         return _one_run(problem)
-    return max(0.0, float(ascent(problem)))
+    return max(0.0, interruptible(lambda go_on: ascent(problem, go_on)))
 
 
 def _problem(

@@ -10,6 +10,7 @@ to the best that it found, and on in shorter ones.
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -54,8 +55,10 @@ class _Search:
     mean: FloatArray
 
 
-def ascent(problem: Problem) -> float:
-    """The best certified value of some stretches of search."""
+def ascent(problem: Problem, go_on: Callable[[], bool]) -> float:
+    """The best certified value of some stretches of search; no more of them where it does not go
+    on.
+    """
     from plotlib.planning import bound_kernel
     from plotlib.planning.bound_levels_kernel import levels
 
@@ -77,6 +80,8 @@ def ascent(problem: Problem) -> float:
     pace = 1.0
     summit = exact
     for steps in _stretches(len(problem.xy), closed=not problem.share.all()):
+        if not go_on():
+            break
         while True:
             claimed, peak, last, is_tour = _climbed(
                 problem, search, above, tide, pace * scale * steps

@@ -5,7 +5,6 @@ cost the least.
 from __future__ import annotations
 
 import time
-from collections.abc import Callable
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -13,11 +12,13 @@ from numpy.typing import ArrayLike
 from plotlib.checks import BoolArray, FloatArray, IntArray, Seed, generator, one_of, positive
 from plotlib.errors import InvalidValue
 from plotlib.planning.exact import MOST, exact_order
+from plotlib.planning.interrupt import GoOn, interruptible
 from plotlib.planning.order_runs import Order, Place, Runs, States, ends_array, states_cost
 from plotlib.planning.order_search import Work, search_order
 
 __all__ = ["Order", "Runs", "naive_order", "order", "order_cost"]
 
+AT_ONCE = 200  # places up to which an order is found before anyone interrupts
 EFFORTS = {"quick": 0.2, "normal": 1.0, "best": 5.0}
 
 
@@ -94,21 +95,36 @@ def order(
         return states.order(
             np.zeros(0, np.int64), states_cost(states, np.zeros(0, np.int64), metric, ends)
         )
+    amount = (
+        EFFORTS[one_of("effort", effort, EFFORTS)]
+        if isinstance(effort, str)
+        else positive("effort", effort)
+    )
+    draws = generator(seed)
+    in_time = _clock(time_limit)
+
+    def found(asked: GoOn) -> Order:
+        def go_on() -> bool:
+            return asked() and in_time()
+
+        work = None if keep else Work(amount, int(draws.integers(2**31)), go_on)
+        return _best_order(states, metric, ends, labels, work)
+
+    return interruptible(found) if len(states.xy) > AT_ONCE else found(lambda: True)
+
+
+def _best_order(
+    states: States, metric: FloatArray, ends: FloatArray, labels: IntArray, work: Work | None
+) -> Order:
+    """The best of the given order, the nearest-neighbour order and what the search finds; of the
+    given order alone where there is no work.
+    """
     candidates = []
-    if keep or (np.diff(labels) >= 0).all():
+    if work is None or (np.diff(labels) >= 0).all():
         candidates.append(states.first[:-1])
-    if not keep:
+    if work is not None:
         candidates.append(_nearest(states, metric, ends, labels))
-    if not keep:
-        amount = (
-            EFFORTS[one_of("effort", effort, EFFORTS)]
-            if isinstance(effort, str)
-            else positive("effort", effort)
-        )
-        work = Work(
-            effort=amount, seed=int(generator(seed).integers(2**31)), go_on=_clock(time_limit)
-        )
-        if len(runs) <= MOST:
+        if len(labels) <= MOST:
             known = min(
                 (_best_entered(states, entered, metric, ends) for entered in candidates),
                 key=lambda pair: pair[1],
@@ -164,9 +180,9 @@ def naive_order(
     return states.order(entered, states_cost(states, entered, metric, ends))
 
 
-def _clock(time_limit: float | None) -> Callable[[], bool] | None:
+def _clock(time_limit: float | None) -> GoOn:
     if time_limit is None:
-        return None
+        return lambda: True
     stop = time.monotonic() + positive("time_limit", time_limit, unit="s")
     return lambda: time.monotonic() < stop
 

@@ -83,6 +83,8 @@ def solve_tour(
     seq = start
     if seq is None:
         seq = greedy_tour(metric, xy, near_lists(metric, xy, free=free_end(xy)))
+    if work.go_on is not None and not work.go_on():
+        return seq, xy[0::2]
     ends = np.stack([seq, seq ^ 1], axis=1).ravel()
     along = strokes.along(
         seq
@@ -93,10 +95,8 @@ def solve_tour(
     else:
         lists = near_lists(metric, along.xy, free=free)
     ground = Ground(metric, along.xy, lists)
-    search = _descended(ground, 2 * np.arange(len(seq), dtype=np.int32), work.seed)
-    search = _descended(
-        ground, long_links_search(ground, search.best, work.seed, work.go_on), work.seed
-    )
+    search = _descended(ground, 2 * np.arange(len(seq), dtype=np.int32), work)
+    search = _descended(ground, long_links_search(ground, search.best, work.seed, work.go_on), work)
     kicks = work.kicks(len(seq), dots=lists.twins, closed=strokes.share)
     annealing = Annealing(kicks, warmth(kicks, dots=lists.twins), 0.0, work.seed, work.go_on)
     tour: Tour = ends[_annealed(search, ground, annealing)].astype(np.int32)
@@ -105,10 +105,10 @@ def solve_tour(
     return tour, places
 
 
-def _descended(ground: Ground, seq: Tour, seed: int) -> Search:
+def _descended(ground: Ground, seq: Tour, work: Work | Annealing) -> Search:
     assert ground.lists is not None
-    search = Search(ground.metric, ground.xy, ground.lists, seq, seed)
-    search.descend()
+    search = Search(ground.metric, ground.xy, ground.lists, seq, work.seed)
+    search.descend(work.go_on)
     _sit(ground, search)
     return search
 
@@ -128,7 +128,7 @@ def _annealed(search: Search, ground: Ground, work: Annealing) -> Tour:
         _sit(ground, search)
         return search.best
     seq = in_tiles(ground, search.best, work)
-    done = _descended(ground, seq, work.seed)
+    done = _descended(ground, seq, work)
     if done.best_cost() <= search.best_cost():
         return done.best
     _sit(ground, search)

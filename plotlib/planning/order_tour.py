@@ -18,7 +18,8 @@ DEEP = 5  # near points tried for the third link
 LONGEST = 50
 SHORTER = 25
 FEW = 8  # near ends looked at when paths are joined
-STEP = 20_000  # kicks between two looks at the clock
+STEP = 10_000  # kicks between two looks at the clock
+ENDS = 100_000  # and ends settled
 
 
 @dataclass(frozen=True)
@@ -145,8 +146,8 @@ class Search:
 
         return float(self.real[BEST])
 
-    def descend(self) -> None:
-        """Improve until no move of the search improves."""
+    def descend(self, go_on: GoOn = None) -> None:
+        """Improve until no move of the search improves, or no time is left."""
         from plotlib.planning import tour_kernel as kernel
         from plotlib.planning.search_kernel import settle
 
@@ -155,11 +156,23 @@ class Search:
         self.whole[kernel.HEAD], self.whole[kernel.QUEUED] = 0, len(self.queue)
         self.whole[kernel.TURNED] = self.whole[kernel.CUT] = kernel.JOURNAL
         self.whole[kernel.SEATED] = kernel.JOURNAL
-        self.real[kernel.NOW] -= settle(self.metric, self.tour)
+        while self.whole[kernel.QUEUED] > 0:
+            self.real[kernel.NOW] -= settle(self.metric, self.tour, ENDS)
+            if go_on is not None and not go_on():
+                break
+        self._emptied()
         if self.real[kernel.NOW] < self.real[kernel.BEST]:
             self.real[kernel.BEST] = self.real[kernel.NOW]
             self.best[:] = self.seq
             self.best_row[:] = self.row[0::2]
+
+    def _emptied(self) -> None:
+        """Forget what waits in the queue."""
+        from plotlib.planning.tour_kernel import QUEUED
+
+        if self.whole[QUEUED] > 0:
+            self.whole[QUEUED] = 0
+            self.waiting[:] = 0
 
     def anneal(self, work: Annealing) -> None:
         """Kick and settle; ends early where there is no time left."""

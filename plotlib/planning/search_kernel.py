@@ -37,6 +37,8 @@ from plotlib.planning.tour_kernel import (
     undo,
 )
 
+ALL = 1 << 62  # ends
+
 
 @compiled
 def _apart(t: Tour, t1: int, t3: int) -> bool:
@@ -215,11 +217,14 @@ def _improve(m: Metric, t: Tour, t1: int, least: float) -> float:
 
 
 @compiled
-def settle(m: Metric, t: Tour) -> float:
-    """Improve until no end in the queue has an improving move; returns what was saved."""
+def settle(m: Metric, t: Tour, ends: int) -> float:
+    """Improve until no end in the queue has an improving move, or so many were taken from it;
+    returns what was saved.
+    """
     saved = 0.0
     least = real_at(t.real, LEAST)
-    while whole_at(t.whole, QUEUED) > 0:
+    while whole_at(t.whole, QUEUED) > 0 and ends > 0:
+        ends -= 1
         head = whole_at(t.whole, HEAD)
         e = small_at(t.queue, head)
         put_whole(t.whole, HEAD, head + 1 if head + 1 < 2 * t.n else 0)
@@ -323,7 +328,7 @@ def anneal(m: Metric, t: Tour, until: int) -> None:
         loss = _kick(m, t)
         if np.isnan(loss):
             continue
-        loss -= settle(m, t)
+        loss -= settle(m, t, ALL)
         if loss > 0.0 and loss > warmth * _minus_log(t) and undo(t):
             continue
         now = real_at(t.real, NOW) + loss

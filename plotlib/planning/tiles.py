@@ -149,7 +149,7 @@ def _pieces_search(ground: Ground, seq: Tour, cuts: IntArray, work: Annealing) -
     search = Search(
         ground.metric, *ground.part(ends), 2 * np.arange(len(cuts), dtype=np.int32), work.seed
     )
-    search.descend()
+    search.descend(work.go_on)
     search.anneal(work)
     out = np.empty_like(seq)
     rebuild(seq, cuts, search.best if work.cool == 0.0 else search.seq, out)
