@@ -133,7 +133,8 @@ def test_many_areas_are_many_fills() -> None:
     fill = fills.measured_solid(squares, pen=PEN, method="contour")
     assert len(fill.drawing) == 5
     one = fills.solid(box(0, 0, 4, 4), pen=PEN, method="contour")
-    assert fill.drawing.length == pytest.approx(5 * one.length, rel=1e-3)
+    # Which side a detour starts from may hang on the last bit of the coordinates.
+    assert fill.drawing.length == pytest.approx(5 * one.length, rel=0.01)
 
 
 def test_too_many_strokes_are_foreseen() -> None:
