@@ -137,7 +137,7 @@ def machines() -> SearchStrategy[Machine]:
             "zero": _place(draw, st, (-width, 2 * width), (-height, 2 * height), decimals),
             "home": _place(draw, st, (0, width), (0, height), decimals),
             "park": _place(draw, st, (0, width), (0, height), decimals),
-            "travel": "G0" if travel is None else "G1",
+            "travel_word": "G0" if travel is None else "G1",
             "travel_feed": travel,
             "dwell": draw(st.sampled_from(["seconds", "milliseconds"])),
             "prologue": draw(
@@ -262,7 +262,7 @@ def _assert_travel(plot: Plot, machine: Machine) -> None:
         is_clear = False
     if not is_clear:
         raise AssertionError(
-            "the pen-up way passes over a keep-out with travel=False; plan the drawing for this "
+            "the pen-up way passes over a keep-out with passable=False; plan the drawing for this "
             "machine"
         )
 

@@ -126,7 +126,7 @@ def _travel(machine: Machine, point: list[int]) -> str:
         if machine.travel_feed is None
         else f" F{_thousandths(min(machine.travel_feed, machine.x.rate, machine.y.rate))}"
     )
-    return f"{machine.travel} {_xy(machine, point)}{feed}"
+    return f"{machine.travel_word} {_xy(machine, point)}{feed}"
 
 
 def _xy(machine: Machine, point: list[int]) -> str:

@@ -18,8 +18,8 @@ def simulated_seconds(
     feed: float,
     rates: Sequence[float],
     accelerations: Sequence[float],
-    corner: float,
-    queue: int,
+    path_tolerance: float,
+    look_ahead: int,
     model: str,
 ) -> float:
     """Seconds of one polyline in mm, from rest to rest (mm/s, mm/s²)."""
@@ -31,15 +31,17 @@ def simulated_seconds(
         tops = np.minimum((np.asarray(rates) / np.abs(ways)).min(axis=1), feed)
         pulls = (np.asarray(accelerations) / np.abs(ways)).min(axis=1)
     turns = [
-        corner_speed(ways[i], ways[i + 1], lengths[i : i + 2].min(), corner, accelerations, model)
+        corner_speed(
+            ways[i], ways[i + 1], lengths[i : i + 2].min(), path_tolerance, accelerations, model
+        )
         for i in range(len(ways) - 1)
     ]
     entry = np.minimum(np.minimum(tops[:-1], tops[1:]), turns)  # speed allowed between moves
     now = 0.0
     total = 0.0
     for i in range(len(ways)):
-        known = slice(i + 1, i + queue)  # beside the move that is being made
-        safe = stopping_speed(lengths[known], pulls[known], entry[i:][: queue - 1])
+        known = slice(i + 1, i + look_ahead)  # beside the move that is being made
+        safe = stopping_speed(lengths[known], pulls[known], entry[i:][: look_ahead - 1])
         then = min(safe, np.sqrt(now**2 + 2 * pulls[i] * lengths[i]))
         total += move_seconds(lengths[i], tops[i], pulls[i], now, then)
         now = then
@@ -58,7 +60,7 @@ def corner_speed(
     u: np.ndarray,
     w: np.ndarray,
     shorter: float,
-    corner: float,
+    path_tolerance: float,
     accelerations: Sequence[float],
     model: str,
 ) -> float:
@@ -72,12 +74,12 @@ def corner_speed(
     across = abs(u[0] * inward[1] - u[1] * inward[0])  # radius of the circle centred 1 mm inward
     along = abs(u @ inward)  # and how far from the corner it touches
     low = 0.0
-    high = corner * 1e12 + 1e-12
+    high = path_tolerance * 1e12 + 1e-12
     for _ in range(200):
         middle = (low + high) / 2
         gap = middle * along**2 / (1 + across)  # = middle - radius, without cancellation
         fits = model == "deviation" or middle * along <= shorter / 2
-        if gap <= corner and fits:
+        if gap <= path_tolerance and fits:
             low = middle
         else:
             high = middle

@@ -71,8 +71,8 @@ def polyline_seconds(
     feed: float,
     rates: Sequence[float],
     accelerations: Sequence[float],
-    corner: float,
-    queue: int,
+    path_tolerance: float,
+    look_ahead: int,
 ) -> float:
     """Seconds of one polyline in mm (mm/s, mm/s²), each speed found by looking at every later and
     earlier point in turn.
@@ -110,7 +110,7 @@ def polyline_seconds(
                 (accelerations[1] / np.abs(np.sin(normals))).min(),
             )
         radius = min(
-            corner * np.sin(half) / (1 - np.sin(half)),
+            path_tolerance * np.sin(half) / (1 - np.sin(half)),
             min(length[i - 1], length[i]) / 2 * np.tan(half),
         )
         allowed.append(min(limit[i - 1], limit[i], np.sqrt(give * radius)))
@@ -119,11 +119,11 @@ def polyline_seconds(
     for i in range(count + 1):
         squares = [allowed[i] ** 2]
         for j in range(
-            i + 1, min(i + queue - 1, count) + 1
+            i + 1, min(i + look_ahead - 1, count) + 1
         ):  # slow down in time for each later corner, stop at the last known point
             gained = sum(2 * power[m] * length[m] for m in range(i, j))
-            squares.append((allowed[j] ** 2 if j < i + queue - 1 else 0.0) + gained)
-        if queue == 1:
+            squares.append((allowed[j] ** 2 if j < i + look_ahead - 1 else 0.0) + gained)
+        if look_ahead == 1:
             squares.append(0.0)
         speeds.append(np.sqrt(min(squares)))
     for i in range(count):

@@ -67,7 +67,7 @@ def test_travel_over_a_closed_keep_out_is_told(tmp_path: Path) -> None:
         assert_on_bed(thing, bench(keep_outs=KeepOut(shapely.box(40, 80, 60, 100))))
         with pytest.raises(AssertionError, match="keep-out"):
             assert_on_bed(
-                thing, bench(keep_outs=KeepOut(shapely.box(40, 80, 60, 100), travel=False))
+                thing, bench(keep_outs=KeepOut(shapely.box(40, 80, 60, 100), passable=False))
             )
 
 

@@ -74,7 +74,7 @@ def excess(toolpath: Toolpath, machine: Machine) -> Excess | None:
 
 def trespass(toolpath: Toolpath, machine: Machine) -> Excess | None:
     """The first move through a keep-out: ink through any, travel through those with
-    ``travel=False``; None when there is none.
+    ``passable=False``; None when there is none.
 
     A keep-out counts from one unit of the grid inside its edge, since strokes that end on the edge
     are rounded to the grid.
@@ -91,7 +91,7 @@ def _first(toolpath: Toolpath, keep_out: KeepOut, unit: float) -> Excess | None:
         return None
     moves = toolpath.moves
     chosen = np.flatnonzero(
-        (moves.down | (not keep_out.travel)) & _near(moves.start, moves.end, inner.bounds)
+        (moves.down | (not keep_out.passable)) & _near(moves.start, moves.end, inner.bounds)
     )
     shapely.prepare(inner)
     ways = shapely.linestrings(np.stack([moves.start[chosen], moves.end[chosen]], axis=1))

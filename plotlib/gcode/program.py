@@ -41,7 +41,7 @@ class Program:
         drawn = 0
         for axes, feed, stroke in zip(*self.travels, legs.stroke.tolist(), strict=True):
             if axes:
-                self.say(self.machine.travel, axes, feed)
+                self.say(self.machine.travel_word, axes, feed)
             if stroke >= 0:
                 self.draw(offsets[stroke], offsets[stroke + 1], feeds[stroke])
                 drawn = stroke + 1

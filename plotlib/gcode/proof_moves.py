@@ -34,10 +34,10 @@ def check_motion_words(path: Toolpath, machine: Machine) -> None:
     bent = np.flatnonzero(moves.arc & ~free)
     if len(bent):
         raise refused("an arc: drawings are written in straight lines", line=moves.line[bent[0]])
-    wrong = np.flatnonzero(~moves.down & ~free & (moves.rapid != (machine.travel == "G0")))
+    wrong = np.flatnonzero(~moves.down & ~free & (moves.rapid != (machine.travel_word == "G0")))
     if len(wrong):
         said = "G0" if moves.rapid[wrong[0]] else "G1"
-        reason = f"travels by {said}, but the machine declares {machine.travel}; or a pen-down is missing before it"
+        reason = f"travels by {said}, but the machine declares {machine.travel_word}; or a pen-down is missing before it"
         raise refused(reason, line=moves.line[wrong[0]])
 
 

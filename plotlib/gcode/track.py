@@ -95,10 +95,10 @@ class Track:
 
     def _check_way(self) -> None:
         """A way from an unknown place may lead anywhere; a declared prologue may take it."""
-        closed = any(not keep_out.travel for keep_out in self.machine.keep_outs)
+        closed = any(not keep_out.passable for keep_out in self.machine.keep_outs)
         if closed and not self.is_placed and not self.prologue:
             raise Fault(
-                "the way from an unknown place may lead over a keep-out with travel=False; put "
+                "the way from an unknown place may lead over a keep-out with passable=False; put "
                 "lines with unknown words into the prologue, after which the carriage stands at "
                 "home"
             )

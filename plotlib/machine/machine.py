@@ -29,12 +29,12 @@ _SETUP = ("G21", "G90", "G17", "G94")
 
 @dataclass(frozen=True)
 class KeepOut:
-    """An area of the bed, in bed mm, that takes no ink; with ``travel=False`` the carriage may not
+    """An area of the bed, in bed mm, that takes no ink; with ``passable=False`` the carriage may not
     pass over it either.
     """
 
     area: Polygon | MultiPolygon
-    travel: bool = True
+    passable: bool = True
 
     def __post_init__(self) -> None:
         area = as_area(self.area, "keep-out area", every=True)
@@ -44,8 +44,8 @@ class KeepOut:
                 "cancel each other"
             )
         object.__setattr__(self, "area", area)
-        if not isinstance(self.travel, bool):
-            raise InvalidValue(f"keep-out travel must be True or False, got {self.travel!r}")
+        if not isinstance(self.passable, bool):
+            raise InvalidValue(f"keep-out passable must be True or False, got {self.passable!r}")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -68,7 +68,7 @@ class Machine:
         The bed point where the carriage stands, pen up, after the prologue.
     park : (float, float), optional
         The bed point for pen changes and the end; ``home`` when not given.
-    travel : {"G0", "G1"}, default "G0"
+    travel_word : {"G0", "G1"}, default "G0"
         The word of pen-up moves; "G1" needs ``travel_feed``.
     travel_feed : float, optional
         Feed in mm/min of pen-up moves by G1.
@@ -85,15 +85,15 @@ class Machine:
         the far corner of the bed.
     comments : bool, default True
         Whether comments may be sent.
-    link : float, optional
+    baud : float, optional
         Bits per second of the serial line.
-    corner : float, default 0.05
+    path_tolerance : float, default 0.05
         Allowed deviation at corners in mm, for the motion model.
     corner_model : {"arc", "deviation"}, default "arc"
         How the motion model drives a corner: on a circle within the nearer halves of its segments,
         or on any circle within the deviation, which is faster on finely divided curves. It changes
         the time that is reported and nothing else; take what agrees with your machine.
-    queue : int, default 16
+    look_ahead : int, default 16
         Moves that the controller plans ahead.
     keep_outs : area, Drawing or KeepOut, or sequence of them
         Areas of the bed without ink.
@@ -122,7 +122,7 @@ class Machine:
     zero: tuple[float, float] = (0.0, 0.0)
     home: tuple[float, float] = (0.0, 0.0)
     park: tuple[float, float] | None = None
-    travel: str = "G0"
+    travel_word: str = "G0"
     travel_feed: float | None = None
     dwell: str = "seconds"
     prologue: Any = ()
@@ -131,10 +131,10 @@ class Machine:
     decimals: int = 3
     longest_line: int = 70
     comments: bool = True
-    link: float | None = None
-    corner: float = 0.05
+    baud: float | None = None
+    path_tolerance: float = 0.05
     corner_model: str = "arc"
-    queue: int = 16
+    look_ahead: int = 16
     keep_outs: Sequence[Any] = ()
     name: str = "machine"
 
@@ -153,14 +153,18 @@ class Machine:
         put(self, "longest_line", whole("longest_line", self.longest_line, low=20, high=256))
         put(
             self,
-            "link",
+            "baud",
             None
-            if self.link is None
-            else between("link", positive("link", self.link), 1.0, 1e12, unit="bits per second"),
+            if self.baud is None
+            else between("baud", positive("baud", self.baud), 1.0, 1e12, unit="bits per second"),
         )
-        put(self, "corner", not_negative("corner", self.corner, unit="mm"))
+        put(self, "path_tolerance", not_negative("path_tolerance", self.path_tolerance, unit="mm"))
         put(self, "corner_model", one_of("corner_model", self.corner_model, ("arc", "deviation")))
-        put(self, "queue", whole("queue", whole("queue", self.queue, low=1), low=1, high=1_000_000))
+        put(
+            self,
+            "look_ahead",
+            whole("look_ahead", whole("look_ahead", self.look_ahead, low=1), low=1, high=1_000_000),
+        )
         put(self, "keep_outs", _areas(self.keep_outs))
         self._check_keep_outs()
         self._check_lines()
@@ -185,7 +189,7 @@ class Machine:
                 )
         for key in ("home", "park"):
             for number, item in enumerate(self.keep_outs):
-                if not item.travel and shapely.contains_properly(
+                if not item.passable and shapely.contains_properly(
                     item.area, shapely.Point(getattr(self, key))
                 ):
                     raise InvalidValue(
@@ -199,8 +203,8 @@ class Machine:
                 raise InvalidValue(f"{key} must be an Axis, got {getattr(self, key)!r}")
         if not isinstance(self.lift, (ServoLift, ZLift)):
             raise InvalidValue(f"lift must be a ServoLift or a ZLift, got {self.lift!r}")
-        one_of("travel", self.travel, ("G0", "G1"))
-        if (self.travel == "G1") != (self.travel_feed is not None):
+        one_of("travel_word", self.travel_word, ("G0", "G1"))
+        if (self.travel_word == "G1") != (self.travel_feed is not None):
             raise InvalidValue(
                 "travel by G1 needs a travel_feed, and travel by G0 has none: it goes at the "
                 "axes' rates"
@@ -357,7 +361,7 @@ class Machine:
             **dataclasses.asdict(self.lift),
         }
         table["keep_outs"] = [
-            {"area": _exact_wkt(item.area), "travel": item.travel} for item in self.keep_outs
+            {"area": _exact_wkt(item.area), "passable": item.passable} for item in self.keep_outs
         ]
         profile.write(path, table)
 

@@ -26,7 +26,7 @@ def around(legs: Legs, machine: Machine) -> Legs:
     OutsideEnvelope
         If there is no way that stays on the bed.
     """
-    closed = [item.area for item in machine.keep_outs if not item.travel]
+    closed = [item.area for item in machine.keep_outs if not item.passable]
     if not closed:
         return legs
     area = shapely.union_all(closed)
@@ -49,7 +49,7 @@ def _way(streets: Streets, area: Any, begin: IntArray, end: IntArray) -> IntArra
         x, y = machine.to_mm(end)
         raise OutsideEnvelope(
             f"there is no pen-up way to ({x:g}, {y:g}) on the bed that goes over grid points of "
-            f"{machine.decimals} decimals and off the keep-outs with travel=False; make the "
+            f"{machine.decimals} decimals and off the keep-outs with passable=False; make the "
             f"keep-outs smaller, or draw nothing there",
             stroke=-1,
             side="keep-out",

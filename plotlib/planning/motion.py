@@ -62,15 +62,15 @@ class Controller:
         Top rates of x and y in mm/min.
     accelerations : (float, float), default infinite
         Accelerations of x and y in mm/s²; ``math.inf`` where none is declared.
-    corner : float, default 0.05
+    path_tolerance : float, default 0.05
         Allowed deviation at corners in mm; 0 stops at every corner.
     corner_model : {"arc", "deviation"}, default "arc"
         Whether the circle at a corner stays within the nearer halves of its segments, or only
         within the deviation (see the module).
-    queue : int, default 16
+    look_ahead : int, default 16
         Moves that are known ahead, the one being made counted in; with 1 the pen stops at every
         point.
-    link : float, optional
+    baud : float, optional
         Bits per second of the link that the lines come over; None: they are always there.
 
     Raises
@@ -83,21 +83,21 @@ class Controller:
 
     rates: tuple[float, float]
     accelerations: tuple[float, float] = (math.inf, math.inf)
-    corner: float = 0.05
+    path_tolerance: float = 0.05
     corner_model: str = "arc"
-    queue: int = 16
-    link: float | None = None
+    look_ahead: int = 16
+    baud: float | None = None
 
     def __post_init__(self) -> None:
         for axis in range(2):
             positive("rates", self.rates[axis], unit="mm/min")
             if self.accelerations[axis] != math.inf:
                 positive("accelerations", self.accelerations[axis], unit="mm/s²")
-        not_negative("corner", self.corner, unit="mm")
+        not_negative("path_tolerance", self.path_tolerance, unit="mm")
         one_of("corner_model", self.corner_model, CORNER_MODELS)
-        whole("queue", self.queue, low=1)
-        if self.link is not None:
-            positive("link", self.link, unit="bits per second")
+        whole("look_ahead", self.look_ahead, low=1)
+        if self.baud is not None:
+            positive("baud", self.baud, unit="bits per second")
 
 
 @dataclass(frozen=True)
@@ -311,9 +311,9 @@ def _limits(controller: Controller) -> tuple[FloatArray, FloatArray, float, bool
     return (
         rates,
         np.array(controller.accelerations, dtype=np.float64),
-        float(controller.corner),
+        float(controller.path_tolerance),
         controller.corner_model == "arc",
-        int(controller.queue),
+        int(controller.look_ahead),
     )
 
 
@@ -348,20 +348,20 @@ def _stutters(
     """Seconds of waiting for the link, and the stretches where it happens."""
     from plotlib.planning import motion_kernel as kernel
 
-    if controller.link is None:
+    if controller.baud is None:
         return 0.0, ()
     sending = np.ascontiguousarray(
         np.broadcast_to(
-            np.asarray(line_bytes, dtype=np.float64) * BITS_A_BYTE / controller.link, moves.shape
+            np.asarray(line_bytes, dtype=np.float64) * BITS_A_BYTE / controller.baud, moves.shape
         )
     )
-    wait = kernel.waits(moves, sending, offsets, int(controller.queue))
+    wait = kernel.waits(moves, sending, offsets, int(controller.look_ahead))
     stutters = []
-    for first, last in kernel.stretches(wait, offsets, int(controller.queue)).tolist():
+    for first, last in kernel.stretches(wait, offsets, int(controller.look_ahead)).tolist():
         run = int(np.searchsorted(offsets, first, side="right")) - 1
         begin = int(offsets[run])
         stretch = slice(first + 1, last + 1)
-        filled = max(begin, first - int(controller.queue))  # where the queue was still full
+        filled = max(begin, first - int(controller.look_ahead))  # where the queue was still full
         line = np.ascontiguousarray(points[filled : last + 1])
         seconds = float(sending[stretch].mean())
         length = unit * float(np.hypot(*np.diff(points[first : last + 1], axis=0).T).sum())

@@ -22,14 +22,14 @@ def corner_speed(
     wx: float,
     wy: float,
     shorter: float,
-    corner: float,
+    path_tolerance: float,
     inscribed: bool,
     accelerations: FloatArray,
 ) -> float:
     """Highest speed from unit direction u to unit direction w, on a circle that touches both
     segments.
 
-    The circle leaves the corner by ``corner`` at most (R = d s / (1 - s), s = sin(angle between the
+    The circle leaves the corner by ``path_tolerance`` at most (R = d s / (1 - s), s = sin(angle between the
     segments / 2)). ``inscribed`` asks that it touches both segments within their nearer halves too
     (``shorter`` is the length of the shorter one), and that the axes can give the acceleration
     towards its centre all along the arc; without, they give it in the middle of the arc, which is
@@ -40,7 +40,7 @@ def corner_speed(
         return np.inf
     s = 0.5 * np.sqrt((wx + ux) ** 2 + (wy + uy) ** 2)
     # 1 - s = (bend / 2)² / (1 + s), without cancellation
-    radius = corner * s * 4.0 * (1.0 + s) / bend**2
+    radius = path_tolerance * s * 4.0 * (1.0 + s) / bend**2
     if not inscribed:
         inward = bend * min(accelerations[0] / abs(wx - ux), accelerations[1] / abs(wy - uy))
         return _on_circle(inward, radius)
@@ -120,7 +120,7 @@ def _straights(
 def _allowed(
     moves: FloatArray,
     count: int,
-    corner: float,
+    path_tolerance: float,
     inscribed: bool,
     accelerations: FloatArray,
     squares: FloatArray,
@@ -142,7 +142,7 @@ def _allowed(
                 moves[i, 1],
                 moves[i, 2],
                 min(moves[before, 0], moves[i, 0]),
-                corner,
+                path_tolerance,
                 inscribed,
                 accelerations,
             )
@@ -187,9 +187,9 @@ def run_times(
     feeds: FloatArray,
     rates: FloatArray,
     accelerations: FloatArray,
-    corner: float,
+    path_tolerance: float,
     inscribed: bool,
-    queue: int,
+    look_ahead: int,
 ) -> tuple[FloatArray, FloatArray]:
     """Seconds of the move to each point (0 for the first of a run) and speed at each point; each
     run from rest to rest.
@@ -208,10 +208,10 @@ def run_times(
         if count < 1:
             continue
         _straights(points[low:high], unit, feeds[run], rates, accelerations, moves)
-        _allowed(moves, count, corner, inscribed, accelerations, squares)
-        # While a move is made, the controller knows it and the next ones, ``queue`` in all: its end
+        _allowed(moves, count, path_tolerance, inscribed, accelerations, squares)
+        # While a move is made, the controller knows it and the next ones, ``look_ahead`` in all: its end
         # must leave room to stop.
-        _within_queue(moves, count, queue - 1, squares)
+        _within_queue(moves, count, look_ahead - 1, squares)
         for i in range(count - 1, 0, -1):
             squares[i] = min(squares[i], squares[i + 1] + _gain(moves, i))
         for i in range(count):
@@ -224,7 +224,9 @@ def run_times(
 
 
 @compiled_above(1_500)
-def waits(seconds: FloatArray, sending: FloatArray, offsets: IntArray, queue: int) -> FloatArray:
+def waits(
+    seconds: FloatArray, sending: FloatArray, offsets: IntArray, look_ahead: int
+) -> FloatArray:
     """How long the pen waits at each point for the line that takes it on (0 at first points, and
     where the link keeps up).
 
@@ -232,26 +234,26 @@ def waits(seconds: FloatArray, sending: FloatArray, offsets: IntArray, queue: in
     one before is, and there is room.
     """
     wait = np.zeros(len(seconds), np.float64)
-    done = np.zeros(queue, np.float64)  # when each of the last moves ended
+    done = np.zeros(look_ahead, np.float64)  # when each of the last moves ended
     for run in range(len(offsets) - 1):
         low = offsets[run]
         high = offsets[run + 1]
         arrived = now = 0.0
         for i in range(high - low - 1):
-            if i >= queue:
-                arrived = max(arrived, done[i % queue]) + sending[low + i + 1]
+            if i >= look_ahead:
+                arrived = max(arrived, done[i % look_ahead]) + sending[low + i + 1]
             if arrived > now:
                 wait[low + i] = arrived - now
                 now = arrived
             now += seconds[low + i + 1]
-            done[i % queue] = now
+            done[i % look_ahead] = now
     return wait
 
 
 @compiled_above(3_000)
-def stretches(wait: FloatArray, offsets: IntArray, queue: int) -> IntArray:
+def stretches(wait: FloatArray, offsets: IntArray, look_ahead: int) -> IntArray:
     """Stretches (first, last) of points between which the pen keeps waiting, with no more than
-    ``queue`` quiet moves in a row.
+    ``look_ahead`` quiet moves in a row.
     """
     found = np.empty((len(wait), 2), np.int64)
     count = 0
@@ -260,7 +262,7 @@ def stretches(wait: FloatArray, offsets: IntArray, queue: int) -> IntArray:
         for i in range(offsets[run], offsets[run + 1]):
             if wait[i] == 0.0:
                 continue
-            if last < 0 or i - last > queue:
+            if last < 0 or i - last > look_ahead:
                 found[count, 0] = i
                 count += 1
             last = i
@@ -313,9 +315,9 @@ def mending(
     feed: float,
     rates: FloatArray,
     accelerations: FloatArray,
-    corner: float,
+    path_tolerance: float,
     inscribed: bool,
-    queue: int,
+    look_ahead: int,
     sending: float,
 ) -> float:
     """The least simplification after which the link, with ``sending`` seconds a line, keeps up with
@@ -332,9 +334,9 @@ def mending(
         simple = line[value > ranked[middle]]
         ends = np.array([0, len(simple)])
         seconds, _ = run_times(
-            simple, ends, unit, feeds, rates, accelerations, corner, inscribed, queue
+            simple, ends, unit, feeds, rates, accelerations, path_tolerance, inscribed, look_ahead
         )
-        if waits(seconds, np.full(len(simple), sending), ends, queue).sum() > 0.0:
+        if waits(seconds, np.full(len(simple), sending), ends, look_ahead).sum() > 0.0:
             high = middle
         else:
             low = middle

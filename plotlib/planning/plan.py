@@ -139,7 +139,7 @@ def plan(
         given=len(drawing),
         noted=tuple(noted),
     )
-    if any(not item.travel for item in machine.keep_outs):
+    if any(not item.passable for item in machine.keep_outs):
         _ = plot.legs  # refuses now where no pen-up way leads around the keep-outs
     return plot
 

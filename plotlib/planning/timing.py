@@ -49,8 +49,8 @@ def controller_of(machine: Machine) -> Controller:
     return Controller(
         rates=(x.rate, y.rate),
         accelerations=accelerations,
-        corner=machine.corner,
+        path_tolerance=machine.path_tolerance,
         corner_model=machine.corner_model,
-        queue=machine.queue,
-        link=machine.link,
+        look_ahead=machine.look_ahead,
+        baud=machine.baud,
     )

@@ -36,7 +36,7 @@ def drawings() -> dict[str, pl.Drawing]:
 def seconds(drawing: pl.Drawing, model: str, accelerations: tuple[float, float]) -> float:
     """Seconds with the pen down at 3,000 mm/min."""
     controller = Controller(
-        rates=(10_000, 4_000), accelerations=accelerations, corner_model=model, queue=16
+        rates=(10_000, 4_000), accelerations=accelerations, corner_model=model, look_ahead=16
     )
     points = np.rint(drawing.points / UNIT).astype(np.int64)
     return motion_times(points, drawing.offsets, controller, unit=UNIT, feed=3_000).drawing

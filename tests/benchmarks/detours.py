@@ -1,4 +1,4 @@
-"""Pen-up ways around keep-outs with travel=False: process seconds against their number and corners.
+"""Pen-up ways around keep-outs with passable=False: process seconds against their number and corners.
 
 Run: python tests/benchmarks/detours.py
 """
@@ -37,7 +37,7 @@ def bed_with(count: int, corners: int) -> tuple[Drawing, Machine]:
         y=Axis(10_000, 500),
         lift=ServoLift("M5", "M3 S90"),
         feed=3_000,
-        keep_outs=[KeepOut(area, travel=False) for area in closed],
+        keep_outs=[KeepOut(area, passable=False) for area in closed],
     )
     rng = np.random.default_rng(1)
     starts = rng.uniform(2, size - 2, (STROKES * count, 1, 2))

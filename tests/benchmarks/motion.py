@@ -17,7 +17,7 @@ def main(moves: int = 1_000_000) -> None:
     points = np.round(
         np.cumsum(300 * np.stack([np.cos(heading), np.sin(heading)], axis=1), axis=0)
     ).astype(np.int64)
-    machine = Controller(rates=(10_000, 4_000), accelerations=(500, 250), link=115_200)
+    machine = Controller(rates=(10_000, 4_000), accelerations=(500, 250), baud=115_200)
     print(f"{'strokes':>9} {'moves':>10} {'seconds':>8} {'plot s':>9} {'stutters':>8}")
     for strokes in (1, 10_000, 100_000):
         offsets = np.linspace(0, len(points), strokes + 1).astype(np.int64)

@@ -466,7 +466,7 @@ def test_a_dwell_in_the_wrong_unit_is_refused() -> None:
 
 
 def test_travel_through_a_closed_keep_out_is_refused() -> None:
-    closed = KeepOut(box(50, 22, 58, 28), travel=False)
+    closed = KeepOut(box(50, 22, 58, 28), passable=False)
     clear = job(bench(keep_outs=[box(50, 22, 58, 28)]))
     shut = job(bench())
     assert len(prove(text(handwritten(clear)), clear)) == 5
@@ -494,7 +494,7 @@ def test_ramps_count_as_down_until_their_last_line() -> None:
 
 @pytest.mark.parametrize(
     "machine",
-    [bench(), bench(ZED), bench(RAMP), bench(travel="G1", travel_feed=5_000)],
+    [bench(), bench(ZED), bench(RAMP), bench(travel_word="G1", travel_feed=5_000)],
     ids=["servo", "z", "ramp", "G1"],
 )
 def test_the_packages_own_writer_and_the_hand_written_program_both_pass(machine: Machine) -> None:
@@ -516,7 +516,7 @@ MACHINES = {
     "servo": bench(),
     "z": bench(ZED),
     "ramp": bench(RAMP, prologue=("@H",)),
-    "bare": bench(comments=False, travel="G1", travel_feed=3_500),
+    "bare": bench(comments=False, travel_word="G1", travel_feed=3_500),
 }
 PLOTS = {name: job(machine) for name, machine in MACHINES.items()}
 PROGRAMS = {
@@ -660,7 +660,7 @@ def test_ink_counts_in_its_full_width_at_keep_outs() -> None:
     """A planner that forgot to look: the same plot for a machine that has the keep-out."""
     plot = job(bench())
     program = text(handwritten(plot))
-    clear = [box(60.401, 12, 65, 18), KeepOut(box(50.101, 49, 52, 51), travel=True)]
+    clear = [box(60.401, 12, 65, 18), KeepOut(box(50.101, 49, 52, 51), passable=True)]
     prove(program, replace(plot, machine=bench(keep_outs=clear)))
     for area, stroke in ((box(60.399, 12, 65, 18), 3), (box(50.098, 49, 52, 51), 2)):
         with pytest.raises(ProofError, match=f"stroke {stroke} has ink in a keep-out") as caught:

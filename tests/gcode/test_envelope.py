@@ -36,7 +36,7 @@ def test_trespass_knows_ink_from_travel() -> None:
     text = "G21 G90\nM5\nG0 X80 Y5\nM3 S90\nM5\nG0 X0 Y70\nM2\n"
     path = read(text, MACHINE)
     assert trespass(path, bench(keep_outs=[KeepOut(area)])) is None
-    barred = trespass(path, bench(keep_outs=[KeepOut(area, travel=False)]))
+    barred = trespass(path, bench(keep_outs=[KeepOut(area, passable=False)]))
     assert barred is not None
     assert (barred.line, barred.side) == (6, "keep-out")
     inked = read(

@@ -492,7 +492,7 @@ def test_after_unknown_declared_words_motion_and_feed_are_said_again() -> None:
 
 
 def test_a_way_from_nowhere_may_lead_over_a_closed_keep_out() -> None:
-    closed = [KeepOut(box(50, 50, 60, 60), travel=False)]
+    closed = [KeepOut(box(50, 50, 60, 60), passable=False)]
     text = LOST_HEAD + "G0 X5 Y5\n"
     assert_on_bed(text, plain(setup=LOST, keep_outs=[box(50, 50, 60, 60)]))
     with pytest.raises(GcodeError, match=r"line 5: .* may lead over a keep-out"):

@@ -25,7 +25,7 @@ from plotlib.planning.plan import plan
         bench(decimals=0),
         bench(decimals=5),
         bench(dwell="milliseconds", prologue=("@H", "Q7 hello"), epilogue=("M5", "Q9", "M2")),
-        bench(travel="G1", travel_feed=3_333.3, setup=("G21", "G90")),
+        bench(travel_word="G1", travel_feed=3_333.3, setup=("G21", "G90")),
         bench(zero=(100, 0), x=Axis(800, reversed=True), y=Axis(9_000)),
         bench(comments=False, prologue=("G21", "G90")),
         bench(prologue=("%", "(homed!)", "@H ; now"), epilogue=("M2", "%")),

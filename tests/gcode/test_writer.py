@@ -69,10 +69,11 @@ def test_pens_are_changed_parked_with_a_message() -> None:
 
 
 def test_travel_by_g1_has_a_feed_that_both_axes_can_follow() -> None:
-    lines = body(Drawing([[(0, 40)]]), bench(travel="G1", travel_feed=6_000))
+    lines = body(Drawing([[(0, 40)]]), bench(travel_word="G1", travel_feed=6_000))
     assert lines[2:3] == ["G1 Y40.000 F3999.999"] or lines[2:3] == ["G1 Y40.000 F4000"]
     assert (
-        body(Drawing([[(40, 0)]]), bench(travel="G1", travel_feed=6_000))[2] == "G1 X40.000 F6000"
+        body(Drawing([[(40, 0)]]), bench(travel_word="G1", travel_feed=6_000))[2]
+        == "G1 X40.000 F6000"
     )
 
 

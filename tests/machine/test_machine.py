@@ -50,8 +50,8 @@ def test_defaults() -> None:
         ({"decimals": 7}, "decimals must be from 0 to 6"),
         ({"decimals": 2.5}, "decimals must be a whole number"),
         ({"longest_line": 10}, "longest_line must be from 20"),
-        ({"travel": "G2"}, "travel must be one of 'G0', 'G1'"),
-        ({"travel": "G1"}, "travel by G1 needs a travel_feed"),
+        ({"travel_word": "G2"}, "travel_word must be one of 'G0', 'G1'"),
+        ({"travel_word": "G1"}, "travel by G1 needs a travel_feed"),
         ({"travel_feed": 500}, "travel by G1 needs a travel_feed"),
         ({"dwell": "minutes"}, "dwell must be one of"),
         ({"prologue": "G28\nG0"}, "one line of printable ASCII"),
@@ -63,10 +63,10 @@ def test_defaults() -> None:
         ({"lift": "M5"}, "lift must be a ServoLift or a ZLift"),
         ({"comments": 1}, "comments must be True or False"),
         ({"comments": False, "prologue": "G28 (home)"}, "holds a comment"),
-        ({"link": 0}, "link must be greater than 0"),
-        ({"corner": -0.1}, "corner must be at least 0"),
+        ({"baud": 0}, "baud must be greater than 0"),
+        ({"path_tolerance": -0.1}, "path_tolerance must be at least 0"),
         ({"corner_model": "round"}, "corner_model must be one of 'arc', 'deviation'"),
-        ({"queue": 0}, "queue must be at least 1"),
+        ({"look_ahead": 0}, "look_ahead must be at least 1"),
         ({"keep_outs": ["x"]}, "keep-out area"),
         ({"name": ""}, "name must be some text"),
         ({"lift": ServoLift("M3 S30", "M3 S90"), "epilogue": "M2"}, "stops the spindle"),
@@ -138,9 +138,9 @@ def test_units_round_once_to_the_last_decimal() -> None:
 
 def test_keep_outs_are_areas() -> None:
     bench = machine(
-        keep_outs=[shapely.box(0, 0, 20, 20), KeepOut(shapely.box(50, 50, 60, 60), travel=False)]
+        keep_outs=[shapely.box(0, 0, 20, 20), KeepOut(shapely.box(50, 50, 60, 60), passable=False)]
     )
-    assert [item.travel for item in bench.keep_outs] == [True, False]
+    assert [item.passable for item in bench.keep_outs] == [True, False]
 
 
 @given(machines())
@@ -157,9 +157,9 @@ def test_random_machines_lie_on_their_grid(bench: Machine) -> None:
         ({"zero": (0, -1e13)}, "zero.* beyond 1e.09 mm"),
         ({"feed": 1e-9}, "feed must be from 0.001 to 1e.09"),
         ({"feed": 1e300}, "feed must be from 0.001 to 1e.09"),
-        ({"travel": "G1", "travel_feed": 1e-9}, "travel_feed must be from 0.001"),
-        ({"queue": 10**30}, "queue must be from 1 to 1000000"),
-        ({"link": 1e-9}, "link must be from 1 to"),
+        ({"travel_word": "G1", "travel_feed": 1e-9}, "travel_feed must be from 0.001"),
+        ({"look_ahead": 10**30}, "look_ahead must be from 1 to 1000000"),
+        ({"baud": 1e-9}, "baud must be from 1 to"),
         ({"name": "a\nb"}, "name must be some text"),
         ({"name": "\ud800"}, "name must be some text"),
         ({"keep_outs": 5}, "keep_outs must be areas"),
@@ -233,7 +233,7 @@ def test_one_area_is_one_keep_out() -> None:
         ({"zero": (225, 250)}, 32, "G1 X-225.000 Y-250.000 F3000.000"),
         ({"decimals": 0}, 22, "G1 X225 Y250 F3000.000"),
         ({"x": Axis(900, reversed=True), "feed": 600}, 30, "G1 X-225.000 Y250.000 F600.000"),
-        ({"travel": "G1", "travel_feed": 12_000}, 31, "G1 X225.000 Y250.000 F3000.000"),
+        ({"travel_word": "G1", "travel_feed": 12_000}, 31, "G1 X225.000 Y250.000 F3000.000"),
     ],
 )
 def test_lines_too_short_for_the_bed_are_refused(
@@ -320,6 +320,6 @@ def test_a_drawing_as_keep_out_is_closed_or_refused() -> None:
     with pytest.raises(
         InvalidValue, match=r"keep-out area .*every stroke.*stroke 1 is open.*12\.7 mm away"
     ):
-        machine(keep_outs=[KeepOut(leaky, travel=False)])
+        machine(keep_outs=[KeepOut(leaky, passable=False)])
     with pytest.raises(InvalidValue, match="keep-out area encloses nothing"):
         machine(keep_outs=[clamp + clamp])

@@ -56,7 +56,7 @@ def test_the_corner_model_is_saved(tmp_path: Path) -> None:
 
 
 def test_keep_outs_are_saved(tmp_path: Path) -> None:
-    areas = [KeepOut(shapely.box(0.1, 0.2, 20, 20), travel=False)]
+    areas = [KeepOut(shapely.box(0.1, 0.2, 20, 20), passable=False)]
     lift = ServoLift("M5", "M3 S90")
     machine = Machine(
         width=225, height=250, feed=3_000, x=Axis(10_000), y=Axis(4_000), lift=lift, keep_outs=areas

@@ -27,7 +27,7 @@ def bench(areas: list[Any], *, decimals: int = 3) -> Machine:
         lift=ServoLift("M5", "M3 S90"),
         feed=3_000,
         decimals=decimals,
-        keep_outs=[KeepOut(area, travel=False) for area in areas],
+        keep_outs=[KeepOut(area, passable=False) for area in areas],
     )
 
 

@@ -34,21 +34,27 @@ def wander(rng, count, step):
     ).astype(np.int64)
 
 
-@pytest.mark.parametrize("queue", [1, 2, 3, 5, 16, 1000])
+@pytest.mark.parametrize("look_ahead", [1, 2, 3, 5, 16, 1000])
 @pytest.mark.parametrize("step", [0.05, 0.5, 8.0])
-def test_times_equal_those_of_the_slow_oracle(queue, step):
-    rng = np.random.default_rng(queue)
-    for corner in (0.0, 0.05, 0.4):
+def test_times_equal_those_of_the_slow_oracle(look_ahead, step):
+    rng = np.random.default_rng(look_ahead)
+    for path_tolerance in (0.0, 0.05, 0.4):
         points = wander(rng, 40, step)
         controller = Controller(
-            rates=(10_000, 4_000), accelerations=(500, 250), corner=corner, queue=queue
+            rates=(10_000, 4_000),
+            accelerations=(500, 250),
+            path_tolerance=path_tolerance,
+            look_ahead=look_ahead,
         )
         ours = motion_times(
             points, np.array([0, len(points)]), controller, unit=UNIT, feed=3600
         ).drawing
         limits = {"feed": 60.0, "rates": (10_000 / 60, 4_000 / 60), "accelerations": (500, 250)}
         assert ours == pytest.approx(
-            polyline_seconds(points * UNIT, corner=corner, queue=queue, **limits), rel=1e-7
+            polyline_seconds(
+                points * UNIT, path_tolerance=path_tolerance, look_ahead=look_ahead, **limits
+            ),
+            rel=1e-7,
         )
 
 
@@ -61,22 +67,29 @@ def isolines():
 
 @pytest.mark.parametrize("model", ["arc", "deviation"])
 @pytest.mark.parametrize(
-    ("accelerations", "corner", "queue"),
+    ("accelerations", "path_tolerance", "look_ahead"),
     [((500, 250), 0.05, 16), ((500, 500), 0.02, 16), ((1_500, 400), 0.05, 4)],
 )
-def test_isolines_take_as_long_as_in_a_slow_simulation(model, accelerations, corner, queue):
+def test_isolines_take_as_long_as_in_a_slow_simulation(
+    model, accelerations, path_tolerance, look_ahead
+):
     machine = Controller(
         rates=(10_000, 4_000),
         accelerations=accelerations,
-        corner=corner,
+        path_tolerance=path_tolerance,
         corner_model=model,
-        queue=queue,
+        look_ahead=look_ahead,
     )
     limits = {"rates": (10_000 / 60, 4_000 / 60), "accelerations": accelerations}
     for line in isolines()[::4]:
         ours = motion_times(line, np.array([0, len(line)]), machine, unit=UNIT, feed=3_000)
         slow = simulated_seconds(
-            line * UNIT, feed=50.0, corner=corner, queue=queue, model=model, **limits
+            line * UNIT,
+            feed=50.0,
+            path_tolerance=path_tolerance,
+            look_ahead=look_ahead,
+            model=model,
+            **limits,
         )
         assert ours.drawing == pytest.approx(slow, rel=2e-5)
 
@@ -166,8 +179,8 @@ def test_moves_of_no_length_change_nothing():
 
 def test_a_straight_line_in_pieces_takes_as_long_as_in_one_unless_the_queue_is_short():
     pieces = [(x / 10, 0) for x in range(1001)]
-    endless = Controller(rates=(6_000, 6_000), accelerations=(500, 500), queue=2000)
-    short = Controller(rates=(6_000, 6_000), accelerations=(500, 500), queue=5)
+    endless = Controller(rates=(6_000, 6_000), accelerations=(500, 500), look_ahead=2000)
+    short = Controller(rates=(6_000, 6_000), accelerations=(500, 500), look_ahead=5)
     whole = timed([[(0, 0), (100, 0)]], endless).drawing
     assert timed([pieces], endless).drawing == pytest.approx(whole, rel=1e-12)
     result = timed([pieces], short)
@@ -191,7 +204,7 @@ def circle(radius, count):
 
 
 def test_the_link_starves_where_segments_come_too_thick():
-    machine = Controller(rates=(6_000, 6_000), accelerations=(2_000, 2_000), link=115_200)
+    machine = Controller(rates=(6_000, 6_000), accelerations=(2_000, 2_000), baud=115_200)
     thick = circle(20, 8_000)
     thin = circle(20, 200)
     result = timed([thin, thick], machine, line_bytes=20)
@@ -207,7 +220,9 @@ def test_the_link_starves_where_segments_come_too_thick():
 
 
 def test_the_told_tolerance_mends_the_stutter():
-    machine = Controller(rates=(6_000, 6_000), accelerations=(2_000, 2_000), link=57_600, queue=16)
+    machine = Controller(
+        rates=(6_000, 6_000), accelerations=(2_000, 2_000), baud=57_600, look_ahead=16
+    )
     rng = np.random.default_rng(3)
     for line in (circle(20, 9_000), (wander(rng, 3_000, 0.02) * UNIT).tolist()):
         before = timed([line], machine, line_bytes=20)
@@ -218,19 +233,19 @@ def test_the_told_tolerance_mends_the_stutter():
 
 
 def test_without_a_link_or_with_a_fast_one_nothing_starves():
-    fast = Controller(rates=(6_000, 6_000), accelerations=(500, 500), link=10_000_000)
+    fast = Controller(rates=(6_000, 6_000), accelerations=(500, 500), baud=10_000_000)
     assert timed([circle(20, 2_000)], fast, line_bytes=20).stutters == ()
     assert timed([circle(20, 2_000)], PLAIN, line_bytes=20).waiting == 0.0
 
 
 def test_a_short_burst_is_swallowed_by_the_queue():
-    slow = Controller(rates=(6_000, 6_000), accelerations=(500, 500), link=9_600, queue=16)
+    slow = Controller(rates=(6_000, 6_000), accelerations=(500, 500), baud=9_600, look_ahead=16)
     burst = [(0, 0), *[(20 + k * 0.01, 0) for k in range(15)], (60, 0)]
     assert timed([burst], slow, line_bytes=20).waiting == 0.0
     assert (
         timed(
             [burst],
-            Controller(rates=(6_000, 6_000), accelerations=(500, 500), link=9_600, queue=4),
+            Controller(rates=(6_000, 6_000), accelerations=(500, 500), baud=9_600, look_ahead=4),
             line_bytes=20,
         ).waiting
         > 0.1
@@ -260,10 +275,10 @@ def test_bytes_of_lines_counts_signs_and_digits():
     [
         ({"rates": (0, 1)}, "rates must be greater than 0"),
         ({"rates": (1, 1), "accelerations": (-1, 1)}, "accelerations must be greater than 0"),
-        ({"rates": (1, 1), "corner": -0.1}, "corner must be at least 0"),
+        ({"rates": (1, 1), "path_tolerance": -0.1}, "path_tolerance must be at least 0"),
         ({"rates": (1, 1), "corner_model": "round"}, "corner_model must be one of 'arc', 'dev"),
-        ({"rates": (1, 1), "queue": 0}, "queue must be at least 1"),
-        ({"rates": (1, 1), "link": 0}, "link must be greater than 0"),
+        ({"rates": (1, 1), "look_ahead": 0}, "look_ahead must be at least 1"),
+        ({"rates": (1, 1), "baud": 0}, "baud must be greater than 0"),
     ],
 )
 def test_a_controller_is_checked_once(options, message):

@@ -257,9 +257,9 @@ def test_bound_cost_and_naive_order_stand_in_order(metric: str) -> None:
 def test_where_the_link_starves_is_told() -> None:
     turns = np.linspace(0, 20, 4_000)
     thick = Drawing([np.stack([100 + 30 * np.cos(turns), 100 + 30 * np.sin(turns)], axis=1)])
-    warning = " ".join(plan(thick, bench(link=9_600)).warnings)
+    warning = " ".join(plan(thick, bench(baud=9_600)).warnings)
     assert "moves come too thick for the link" in warning
-    assert plan(thick.simplified(0.05), bench(link=9_600)).warnings == ()
+    assert plan(thick.simplified(0.05), bench(baud=9_600)).warnings == ()
 
 
 def test_the_order_is_never_worse_than_the_given_one() -> None:
@@ -332,7 +332,7 @@ def test_equal_plots_have_equal_hashes() -> None:
 
 def test_travel_is_led_around() -> None:
     area = shapely.box(50, 50, 60, 60)
-    machine = bench(keep_outs=[KeepOut(area, travel=False)])
+    machine = bench(keep_outs=[KeepOut(area, passable=False)])
     dots = Drawing([[(45.0, 55.0)], [(65.0, 55.0)]])
     plot = plan(dots, machine)
     assert (plot.legs.stroke == WAY_POINT).any()
@@ -344,9 +344,9 @@ def test_travel_is_led_around() -> None:
 def test_a_place_without_a_way_is_refused() -> None:
     wall = shapely.box(-5, 100, 300, 110)
     with pytest.raises(OutsideEnvelope, match="no pen-up way"):
-        plan(Drawing([[(10, 200)]]), bench(keep_outs=[KeepOut(wall, travel=False)]))
+        plan(Drawing([[(10, 200)]]), bench(keep_outs=[KeepOut(wall, passable=False)]))
     with pytest.raises(InvalidValue, match="home lies in keep-out 0"):
-        bench(keep_outs=[KeepOut(shapely.box(-1, -1, 5, 5), travel=False)])
+        bench(keep_outs=[KeepOut(shapely.box(-1, -1, 5, 5), passable=False)])
 
 
 # ---- keep-outs to the unit, and advice that mends

@@ -21,15 +21,20 @@ MICROMETRE = 0.001
 
 
 def seconds(
-    line, *, speed: float, acceleration: float, corner: float = 0.05, queue: int = 10_000
+    line,
+    *,
+    speed: float,
+    acceleration: float,
+    path_tolerance: float = 0.05,
+    look_ahead: int = 10_000,
 ) -> float:
     """Seconds for a polyline in mm with speed in mm/s."""
     points = np.round(np.asarray(line, dtype=float) / MICROMETRE).astype(np.int64)
     controller = Controller(
         rates=(60 * speed, 60 * speed),
         accelerations=(acceleration, acceleration),
-        corner=corner,
-        queue=queue,
+        path_tolerance=path_tolerance,
+        look_ahead=look_ahead,
     )
     return motion_times(
         points, np.array([0, len(points)]), controller, unit=MICROMETRE, feed=60 * speed
@@ -118,7 +123,9 @@ def test_two_legs_with_a_corner_between_a_full_stop_and_none():
     corner = [(0, 0), (50, 0), (50, 50)]
     straight = [(0, 0), (50, 0), (100, 0)]
     assert seconds(corner, speed=100, acceleration=1000) == pytest.approx(1.179233425, rel=1e-9)
-    assert seconds(corner, speed=100, acceleration=1000, corner=0) == pytest.approx(1.2, rel=1e-12)
+    assert seconds(corner, speed=100, acceleration=1000, path_tolerance=0) == pytest.approx(
+        1.2, rel=1e-12
+    )
     assert seconds(straight, speed=100, acceleration=1000) == pytest.approx(1.1, rel=1e-12)
 
 
