@@ -102,7 +102,8 @@ def pictures() -> None:
     drawing = _drawing()
     drawing._repr_svg_()
     drawing.simplified(0.1)
-    cover(drawing.points, drawing.offsets, width=2.0, shape=(200, 200))
+    points = np.array(drawing.points)  # pictures hand on arrays that may be written to
+    cover(points, np.array(drawing.offsets), width=2.0, shape=(200, 200))
 
 
 def fills() -> None:
