@@ -101,7 +101,7 @@ def _nearest_others(
     return count
 
 
-@compiled_above(250)
+@compiled_above(150)
 def near_rows(
     metric: FloatArray,
     perm: AnyInts,
