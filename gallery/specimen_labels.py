@@ -77,7 +77,7 @@ def title(genus: str, at: tuple[float, float]) -> pl.Drawing:
         import matplotlib  # for its font only
 
         font = Path(matplotlib.get_data_path(), "fonts", "ttf", "DejaVuSerif-Bold.ttf")
-        letters = pl.text.outlines(genus, font, height=3.6, at=at, align="centre", tolerance=0.01)
+        letters = pl.text.font_area(genus, font, height=3.6, at=at, align="centre", tolerance=0.01)
     except ImportError:
         style = {"face": "roman triplex", "height": 3.6, "align": "centre", "pen": INK}
         return pl.text.lettering(genus, at=at, **style)

@@ -13,7 +13,7 @@ from plotlib.checks import FloatArray, IntArray
 from plotlib.drawing import Drawing
 from plotlib.fills.bare import SOUGHT, Shapes, bare_middles
 from plotlib.pen import Pen
-from plotlib.regions import centre_lines
+from plotlib.regions import medial_axis
 
 _ROUNDS = 8
 _DISC = 0.4  # of the pen's width: a dot inks all that lies so near to its middle
@@ -112,7 +112,7 @@ def _middles(shape: Any, track: Any, width: float) -> list[FloatArray]:
         half = (0.5 - 0.25 * width / extent) * long
         return _within(np.array([middle - half, middle + half]), track, width)
     broad = shapely.buffer(shape, width / 4, quad_segs=4)
-    lines = centre_lines(broad, step=width / 8, branch=width / 2)
+    lines = medial_axis(broad, step=width / 8, branch=width / 2)
     found = []
     for line in lines.simplified(width / 50):
         found += _within(line, track, width)

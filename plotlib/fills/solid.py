@@ -21,7 +21,7 @@ from plotlib.fills.mending import owners
 from plotlib.fills.ring_walk import walked
 from plotlib.fills.rings import nested
 from plotlib.pen import Pen, as_pen
-from plotlib.regions import as_region, centre_lines, inset
+from plotlib.regions import as_region, inset, medial_axis
 from plotlib.regions.offsets import only_areas
 
 _QUARTER = 32  # chords in a quarter of a round corner
@@ -185,7 +185,7 @@ def _filled(area: Polygon | MultiPolygon, way: _Way) -> tuple[Drawing, str, Shap
     drawing, name = _cheapest(tracks[some], reach[some], way)
     slivers = _slivers(parts, reach, way.pen.width)
     if way.thin == "centre" and slivers:
-        drawing = drawing + centre_lines(
+        drawing = drawing + medial_axis(
             MultiPolygon(slivers), step=way.pen.width / 8, branch=way.pen.width, pen=way.pen
         )
     return drawing, name, reach[some], slivers

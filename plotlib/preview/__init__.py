@@ -3,3 +3,7 @@
 from plotlib.preview.image import png
 
 __all__ = ["png"]
+
+
+def __dir__() -> list[str]:
+    return sorted(__all__)

@@ -1,20 +1,24 @@
 """Areas: whatever has one, made smaller, larger or round, outlined, and laid one upon another."""
 
-from plotlib.regions.centre import centre_lines
 from plotlib.regions.door import as_region
+from plotlib.regions.medial_axis import medial_axis
 from plotlib.regions.offsets import inset, outset, rounded
-from plotlib.regions.outlines import compensated, inked, outline
+from plotlib.regions.outlines import compensated, outline, swept
 from plotlib.regions.stacking import silhouette, stack
 
 __all__ = [
     "as_region",
-    "centre_lines",
     "compensated",
-    "inked",
     "inset",
+    "medial_axis",
     "outline",
     "outset",
     "rounded",
     "silhouette",
     "stack",
+    "swept",
 ]
+
+
+def __dir__() -> list[str]:
+    return sorted(__all__)

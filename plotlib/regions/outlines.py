@@ -1,5 +1,5 @@
 """Outlines of areas as strokes: at a distance, true to size in spite of the pen's width; and the
-area that ink covers.
+area that a pen sweeps.
 """
 
 from __future__ import annotations
@@ -114,8 +114,8 @@ def compensated(region: RegionLike, *, pen: Pen | None = None, true: str = "outs
     return outline(region, distances=(side * ink.width / 2,), corners="sharp", pen=ink)
 
 
-def inked(drawing: Drawing, *, width: float | None = None) -> Polygon | MultiPolygon:
-    """The area that strokes cover: their outlines, for fills of their own or as a silhouette.
+def swept(drawing: Drawing, *, width: float | None = None) -> Polygon | MultiPolygon:
+    """The area that the pens sweep along strokes, for fills of its own or as a silhouette.
 
     Parameters
     ----------
@@ -126,7 +126,7 @@ def inked(drawing: Drawing, *, width: float | None = None) -> Polygon | MultiPol
 
     Examples
     --------
-    >>> inked(Drawing([[(0, 0), (10, 0)]]), width=2).bounds
+    >>> swept(Drawing([[(0, 0), (10, 0)]]), width=2).bounds
     (-1.0, -1.0, 11.0, 1.0)
     """
     strokes = as_drawing("drawing", drawing)

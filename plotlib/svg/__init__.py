@@ -3,3 +3,7 @@
 from plotlib.svg.writer import write
 
 __all__ = ["write"]
+
+
+def __dir__() -> list[str]:
+    return sorted(__all__)

@@ -8,7 +8,7 @@ from plotlib.text.charts.axes import axis
 from plotlib.text.charts.legends import legend
 from plotlib.text.charts.parts import north_arrow, scale_bar
 from plotlib.text.charts.tables import table
-from plotlib.text.fonts.outline import measure_outlines, outlines
+from plotlib.text.fonts.area import font_area, measure_font
 from plotlib.text.glyphs.composed import subscript, superscript
 from plotlib.text.glyphs.faces import faces
 from plotlib.text.inbox import boxed
@@ -34,16 +34,20 @@ __all__ = [
     "boxed",
     "check_pen",
     "faces",
+    "font_area",
     "height_for",
     "legend",
     "lettering",
-    "subscript",
     "measure",
-    "measure_outlines",
+    "measure_font",
     "north_arrow",
-    "outlines",
     "practice",
-    "superscript",
     "scale_bar",
+    "subscript",
+    "superscript",
     "table",
 ]
+
+
+def __dir__() -> list[str]:
+    return sorted(__all__)

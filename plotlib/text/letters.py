@@ -119,7 +119,7 @@ def lettering(
         missing=missing,
     )
     layout, matrix = block(text, style, at=at, align=align, anchor=anchor, angle=angle, wrap=wrap)
-    points, offsets = inked(layout, style, matrix)
+    points, offsets = placed(layout, style, matrix)
     drawing = Drawing.from_arrays(points, offsets, pen=pen)
     if within is not None:
         refuse_outside(drawing, within, text)
@@ -155,7 +155,7 @@ def block(
     return layout, np.column_stack([turn, np.array([x, y]) - turn @ np.array([dx, dy])])
 
 
-def inked(layout: Layout, style: Style, matrix: FloatArray) -> Ragged:
+def placed(layout: Layout, style: Style, matrix: FloatArray) -> Ragged:
     """The strokes of a block in their place."""
     points, offsets = strokes_of(layout, style)
     return affine.apply(matrix, points), offsets

@@ -10,7 +10,7 @@ import numpy as np
 from plotlib.arrays import affine
 from plotlib.arrays.ragged import bounds
 from plotlib.checks import FloatArray
-from plotlib.text.letters import block, inked
+from plotlib.text.letters import block, placed
 from plotlib.text.setting.layout import Layout
 from plotlib.text.setting.style import Options, Style, style_of
 
@@ -90,7 +90,7 @@ def measure(
         advance=float(layout.advances.max(initial=0.0)),
         advances=tuple(layout.advances.tolist()),
         height=style.height + last * style.leading,
-        ink=bounds(inked(layout, style, matrix)[0]),
+        ink=bounds(placed(layout, style, matrix)[0]),
         baseline=begins[0],
         baselines=begins,
         end=_mapped(matrix, [end])[0],

@@ -111,9 +111,9 @@ CASES: dict[str, Case] = {
     "rounded, angles": Case(
         angles, lambda area: regions.rounded(area, 0.4), (2_500, 5_000, 10_000)
     ),
-    "inked, circles": Case(
+    "swept, circles": Case(
         lambda n: Drawing(scattered(n, radius=5.0, side=10.0 * n**0.5)),
-        regions.inked,
+        regions.swept,
         (500, 1_000, 2_000),
     ),
     "silhouette, circles": Case(

@@ -43,7 +43,7 @@ def units(word: str) -> float:
 
 @pytest.mark.parametrize("word", WORDS)
 def test_advance_is_the_shaping_library_s(word, tables):
-    taken = pl.text.measure_outlines(word, FONT, height=7)
+    taken = pl.text.measure_font(word, FONT, height=7)
     assert taken.advance == pytest.approx(units(word) * 7 / capital(tables), rel=1e-12)
 
 
@@ -52,8 +52,8 @@ def test_kerning_is_the_font_s_own(pair, tables):
     widths = [tables["hmtx"][tables.getBestCmap()[ord(character)]][0] for character in pair]
     kern = units(pair) - sum(widths)
     assert kern < 0
-    together = pl.text.measure_outlines(pair, FONT, height=10).advance
-    apart = sum(pl.text.measure_outlines(character, FONT, height=10).advance for character in pair)
+    together = pl.text.measure_font(pair, FONT, height=10).advance
+    apart = sum(pl.text.measure_font(character, FONT, height=10).advance for character in pair)
     assert together - apart == pytest.approx(kern * 10 / capital(tables), rel=1e-9)
 
 
@@ -61,7 +61,7 @@ def test_kerning_is_the_font_s_own(pair, tables):
 def test_bounds_of_a_letter_are_the_font_s_own(character, tables):
     glyph = tables["glyf"][tables.getBestCmap()[ord(character)]]
     scale = 100 / capital(tables)
-    bounds = pl.text.outlines(character, FONT, height=100).bounds
+    bounds = pl.text.font_area(character, FONT, height=100).bounds
     wanted = np.array([glyph.xMin, glyph.yMin, glyph.xMax, glyph.yMax]) * scale
     np.testing.assert_allclose(bounds, wanted, atol=0.021)
 
@@ -71,6 +71,6 @@ def test_area_of_a_letter_made_of_straight_edges_is_exact(tables):
     assert len(ends) == 1
     x, y = np.array(points, float).T
     shoelace = abs(float((x * np.roll(y, -1) - y * np.roll(x, -1)).sum()) / 2)
-    assert pl.text.outlines("H", FONT, height=10).area == pytest.approx(
+    assert pl.text.font_area("H", FONT, height=10).area == pytest.approx(
         shoelace * (10 / capital(tables)) ** 2, rel=1e-9
     )

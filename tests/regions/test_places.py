@@ -115,9 +115,9 @@ def test_compensated_needs_no_pen_and_keeps_corners_sharp() -> None:
 
 def test_each_stroke_is_inked_by_its_own_pen_unless_a_width_is_given() -> None:
     drawing = line((0, 0), (10, 0), pen=BROAD) + line((0, 50), (10, 50), pen=FINE)
-    assert regions.inked(drawing).bounds == pytest.approx((-0.5, -0.5, 10.5, 50.1))
-    assert regions.inked(drawing, width=4).bounds == pytest.approx((-2, -2, 12, 52))
-    assert regions.inked(drawing + line((5, -5), (5, 5), pen=BROAD)).area == pytest.approx(
+    assert regions.swept(drawing).bounds == pytest.approx((-0.5, -0.5, 10.5, 50.1))
+    assert regions.swept(drawing, width=4).bounds == pytest.approx((-2, -2, 12, 52))
+    assert regions.swept(drawing + line((5, -5), (5, 5), pen=BROAD)).area == pytest.approx(
         2 * (10 + np.pi / 4) - 1 + 2 + np.pi / 100, rel=1e-3
     )
 
@@ -164,13 +164,13 @@ def test_a_gap_is_as_wide_as_it_says_on_all_sides() -> None:
     assert beside[:2].lengths.tolist() == pytest.approx([5.5, 5.5])
 
 
-# ---- centre lines
+# ---- medial axis
 
 
 @pytest.mark.parametrize("at", [(0.0, 0.0), (250.0, 140.0), (-3_000.0, 40.0)])
 def test_a_middle_lies_in_the_middle_wherever_the_area_is(at: tuple[float, float]) -> None:
     strip = affinity.translate(box(0, 0, 40, 1), *at)
-    drawing = regions.centre_lines(strip, step=0.2, branch=1, pen=FINE)
+    drawing = regions.medial_axis(strip, step=0.2, branch=1, pen=FINE)
     assert len(drawing) == 1
     assert drawing.pens == (FINE,)
     local = drawing[0] - at
@@ -183,28 +183,28 @@ def test_branches_longer_than_the_limit_are_drawn_after_the_longest_line() -> No
     """A T of bars 1 mm wide: 40 mm across, a stem of 15 mm, and a stub of 3 mm."""
     shape = shapely.union_all([box(0, 0, 40, 1), box(20, -15, 21, 0), box(9, 1, 10, 4)])
     place = affinity.translate(shape, 100, 200)
-    both = regions.centre_lines(place, step=0.2, branch=2)
+    both = regions.medial_axis(place, step=0.2, branch=2)
     assert both.lengths.round().tolist() == pytest.approx([39, 15, 3], abs=1.5)
-    assert len(regions.centre_lines(place, step=0.2, branch=8)) == 2
-    assert len(regions.centre_lines(place, step=0.2, branch=30)) == 1
-    assert regions.centre_lines(place, step=0.2, branch=8)[1][:, 1].min() == pytest.approx(
+    assert len(regions.medial_axis(place, step=0.2, branch=8)) == 2
+    assert len(regions.medial_axis(place, step=0.2, branch=30)) == 1
+    assert regions.medial_axis(place, step=0.2, branch=8)[1][:, 1].min() == pytest.approx(
         185.5, abs=0.5
     )
 
 
 def test_every_part_has_a_middle_and_a_small_one_is_a_dot_inside() -> None:
     parts = MultiPolygon([box(0, 0, 20, 1), box(50, 50, 51, 70), box(80, 80, 80.5, 80.5)])
-    drawing = regions.centre_lines(parts, step=0.2, branch=1)
+    drawing = regions.medial_axis(parts, step=0.2, branch=1)
     assert np.diff(drawing.offsets).tolist()[2:] == [1]
     assert box(80, 80, 80.5, 80.5).contains(shapely.Point(drawing[2][0]))
     assert shapely.covers(parts, shapely.points(drawing.points)).all()
-    assert len(regions.centre_lines(Polygon(), step=0.2)) == 0
-    assert len(regions.centre_lines(Polygon([(0, 0), (5, 5), (9, 9)]), step=0.2)) == 0
+    assert len(regions.medial_axis(Polygon(), step=0.2)) == 0
+    assert len(regions.medial_axis(Polygon([(0, 0), (5, 5), (9, 9)]), step=0.2)) == 0
 
 
 def test_a_ring_has_a_middle_all_around() -> None:
     ring = shapely.Point(30, 40).buffer(10, 64).difference(shapely.Point(30, 40).buffer(9, 64))
-    drawing = regions.centre_lines(ring, step=0.25)
+    drawing = regions.medial_axis(ring, step=0.25)
     assert drawing.length == pytest.approx(2 * np.pi * 9.5, rel=0.05)
     away = np.hypot(*(drawing.points - (30, 40)).T)
     assert np.abs(away - 9.5).max() <= 0.125

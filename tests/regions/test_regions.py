@@ -59,7 +59,7 @@ def test_compensated_outlines_measure_true_over_the_ink(true: str, edge: tuple[f
     drawing = regions.compensated(FRAME, pen=BROAD, true=true)
     assert len(drawing) == 2
     assert drawing.is_closed.all()
-    ink = regions.inked(drawing)
+    ink = regions.swept(drawing)
     assert ink.bounds == pytest.approx(
         edge, abs=5e-4
     )  # half a unit of a machine with three decimals
@@ -71,10 +71,10 @@ def test_inked_is_the_area_that_pens_cover() -> None:
     """A stadium of length 10 and width 2 has the area 20 + pi; a dot of width 1 pi / 4; chords take
     less than 1 %.
     """
-    assert regions.inked(line((0, 0), (10, 0)), width=2).area == pytest.approx(20 + np.pi, rel=5e-3)
+    assert regions.swept(line((0, 0), (10, 0)), width=2).area == pytest.approx(20 + np.pi, rel=5e-3)
     both = Drawing([[(0, 0)]], pen=BROAD) + Drawing([[(50, 0), (60, 0)]], pen=RED)
-    assert regions.inked(both).area == pytest.approx(np.pi / 4 + 4 + np.pi * 0.04, rel=1e-2)
-    assert regions.inked(Drawing()).is_empty
+    assert regions.swept(both).area == pytest.approx(np.pi / 4 + 4 + np.pi * 0.04, rel=1e-2)
+    assert regions.swept(Drawing()).is_empty
 
 
 def test_outline_gives_closed_copies_out_and_in() -> None:
@@ -86,7 +86,7 @@ def test_outline_gives_closed_copies_out_and_in() -> None:
 
 
 def test_centre_lines_run_along_the_middle_of_a_strip() -> None:
-    drawing = regions.centre_lines(box(0, 0, 40, 1), step=0.2)
+    drawing = regions.medial_axis(box(0, 0, 40, 1), step=0.2)
     left, bottom, right, top = drawing.bounds or (0, 0, 0, 0)
     assert (bottom, top) == (pytest.approx(0.5, abs=0.1), pytest.approx(0.5, abs=0.1))
     assert right - left == pytest.approx(39, abs=1.1)
@@ -154,8 +154,8 @@ def test_a_stack_shows_of_each_edge_what_no_later_silhouette_covers(
         (lambda: regions.rounded(FRAME, -1), InvalidValue, "radius"),
         (lambda: regions.rounded(FRAME, 1, corners="some"), UnknownName, "corners must be one of"),
         (lambda: regions.compensated(FRAME, true="middle"), UnknownName, "true must be one of"),
-        (lambda: regions.inked(line((0, 0), (1, 1)), width=0), InvalidValue, "width"),
-        (lambda: regions.centre_lines(FRAME, step=0), InvalidValue, "step"),
+        (lambda: regions.swept(line((0, 0), (1, 1)), width=0), InvalidValue, "width"),
+        (lambda: regions.medial_axis(FRAME, step=0), InvalidValue, "step"),
         (lambda: regions.stack([rectangle((0, 0), 1, 1), 3]), InvalidValue, "items: item 1 must"),
         (lambda: regions.stack(None), InvalidValue, "items must be several Drawings"),
         (lambda: regions.stack(rectangle((0, 0), 1, 1)), InvalidValue, "items .* got one Drawing"),
@@ -165,8 +165,8 @@ def test_a_stack_shows_of_each_edge_what_no_later_silhouette_covers(
             "items: the region of item 0 must be an area",
         ),
         (lambda: regions.silhouette(FRAME), InvalidValue, "drawing must be a Drawing"),
-        (lambda: regions.inked(FRAME), InvalidValue, "drawing must be a Drawing"),
-        (lambda: regions.inked(Drawing(), width=-1), InvalidValue, "width"),
+        (lambda: regions.swept(FRAME), InvalidValue, "drawing must be a Drawing"),
+        (lambda: regions.swept(Drawing(), width=-1), InvalidValue, "width"),
         (lambda: regions.outline(FRAME, distances=2), InvalidValue, "distances must be several"),
         (lambda: regions.outline(FRAME, distances="2"), InvalidValue, "distances must be several"),
         (lambda: regions.outline(FRAME, distances=[1, None]), InvalidValue, "distances"),
@@ -222,7 +222,7 @@ def test_an_outset_of_many_parts_is_that_of_the_whole(
 @given(st.lists(places, min_size=1, max_size=9))
 def test_united_ink_is_the_union(boxes: list[tuple[int, int, int, int]]) -> None:
     drawing = Drawing([box(x, y, x + w, y + h) for x, y, w, h in boxes])
-    found = regions.inked(drawing, width=0.5)
+    found = regions.swept(drawing, width=0.5)
     expected = shapely.union_all(shapely.buffer(drawing.to_shapely(), 0.25, quad_segs=32))
     assert found.is_valid
     assert shapely.symmetric_difference(found, expected).area < 1e-9

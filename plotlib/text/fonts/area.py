@@ -16,7 +16,7 @@ from plotlib.text.measuring import Measure
 _MOST_CHORDS = 10_000
 
 
-def outlines(
+def font_area(
     text: str,
     font: FontPath,
     *,
@@ -76,7 +76,7 @@ def outlines(
     return _inked(loaded, block, fine)
 
 
-def measure_outlines(
+def measure_font(
     text: str,
     font: FontPath,
     *,
@@ -92,7 +92,7 @@ def measure_outlines(
     wrap: float | None = None,
     missing: str | None = None,
 ) -> Measure:
-    """What ``outlines`` with the same arguments will take; advances and kerning are the font's
+    """What ``font_area`` with the same arguments will take; advances and kerning are the font's
     own.
     """
     loaded = font_of(font)

@@ -1,4 +1,4 @@
-"""Centre lines: the middle of areas too thin to go around."""
+"""The medial axis: the middle of areas too thin to go around."""
 
 from __future__ import annotations
 
@@ -20,10 +20,10 @@ _OPPOSITE = 1.5
 _MOST = 50_000  # points on the edge: some ten seconds
 
 
-def centre_lines(
+def medial_axis(
     region: RegionLike, *, step: float, branch: float | None = None, pen: Pen | None = None
 ) -> Drawing:
-    """Lines along the middle of an area, as far from one side as from the other.
+    """The medial axis of an area: lines along its middle, as far from one side as from the other.
 
     Parameters
     ----------
@@ -51,7 +51,7 @@ def centre_lines(
     Examples
     --------
     >>> from shapely import box
-    >>> line = centre_lines(box(0, 0, 10, 1), step=0.25, branch=1)
+    >>> line = medial_axis(box(0, 0, 10, 1), step=0.25, branch=1)
     >>> len(line), line.bounds[1], line.bounds[3]
     (1, 0.375, 0.5)
     """
