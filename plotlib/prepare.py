@@ -66,8 +66,8 @@ def order() -> None:
 
 def bound() -> None:
     """How short the way of the pen could be."""
-    from plotlib.planning.bound import lower_bound
-    from plotlib.planning.cost import metric_of
+    from plotlib.planning.bounding.bound import lower_bound
+    from plotlib.planning.metric import metric_of
 
     drawing = _drawing()
     machine = _machine()

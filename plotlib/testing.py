@@ -17,10 +17,10 @@ from plotlib.drawing import Drawing
 from plotlib.errors import GcodeError, InvalidValue, OutsideEnvelope
 from plotlib.machine import Axis, Machine, ServoLift, ZLift
 from plotlib.pen import Pen
-from plotlib.planning.detour import around
-from plotlib.planning.envelope import check_keep_outs
-from plotlib.planning.grid import to_grid
-from plotlib.planning.legs import Legs
+from plotlib.planning.moving.legs import Legs
+from plotlib.planning.placing.detour import around
+from plotlib.planning.placing.envelope import check_keep_outs
+from plotlib.planning.placing.grid import to_grid
 from plotlib.planning.plot import Plot
 
 if TYPE_CHECKING:

@@ -13,8 +13,8 @@ from plotlib.gcode.comments import pen_labels, pen_message
 from plotlib.gcode.numbers import dwell_line, feed_word, fixed, to_controller
 from plotlib.machine import Machine, ServoLift, ZLift
 from plotlib.machine.words import words
-from plotlib.planning.feeds import direction_limits, stroke_feeds
-from plotlib.planning.legs import PARK
+from plotlib.planning.moving.feeds import direction_limits, stroke_feeds
+from plotlib.planning.moving.legs import PARK
 from plotlib.planning.plot import Plot
 
 _MODES = {("G", number) for number in (17, 20, 21, 90, 94)}

@@ -1,39 +1,38 @@
-"""What a pen-up move costs: the machine's seconds, or plain millimetres.
-
-A straight coordinated move by (dx, dy) under per-axis top rates and accelerations is a trapezoid
-along the line. With
-``a = max(|dx| / rate_x, |dy| / rate_y)`` (its time at top speed) and ``b = max(|dx| / acceleration_x, |dy| / acceleration_y)``
-the time from rest to rest is ``a + b / a`` where top speed is reached (a² >= b), else ``2 sqrt(b)``
-(textbook kinematics).
-"""
+"""The metric of a machine: what a pen-up move costs, as the array that the kernels read."""
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
-from plotlib.checks import FloatArray
-from plotlib.compiled import compiled
+from plotlib.checks import FloatArray, one_of
+from plotlib.machine import Axis, Machine
+
+METRICS = ("time", "distance")
 
 
-@compiled
-def move_cost(
-    metric: FloatArray | tuple[float, float, float, float, float], dx: float, dy: float
-) -> float:
-    """Cost of one pen-up move by (dx, dy) grid units.
+def metric_of(machine: Machine, kind: str) -> FloatArray:
+    """``[kind, px, py, qx, qy]`` as ``metric.move_cost`` reads it: mm for "distance", seconds for
+    "time".
 
-    ``metric`` is ``[kind, px, py, qx, qy]``: kind 0 is distance (px = mm for each unit), kind 1 is
-    time (px, py = seconds at top rate for each unit; qx, qy = unit / acceleration in s²). Lift and
-    settle are the same for every move and not in it.
+    Where travel goes by G1 its feed is taken as a limit of each axis, so a slanting move may be
+    told shorter than it is, by 30 % at most.
     """
-    if metric[0] == 0.0:
-        distance: float = metric[1] * np.sqrt(dx * dx + dy * dy)
-        return distance
-    dx = abs(dx)
-    dy = abs(dy)
-    a = max(dx * metric[1], dy * metric[2])
-    b = max(dx * metric[3], dy * metric[4])
-    if a * a >= b:
-        if a == 0.0:
-            return 0.0
-        return float(a + b / a)
-    return float(2.0 * np.sqrt(b))
+    if one_of("metric", kind, METRICS) == "distance":
+        return np.array([0.0, machine.unit, machine.unit, 0.0, 0.0])
+    limit = math.inf if machine.travel_feed is None else machine.travel_feed
+    px, py = (machine.unit * 60.0 / min(axis.rate, limit) for axis in (machine.x, machine.y))
+    return np.array(
+        [
+            1.0,
+            px,
+            py,
+            _inverse_acceleration(machine.x, machine),
+            _inverse_acceleration(machine.y, machine),
+        ]
+    )
+
+
+def _inverse_acceleration(axis: Axis, machine: Machine) -> float:
+    return 0.0 if axis.acceleration is None else machine.unit / axis.acceleration

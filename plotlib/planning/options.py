@@ -15,8 +15,8 @@ from plotlib.drawing import Drawing, RegionLike
 from plotlib.errors import InvalidValue, UnknownName
 from plotlib.machine import Machine
 from plotlib.pen import Pen
-from plotlib.planning.cost import METRICS
-from plotlib.planning.order import EFFORTS
+from plotlib.planning.metric import METRICS
+from plotlib.planning.ordering.order import EFFORTS
 from plotlib.sheet import Sheet
 
 REFUSALS = ("margin", "paper", "feed")

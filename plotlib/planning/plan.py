@@ -14,15 +14,15 @@ from plotlib.checks import FloatArray, IntArray
 from plotlib.drawing import Drawing, RegionLike
 from plotlib.machine import Machine
 from plotlib.pen import Pen
-from plotlib.planning.advice import Task, check_envelope
-from plotlib.planning.cost import metric_of
-from plotlib.planning.envelope import keeps_out
-from plotlib.planning.grid import GridStrokes, stands
-from plotlib.planning.join import join
-from plotlib.planning.notes import feed_notes, margin_note, paper_note
+from plotlib.planning.metric import metric_of
 from plotlib.planning.options import Options, check_kinds, check_lines, checked
-from plotlib.planning.order import order
-from plotlib.planning.order_runs import Runs
+from plotlib.planning.ordering.join import join
+from plotlib.planning.ordering.order import order
+from plotlib.planning.ordering.runs import Runs
+from plotlib.planning.placing.advice import Task, check_envelope
+from plotlib.planning.placing.envelope import keeps_out
+from plotlib.planning.placing.grid import GridStrokes, stands
+from plotlib.planning.placing.notes import feed_notes, margin_note, paper_note
 from plotlib.planning.plot import Plot
 from plotlib.planning.writable import check_writable
 from plotlib.progress import stage

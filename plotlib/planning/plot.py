@@ -13,16 +13,16 @@ from plotlib.arrays.ragged import take
 from plotlib.checks import FloatArray, IntArray
 from plotlib.drawing import Drawing
 from plotlib.machine import Machine
-from plotlib.planning.bound import lower_bound
-from plotlib.planning.cost import metric_of
-from plotlib.planning.detour import around
-from plotlib.planning.grid import stands
-from plotlib.planning.legs import Legs, legs_of, travel
-from plotlib.planning.motion import MotionTimes
-from plotlib.planning.order import naive_order
-from plotlib.planning.order_runs import Runs
+from plotlib.planning.bounding.bound import lower_bound
+from plotlib.planning.metric import metric_of
+from plotlib.planning.moving.legs import Legs, legs_of, travel
+from plotlib.planning.moving.motion import MotionTimes
+from plotlib.planning.moving.timing import times_of
+from plotlib.planning.ordering.order import naive_order
+from plotlib.planning.ordering.runs import Runs
+from plotlib.planning.placing.detour import around
+from plotlib.planning.placing.grid import stands
 from plotlib.planning.report import counted, report
-from plotlib.planning.timing import times_of
 from plotlib.progress import stage
 from plotlib.sheet import Sheet
 

@@ -15,7 +15,7 @@ from pathlib import Path
 
 import numpy as np
 
-from plotlib.planning.bound import lower_bound
+from plotlib.planning.bounding.bound import lower_bound
 
 MILLIMETRES = np.array([0.0, 0.001, 0.001, 0.0, 0.0])
 SECONDS = np.array([1.0, 60 / 10_000_000, 60 / 4_000_000, 1 / 500_000, 1 / 250_000])

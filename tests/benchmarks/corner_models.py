@@ -10,7 +10,7 @@ import numpy as np
 import shapely
 
 import plotlib as pl
-from plotlib.planning.motion import Controller, motion_times
+from plotlib.planning.moving.motion import Controller, motion_times
 
 PAGE = shapely.box(0, 0, 180, 120)
 UNIT = 0.001

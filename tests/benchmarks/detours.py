@@ -14,7 +14,7 @@ import shapely
 
 from plotlib.drawing import Drawing
 from plotlib.machine import Axis, KeepOut, Machine, ServoLift
-from plotlib.planning.detour import around
+from plotlib.planning.placing.detour import around
 from plotlib.planning.plan import plan
 
 CELL = 40.0  # mm from keep-out to keep-out

@@ -8,7 +8,7 @@ import time
 
 import numpy as np
 
-from plotlib.planning.join import join
+from plotlib.planning.ordering.join import join
 
 
 def streets(cells: int) -> tuple[np.ndarray, np.ndarray]:

@@ -8,7 +8,7 @@ import time
 
 import numpy as np
 
-from plotlib.planning.motion import Controller, motion_times
+from plotlib.planning.moving.motion import Controller, motion_times
 
 
 def main(moves: int = 1_000_000) -> None:

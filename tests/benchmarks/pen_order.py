@@ -23,9 +23,9 @@ from pathlib import Path
 
 import numpy as np
 
-from plotlib.planning.bound import lower_bound
-from plotlib.planning.join import join
-from plotlib.planning.order import Order, Runs, naive_order, order
+from plotlib.planning.bounding.bound import lower_bound
+from plotlib.planning.ordering.join import join
+from plotlib.planning.ordering.order import Order, Runs, naive_order, order
 
 OPTIMA = {
     "berlin52": 7542, "kroA100": 21282, "a280": 2579, "pcb442": 50778, "pr1002": 259045, "fl1400": 20127, "d1655": 62128,
@@ -216,7 +216,7 @@ def metrics(sizes: list[int]) -> None:
 
 
 def cost_in_time(runs: Runs, found: Order) -> float:
-    from plotlib.planning.order import order_cost
+    from plotlib.planning.ordering.order import order_cost
 
     return order_cost(
         runs, found.sequence, found.reverse, found.start, TIME, home=(0, 0), finish=(0, 0)

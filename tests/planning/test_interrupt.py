@@ -16,8 +16,8 @@ from plotlib.planning.interrupt import interruptible, side_by_side
 CODE = """
 import os, signal, threading
 import numpy as np
-from plotlib.planning.bound import lower_bound
-from plotlib.planning.order import Runs, order
+from plotlib.planning.bounding.bound import lower_bound
+from plotlib.planning.ordering.order import Runs, order
 points = np.random.default_rng(1).integers(0, 1_000_000, (160_000, 2))
 offsets = np.arange(0, 160_001, 2)
 metric = np.array([0.0, 1, 1, 0, 0])

@@ -12,7 +12,7 @@ from plotlib.drawing import Drawing
 from plotlib.errors import InvalidValue, OutsideEnvelope, UnknownName
 from plotlib.machine import Axis, KeepOut, Machine, ServoLift
 from plotlib.pen import Pen
-from plotlib.planning.legs import WAY_POINT
+from plotlib.planning.moving.legs import WAY_POINT
 from plotlib.planning.plan import plan
 from plotlib.sheet import Sheet
 

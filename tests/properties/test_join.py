@@ -5,7 +5,7 @@ from __future__ import annotations
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from plotlib.planning.join import join
+from plotlib.planning.ordering.join import join
 from tests.oracles_planning import euler_count, ragged, segments, strokes_of
 
 

@@ -21,7 +21,7 @@ from plotlib.errors import OutsideEnvelope
 from plotlib.gcode.proof import prove
 from plotlib.gcode.writer import text_of
 from plotlib.machine import Machine
-from plotlib.planning.grid import to_grid
+from plotlib.planning.placing.grid import to_grid
 from plotlib.planning.plan import plan
 from plotlib.planning.plot import Plot
 from plotlib.testing import assert_on_bed, drawings, machines

@@ -14,7 +14,7 @@ from itertools import combinations
 
 import pytest
 
-from plotlib.planning.join import join
+from plotlib.planning.ordering.join import join
 from tests.oracles_planning import ragged, segments, strokes_of
 
 

@@ -13,9 +13,9 @@ import math
 import numpy as np
 import pytest
 
-from plotlib.planning.metric import move_cost
-from plotlib.planning.motion import Controller, motion_times
-from plotlib.planning.motion_kernel import corner_speed, trapezoid
+from plotlib.planning.cost_kernel import move_cost
+from plotlib.planning.moving.motion import Controller, motion_times
+from plotlib.planning.moving.motion_kernel import corner_speed, trapezoid
 
 MICROMETRE = 0.001
 

@@ -1,0 +1,247 @@
+"""What keeps a drawing out: ink off the bed, off the paper, in the margin or in a keep-out.
+
+Nothing is raised here for ``plan``: the first fault is found and described, and ``advice`` looks
+for what mends it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import shapely
+
+from plotlib.arrays.fromshapely import to_lines
+from plotlib.checks import BoolArray, FloatArray, IntArray
+from plotlib.errors import OutsideEnvelope
+from plotlib.machine import KeepOut, Machine
+from plotlib.pen import Pen
+from plotlib.planning.placing.grid import GridStrokes
+from plotlib.sheet import Sheet
+
+_HAIR = 1e-9  # mm: what sums of decimals may be off
+# Units: half a unit is left for the rounding to the grid where an edge may lie off it.
+ROUNDING = 0.5 + 1e-6
+SIDES = ("left", "bottom", "right", "top")
+
+
+@dataclass(frozen=True)
+class Fault:
+    """The first thing that keeps a drawing out.
+
+    Attributes
+    ----------
+    told : str
+        What, where and by how much.
+    stroke : int
+        The worst stroke in the drawing that was given.
+    side : str
+        Where it leaves: a side, or "keep-out".
+    excess : float
+        By how many mm.
+    count : int
+        How many strokes do.
+    """
+
+    told: str
+    stroke: int
+    side: str
+    excess: float
+    count: int
+
+
+@dataclass(frozen=True)
+class Edges:
+    """Four straight edges that points may not pass, in units of the bed.
+
+    Attributes
+    ----------
+    verb : str
+        What a stroke beyond them does, such as "leaves the bed".
+    low, high : ndarray (2,) of float64
+        The lower left and the upper right corner.
+    inset : ndarray (M,) of float64
+        How far inside each stroke has to stay: half the pen's width.
+    slack : float
+        How far beyond is still allowed.
+    """
+
+    verb: str
+    low: FloatArray
+    high: FloatArray
+    inset: FloatArray
+    slack: float
+
+    def excess(self, strokes: GridStrokes) -> FloatArray:
+        """How far (M, 4) each stroke passes the left, bottom, right and top edge; negative where
+        it stays inside.
+        """
+        if not len(strokes):
+            return np.zeros((0, 4))
+        least = np.minimum.reduceat(strokes.points, strokes.offsets[:-1], axis=0)
+        most = np.maximum.reduceat(strokes.points, strokes.offsets[:-1], axis=0)
+        inset = self.inset[:, None]
+        return np.hstack([self.low + inset - least, most - self.high + inset])
+
+
+def first_fault(
+    strokes: GridStrokes,
+    machine: Machine,
+    sheet: Sheet | None,
+    pens: tuple[Pen, ...],
+    *,
+    margin: bool = False,
+) -> Fault | None:
+    """The first fault of a drawing on the grid; None where it may be drawn. With ``margin`` the
+    sheet's margin counts too.
+    """
+    for edges in edges_of(strokes, machine, sheet, pens, margin=margin):
+        fault = edge_fault(strokes, edges, machine, sheet)
+        if fault is not None:
+            return fault
+    return keep_out_fault(strokes, machine, pens)
+
+
+def edges_of(
+    strokes: GridStrokes,
+    machine: Machine,
+    sheet: Sheet | None,
+    pens: tuple[Pen, ...],
+    *,
+    margin: bool,
+) -> list[Edges]:
+    """The edges that count: of the bed, of the paper with half the pen's width, and of the area
+    inside the margin.
+    """
+    none = np.zeros(len(strokes))
+    size = machine.to_units([machine.width, machine.height]).astype(np.float64)
+    found = [Edges("leaves the bed", np.zeros(2), size, none, 0.0)]
+    if sheet is None:
+        return found
+    scale = 10.0**machine.decimals
+    low = np.asarray(sheet.at) * scale
+    high = low + np.array([sheet.width, sheet.height]) * scale
+    half = halves(strokes, pens) * scale
+    verb = "leaves the paper (half the pen's width included)"
+    found.append(Edges(verb, low, high, half, ROUNDING))
+    if margin:
+        strip = sheet.margin * scale
+        found.append(Edges("enters the sheet's margin", low + strip, high - strip, none, ROUNDING))
+    return found
+
+
+def halves(strokes: GridStrokes, pens: tuple[Pen, ...]) -> FloatArray:
+    """Half the width (M,) of each stroke's pen in mm."""
+    return np.array([pen.width / 2 for pen in pens], np.float64)[strokes.pen_index]
+
+
+def edge_fault(
+    strokes: GridStrokes, edges: Edges, machine: Machine, sheet: Sheet | None
+) -> Fault | None:
+    """The worst stroke beyond some edges; its place is told in the drawing's mm."""
+    excess = edges.excess(strokes)
+    outside = excess > edges.slack
+    if not outside.any():
+        return None
+    worst, side = (int(k) for k in np.unravel_index(int(np.argmax(excess)), excess.shape))
+    axis = side % 2
+    count = int(outside.any(axis=1).sum())
+    column = strokes.points[strokes.offsets[worst] : strokes.offsets[worst + 1], axis]
+    origin = 0.0 if sheet is None else sheet.at[axis]
+    reach = machine.to_mm(column.min() if side < 2 else column.max()) - origin
+    edge = (edges.low if side < 2 else edges.high)[axis] * machine.unit - origin
+    places = machine.decimals
+    by = float(excess[worst, side]) / 10.0**places
+    where = "" if sheet is None else " in sheet mm"
+    others = "" if count == 1 else f"; {count} strokes are outside, this one the farthest"
+    told = (
+        f"stroke {worst} {edges.verb} by {by:.{places}f} mm on the {SIDES[side]} "
+        f"({'xy'[axis]} = {reach:.{places}f}{where}, the {SIDES[side]} edge is at "
+        f"{edge:.{places}f}){others}"
+    )
+    return Fault(told, worst, SIDES[side], by, count)
+
+
+# ---- keep-outs
+
+
+def keep_out_fault(strokes: GridStrokes, machine: Machine, pens: tuple[Pen, ...]) -> Fault | None:
+    """Ink, half the pen's width included, inside a keep-out; half a unit is left for the rounding
+    to the grid.
+    """
+    if not machine.keep_outs or not len(strokes):
+        return None
+    lines = to_lines(machine.to_mm(strokes.points), strokes.offsets)
+    half = halves(strokes, pens)
+    for number, keep_out in enumerate(machine.keep_outs):
+        found = np.flatnonzero(_entering(lines, keep_out.area, half - machine.unit / 2 - _HAIR))
+        if len(found):
+            return _described(number, keep_out, lines[found], half[found], found, machine)
+    return None
+
+
+def check_keep_outs(strokes: GridStrokes, machine: Machine, pens: tuple[Pen, ...]) -> None:
+    """Raise OutsideEnvelope for ink in a keep-out."""
+    fault = keep_out_fault(strokes, machine, pens)
+    if fault is not None:
+        raise OutsideEnvelope(
+            fault.told,
+            stroke=fault.stroke,
+            side=fault.side,
+            excess=fault.excess,
+            count=fault.count,
+        )
+
+
+def keeps_out(links: IntArray, machine: Machine, half: float) -> BoolArray:
+    """Which straight pieces (K, 2, 2) of ink, in units, would enter a keep-out with a pen of that
+    half width in mm.
+    """
+    result = np.zeros(len(links), np.bool_)
+    if not len(links):
+        return result
+    lines = shapely.linestrings(machine.to_mm(links))
+    reach = np.full(len(links), half - machine.unit / 2 - _HAIR)
+    for keep_out in machine.keep_outs:
+        result |= _entering(lines, keep_out.area, reach)
+    return result
+
+
+def _entering(lines: Any, area: Any, reach: FloatArray) -> BoolArray:
+    """Which lines (M,) come within ``reach`` (M,) mm of an area; a reach below 0 is how far inside
+    they may lie.
+    """
+    result = np.zeros(len(reach), np.bool_)
+    for far in np.unique(reach).tolist():
+        mine = np.flatnonzero(reach == far)
+        kept = area if far > 0 else shapely.buffer(area, far, join_style="mitre")
+        shapely.prepare(kept)
+        result[mine] = shapely.dwithin(kept, lines[mine], max(far, 0.0))
+    return result
+
+
+def _described(
+    number: int, keep_out: KeepOut, lines: Any, half: FloatArray, found: IntArray, machine: Machine
+) -> Fault:
+    depth = half - shapely.distance(lines, keep_out.area) + _inside(lines, keep_out.area)
+    worst = int(np.argmax(depth))
+    places = machine.decimals
+    within = float(shapely.length(shapely.intersection(lines[worst], keep_out.area)))
+    left, bottom, right, top = keep_out.area.bounds
+    told = (
+        f"stroke {found[worst]} has ink in keep-out {number} (x {left:g} to {right:g}, y "
+        f"{bottom:g} to {top:g} on the bed), {within:.{places}f} mm of its line, by "
+        f"{depth[worst]:.{places}f} mm, half the pen's width included; {len(found)} strokes do"
+    )
+    return Fault(told, int(found[worst]), "keep-out", float(depth[worst]), len(found))
+
+
+def _inside(lines: Any, area: Any) -> FloatArray:
+    """How deep (M,) each line lies in an area, measured at 64 places of the part inside."""
+    inner = shapely.intersection(lines, area)
+    inner = shapely.segmentize(inner, np.maximum(shapely.length(inner) / 64, _HAIR))
+    points, owner = shapely.get_coordinates(inner, return_index=True)
+    depth = np.zeros(len(lines))
+    np.maximum.at(depth, owner, shapely.distance(shapely.points(points), shapely.boundary(area)))
+    return depth

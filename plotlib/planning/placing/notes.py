@@ -1,0 +1,87 @@
+"""What may be drawn, but is worth knowing: ink in the margin, paper that hangs off the bed, feeds
+that an axis cannot follow. A caller of ``plan`` may have each of them refused.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from plotlib.errors import InvalidValue, OutsideEnvelope
+from plotlib.machine import Machine
+from plotlib.pen import Pen
+from plotlib.planning.moving.feeds import stroke_feeds
+from plotlib.planning.placing.envelope import SIDES, edge_fault, edges_of
+from plotlib.planning.placing.grid import GridStrokes
+from plotlib.sheet import Sheet
+
+_HAIR = 1e-9  # mm: what sums of decimals may be off
+
+
+def margin_note(strokes: GridStrokes, machine: Machine, sheet: Sheet | None) -> list[str]:
+    """That the middle of some ink lies in the sheet's margin."""
+    if sheet is None:
+        return []
+    pens = (Pen("of no matter"),) * (int(strokes.pen_index.max(initial=0)) + 1)
+    margin = edges_of(strokes, machine, sheet, pens, margin=True)[-1]
+    fault = edge_fault(strokes, margin, machine, sheet)
+    return [] if fault is None else [fault.told]
+
+
+def paper_note(machine: Machine, sheet: Sheet | None, *, refuse: bool) -> list[str]:
+    """That the paper hangs off the bed; OutsideEnvelope instead with ``refuse``."""
+    if sheet is None:
+        return []
+    x, y = sheet.at
+    over = np.array([-x, -y, x + sheet.width - machine.width, y + sheet.height - machine.height])
+    side = int(np.argmax(over))
+    if over[side] <= _HAIR:
+        return []
+    told = f"the paper hangs off the bed by {over[side]:g} mm on the {SIDES[side]}"
+    if refuse:
+        raise OutsideEnvelope(
+            f"{told}; {_elsewhere(machine, sheet)}",
+            stroke=-1,
+            side=SIDES[side],
+            excess=float(over[side]),
+            count=0,
+        )
+    return [told]
+
+
+def _elsewhere(machine: Machine, sheet: Sheet) -> str:
+    """Where the sheet would lie on the bed."""
+    room = np.array([machine.width - sheet.width, machine.height - sheet.height])
+    if (room < 0).any():
+        return (
+            f"a sheet of {sheet.width:g} x {sheet.height:g} mm does not fit on a bed of "
+            f"{machine.width:g} x {machine.height:g} mm"
+        )
+    x, y = (np.clip(sheet.at, 0.0, room) + 0.0).tolist()
+    return f"lay it at=({x!r}, {y!r})"
+
+
+def feed_notes(
+    strokes: GridStrokes, pens: tuple[Pen, ...], machine: Machine, *, refuse: bool
+) -> list[str]:
+    """Which pens ask for more than the axes can do, and what they get; InvalidValue instead with
+    ``refuse``.
+    """
+    feeds = stroke_feeds(strokes.points, strokes.offsets, strokes.pen_index, pens, machine)
+    notes = []
+    for number, pen in enumerate(pens):
+        wanted = machine.feed if pen.feed is None else pen.feed
+        mine = feeds[strokes.pen_index == number]
+        slower = mine[mine < wanted]
+        if not len(slower):
+            continue
+        least = float(slower.min())
+        told = (
+            f"pen {pen.name!r} asks for {wanted:,g} mm/min, more than the axes can do: "
+            f"{len(slower):,} of {len(mine):,} strokes are drawn slower, down to {least:,.10g} mm/min"
+        )
+        if refuse:
+            raise InvalidValue(
+                f"{told}; give it feed={least!r} or less", name="feed", pen=pen.name, feed=least
+            )
+        notes.append(told)
+    return notes
