@@ -55,7 +55,7 @@ def _plot(count: int = 40) -> Plot:
     from plotlib.planning.plan import plan
 
     sheet = Sheet(200, 200)
-    return plan(_drawing(count), _machine(), sheet=sheet, link=0.5, effort=0.05)
+    return plan(_drawing(count), _machine(), sheet=sheet, join=0.5, effort=0.05)
 
 
 def order() -> None:
@@ -82,7 +82,7 @@ def times() -> None:
 
     turns = np.linspace(0, 20, 2_000)
     thick = Drawing([np.stack([100 + 30 * np.cos(turns), 100 + 30 * np.sin(turns)], axis=1)])
-    _ = plan(thick, _machine(), link=None).times
+    _ = plan(thick, _machine(), join=None).times
 
 
 def files() -> None:
@@ -90,7 +90,7 @@ def files() -> None:
     from plotlib.gcode import write
     from plotlib.planning.plan import plan
 
-    plot = plan(Drawing([[(10, 10), (50, 50)]]), _machine(), link=None)
+    plot = plan(Drawing([[(10, 10), (50, 50)]]), _machine(), join=None)
     with tempfile.TemporaryDirectory() as folder:
         write(plot, Path(folder) / "plot.gcode")
 

@@ -19,7 +19,7 @@ MACHINE = pl.Machine(
     y=pl.Axis(4_000, 250),
     lift=pl.ServoLift("M5", "M3 S90"),
     feed=3_000,
-    link=9_600,
+    baud=9_600,
 )
 
 
@@ -59,7 +59,7 @@ def test_python_and_the_compiler_give_the_same_bytes(
     for by_python in (True, False):
         monkeypatch.setattr(Kernel, "_is_little", lambda kernel, given, way=by_python: way)
         monkeypatch.setattr(Kernel, "__call__", _called)
-        plot = pl.plan(mixed(seed), MACHINE, metric=metric, link=2.0, effort="quick")
+        plot = pl.plan(mixed(seed), MACHINE, metric=metric, join=2.0, effort="quick")
         times = plot.times
         told.append((text_of(plot), plot.cost, times.duration, times.moves.tobytes()))
     assert told[0] == told[1]

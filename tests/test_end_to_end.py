@@ -112,7 +112,7 @@ def test_the_written_file_is_the_drawing(drawing: pl.Drawing, tmp_path: Path) ->
     # common practice, no source: joining never lifts more, ordering never travels more than what
     # was given
     assert plot.lifts <= len(placed)
-    assert plot.cost <= pl.plan(placed, MACHINE, sheet=sheet, link=None, keep_order=True).cost
+    assert plot.cost <= pl.plan(placed, MACHINE, sheet=sheet, join=None, keep_order=True).cost
 
 
 def _segments(stroke: Any) -> list[frozenset[tuple[int, ...]]]:

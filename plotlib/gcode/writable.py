@@ -31,7 +31,7 @@ def check_machine(machine: Machine) -> None:
         raise InvalidValue(
             f"machine must be a Machine, got {type(machine).__name__}", name="machine"
         )
-    plot = Plot(Drawing(), machine, None, "time", linked=0.0, cost=0.0, given=0, least=0)
+    plot = Plot(Drawing(), machine, None, "time", joining_ink=0.0, cost=0.0, given=0, least=0)
     text = text_of(plot)
     try:
         prove(text, plot)

@@ -34,7 +34,7 @@ class Options:
         What the order makes short.
     pens : tuple of int
         The numbers of the drawing's pens in the order in which they draw.
-    link : float or None
+    join : float or None
         How far ends may be apart that are joined, in mm; None joins nothing.
     labels : ndarray (M,) of int64
         Strokes with a lower number are drawn before those with a higher one.
@@ -49,7 +49,7 @@ class Options:
     effort: str | float
     metric: str
     pens: tuple[int, ...]
-    link: float | None
+    join: float | None
     labels: IntArray
     keep_order: bool
     time_limit: float | None
@@ -62,7 +62,7 @@ def checked(
     effort: Any,
     metric: Any,
     pens: Any,
-    link: Any,
+    join: Any,
     layers: Any,
     areas: Any,
     keep_order: Any,
@@ -83,7 +83,7 @@ def checked(
         effort=_effort(effort),
         metric=one_of("metric", metric, METRICS),
         pens=tuple(_pen_order(pens, drawing.pens)),
-        link=None if link is None else not_negative("link", link, unit="mm"),
+        join=None if join is None else not_negative("join", join, unit="mm"),
         labels=_layers(layers, len(drawing)) * (len(chosen) + 1) + _areas(chosen, drawing),
         keep_order=keep_order,
         time_limit=None if time_limit is None else positive("time_limit", time_limit, unit="s"),

@@ -37,7 +37,7 @@ def plan(
     effort: str | float = "normal",
     metric: str = "time",
     pens: str | Sequence[Pen | str] | None = None,
-    link: float | None = 0.0,
+    join: float | None = 0.0,
     layers: Sequence[int] | IntArray | None = None,
     areas: RegionLike | Sequence[RegionLike] = (),
     keep_order: bool = False,
@@ -63,9 +63,9 @@ def plan(
         millimetres.
     pens : "light first" or sequence of pens or of their names, optional
         The order of the pens; without it that of their first strokes.
-    link : float or None, default 0
+    join : float or None, default 0
         Strokes of one pen whose ends are at most this many mm apart are joined; more than 0 adds
-        ink, reported as ``plot.linked``, and never in a keep-out. None joins nothing.
+        ink, reported as ``plot.joining_ink``, and never in a keep-out. None joins nothing.
     layers : sequence of int (M,), optional
         A number for each stroke: all strokes of a pen with a lower number are drawn before those
         with a higher one.
@@ -109,7 +109,7 @@ def plan(
         effort=effort,
         metric=metric,
         pens=pens,
-        link=link,
+        join=join,
         layers=layers,
         areas=areas,
         keep_order=keep_order,
@@ -133,7 +133,7 @@ def plan(
         machine,
         sheet,
         metric,
-        linked=drawn.linked * machine.unit,
+        joining_ink=drawn.joining_ink * machine.unit,
         least=drawn.least,
         cost=drawn.cost,
         given=len(drawing),
@@ -151,7 +151,7 @@ class _Drawn:
     """
 
     strokes: GridStrokes
-    linked: float
+    joining_ink: float
     least: int
     cost: float
 
@@ -163,7 +163,7 @@ def _drawn(
     metric = metric_of(machine, options.metric)
     place, park = stands(machine)
     parts = []
-    linked = 0.0
+    joining_ink = 0.0
     least = 0
     cost = 0.0
     for number in options.pens:
@@ -175,11 +175,11 @@ def _drawn(
         with stage(f"looking for a short order of {len(runs):,} strokes of pen {pen}"):
             ordered, spent = _ordered(runs, labels, metric, {**ends, **_search(options)})
         parts.append(ordered)
-        linked += added
+        joining_ink += added
         least += fewest
         cost += spent
         place = park
-    return _Drawn(_stacked(parts), linked, least, cost)
+    return _Drawn(_stacked(parts), joining_ink, least, cost)
 
 
 def _search(options: Options) -> dict[str, Any]:
@@ -194,11 +194,11 @@ def _joining(machine: Machine, pen: Pen, options: Options) -> dict[str, Any] | N
     """How strokes of a pen are joined: up to which distance, and where new ink may not go; None
     where they are not.
     """
-    if options.link is None or options.keep_order:
+    if options.join is None or options.keep_order:
         return None
     half = pen.width / 2
     blocked = partial(keeps_out, machine=machine, half=half) if machine.keep_outs else None
-    return {"tolerance": options.link * 10.0**machine.decimals, "blocked": blocked}
+    return {"tolerance": options.join * 10.0**machine.decimals, "blocked": blocked}
 
 
 def _joined(
@@ -210,13 +210,13 @@ def _joined(
     mine = np.flatnonzero(strokes.pen_index == pen)
     parts = []
     groups = []
-    linked = 0.0
+    joining_ink = 0.0
     least = 0
     for label in np.unique(labels[mine]):
         layer = strokes.chosen(mine[labels[mine] == label])
         if joining is not None:
             joined = join(layer.points, layer.offsets, **joining)
-            linked = linked + joined.linked
+            joining_ink = joining_ink + joined.linked
             least = least + joined.least
             layer = GridStrokes(
                 joined.points, joined.offsets, np.full(len(joined.offsets) - 1, pen)
@@ -225,7 +225,7 @@ def _joined(
         groups.append(np.full(len(layer), label))
     if joining is None:
         return strokes.chosen(mine), labels[mine], 0.0, len(mine)
-    return _stacked(parts), np.concatenate(groups), linked, least
+    return _stacked(parts), np.concatenate(groups), joining_ink, least
 
 
 def _ordered(

@@ -45,7 +45,7 @@ class Plot:
     metric : {"time", "distance"}
         What the order was made for, and so the unit of ``cost``, ``bound`` and ``gap``: seconds or
         mm.
-    linked : float
+    joining_ink : float
         Ink in mm that joining added.
     cost : float
         What the pen-up moves cost, in the unit of ``metric``; lifting and settling are told apart,
@@ -63,7 +63,7 @@ class Plot:
     machine: Machine
     sheet: Sheet | None
     metric: str
-    linked: float
+    joining_ink: float
     cost: float
     given: int
     least: int
@@ -141,7 +141,7 @@ class Plot:
         return (self.cost - self.bound) / self.bound if self.bound > 0 else 0.0
 
     @cached_property
-    def naive(self) -> float:
+    def nearest_neighbour(self) -> float:
         """What the pen-up moves would cost from each end to the nearest next one, in the unit of
         ``metric``.
         """

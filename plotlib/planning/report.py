@@ -19,8 +19,8 @@ def report(plot: Plot) -> str:
     if len(plot.drawing):
         lines += [_place(plot), *_pens(plot)]
     lines.append(_quality(plot))
-    if plot.linked:
-        lines.append(f"  joining added {plot.linked:.3f} mm of ink")
+    if plot.joining_ink:
+        lines.append(f"  joining added {plot.joining_ink:.3f} mm of ink")
     return "\n".join([*lines, *(f"  note: {warning}" for warning in plot.warnings)])
 
 

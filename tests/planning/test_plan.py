@@ -97,7 +97,7 @@ def test_ink_in_a_keep_out_is_refused_and_along_its_edge_is_not() -> None:
         ({"effort": -1}, (InvalidValue, UnknownName), "effort"),
         ({"pens": "dark first"}, UnknownName, "light first"),
         ({"pens": ["thin"]}, UnknownName, r"missing \['broad'\]"),
-        ({"link": -1}, InvalidValue, "link must be at least 0"),
+        ({"join": -1}, InvalidValue, "join must be at least 0"),
         ({"time_limit": 0}, InvalidValue, "time_limit must be greater than 0"),
         ({"keep_order": "yes"}, InvalidValue, "keep_order must be True or False, got 'yes'"),
         ({"keep_order": 1}, InvalidValue, "keep_order must be True or False"),
@@ -108,7 +108,7 @@ def test_ink_in_a_keep_out_is_refused_and_along_its_edge_is_not() -> None:
         ({"layers": [1.5, 2]}, InvalidValue, "layers must be 2 whole numbers"),
     ],
 )
-@pytest.mark.parametrize("others", [{}, {"keep_order": True}, {"link": None}])
+@pytest.mark.parametrize("others", [{}, {"keep_order": True}, {"join": None}])
 def test_wrong_arguments_are_refused_whatever_the_others_say(
     arguments: dict[str, Any], error: Any, words: str, others: dict[str, Any]
 ) -> None:
@@ -117,7 +117,7 @@ def test_wrong_arguments_are_refused_whatever_the_others_say(
         plan(**{"drawing": drawing, "machine": bench(), **others, **arguments})
 
 
-@pytest.mark.parametrize("arguments", [{"effort": "huge"}, {"time_limit": -1}, {"link": "wide"}])
+@pytest.mark.parametrize("arguments", [{"effort": "huge"}, {"time_limit": -1}, {"join": "wide"}])
 def test_wrong_arguments_are_refused_for_nothing_at_all(arguments: dict[str, Any]) -> None:
     with pytest.raises((InvalidValue, UnknownName)):
         plan(Drawing(), bench(), **arguments)
@@ -171,7 +171,7 @@ def test_a_feed_above_the_axis_rate_is_noted_with_what_it_will_be() -> None:
 
 def test_an_empty_drawing_makes_an_empty_plot() -> None:
     plot = plan(Drawing(), bench(park=(3, 4)))
-    assert (len(plot.drawing), plot.lifts, plot.cost, plot.linked) == (0, 0, 0, 0)
+    assert (len(plot.drawing), plot.lifts, plot.cost, plot.joining_ink) == (0, 0, 0, 0)
     assert plot.travel == 5
 
 
@@ -200,9 +200,9 @@ def test_pens_are_kept_apart_and_ordered_as_asked() -> None:
 def test_strokes_that_meet_are_joined_unless_told_otherwise() -> None:
     drawing = Drawing([[(0, 0), (5, 0)], [(9, 9), (5, 0)], [(9, 9.5), (20, 20)]])
     assert plan(drawing, bench()).lifts == 2
-    assert plan(drawing, bench(), link=None).lifts == 3
-    linked = plan(drawing, bench(), link=0.6)
-    assert (linked.lifts, linked.linked) == (1, 0.5)
+    assert plan(drawing, bench(), join=None).lifts == 3
+    joined = plan(drawing, bench(), join=0.6)
+    assert (joined.lifts, joined.joining_ink) == (1, 0.5)
     assert plan(drawing, bench(), layers=[0, 1, 2]).lifts == 3
 
 
@@ -247,7 +247,7 @@ def test_bound_cost_and_naive_order_stand_in_order(metric: str) -> None:
         rng.uniform(0, 200, (40, 1, 2)), pen=BROAD
     )
     plot = plan(drawing, bench(home=(20, 30), park=(200, 10)), metric=metric)
-    assert 0 < plot.bound <= plot.cost <= plot.naive
+    assert 0 < plot.bound <= plot.cost <= plot.nearest_neighbour
     assert plot.gap == pytest.approx((plot.cost - plot.bound) / plot.bound)
     assert plot.gap < 0.15
     assert plan(Drawing(), bench(), metric=metric).gap == 0
@@ -395,13 +395,13 @@ def test_a_keep_out_refusal_tells_how_far_to_stay_away() -> None:
 def test_no_link_is_drawn_through_a_keep_out() -> None:
     machine = bench(keep_outs=[shapely.box(50, 50, 60, 60)])
     ends = Drawing([[(40, 55), (49, 55)], [(61, 55), (80, 55)], [(49, 48), (80, 48)]])
-    plot = plan(ends, machine, link=20)
-    assert (plot.lifts, plot.linked) == (1, 14)  # around it, and the straight way is 12 mm
-    assert plan(ends[:2], machine, link=20).lifts == 2
+    plot = plan(ends, machine, join=20)
+    assert (plot.lifts, plot.joining_ink) == (1, 14)  # around it, and the straight way is 12 mm
+    assert plan(ends[:2], machine, join=20).lifts == 2
     grazing = Drawing([[(40, 49.6), (49, 49.6)], [(61, 49.6), (80, 49.6)]], pen=BROAD)
-    assert plan(grazing, bench(), link=20).lifts == 1
-    assert plan(grazing.moved(0, -0.1), machine, link=20).lifts == 1
-    assert plan(grazing, machine, link=20).lifts == 2
+    assert plan(grazing, bench(), join=20).lifts == 1
+    assert plan(grazing.moved(0, -0.1), machine, join=20).lifts == 1
+    assert plan(grazing, machine, join=20).lifts == 2
 
 
 @pytest.mark.parametrize("seed", range(40))
@@ -423,8 +423,8 @@ def test_joined_ink_stays_out_of_keep_outs_for_the_whole_width_of_the_pen(seed: 
     drawn = sum(
         (Drawing(list(part), pen=pen) for part, pen in zip(strokes, pens, strict=True)), Drawing()
     )
-    plot = plan(drawn.erased(closed), machine, link=float(rng.uniform(5, 40)))
-    assert plot.linked > 0
+    plot = plan(drawn.erased(closed), machine, join=float(rng.uniform(5, 40)))
+    assert plot.joining_ink > 0
     for pen, ink in plot.drawing.by_pen().items():
         apart = min(shapely.distance(shapely.union_all(keep_outs), ink.to_shapely()))
         assert apart >= pen.width / 2 - machine.unit / 2 - 1e-6

@@ -45,7 +45,7 @@ def plot(drawing: Drawing, sheet: Sheet | None = None, on: Machine | None = None
         machine=on or machine(),
         sheet=sheet,
         metric="time",
-        linked=0.0,
+        joining_ink=0.0,
         cost=0.0,
         given=len(drawing),
         least=len(drawing),
