@@ -35,9 +35,11 @@ def pebbles(area: shapely.Polygon) -> list[shapely.Polygon]:
     nearness = (150 - pl.fields.ramp(90)) * (1 / 135)
     size = (
         nearness.shaped(lambda f: f**2) * 9.5 + pl.fields.perlin(scale=18, seed=SEED + 1) * 1.5
-    ).at_least(0.9)
-    centres = pl.fields.packed(area, smallest=0.8, largest=size, candidates=60_000, seed=SEED)
-    places = pl.fields.relaxed(centres[:, :2], area, rounds=2)
+    ).maximum(0.9)
+    centres = pl.fields.circle_packing(
+        area, smallest=0.8, largest=size, candidates=60_000, seed=SEED
+    )
+    places = pl.fields.lloyd(centres[:, :2], area, rounds=2)
     rounded = []
     for cell in pl.fields.voronoi_cells(places, area):
         corner = 0.36 * np.sqrt(cell.area / np.pi)
@@ -68,7 +70,7 @@ def marked(pebble: shapely.Polygon, kind: float, number: int) -> pl.Drawing:
             turn, speed=0.6 / size
         )
         return pl.fields.streamlines(
-            grain, inner, separation=0.55 + (kind - 0.36) * 3, shortest=1.5, taper=0.8, seed=number
+            grain, inner, spacing=0.55 + (kind - 0.36) * 3, shortest=1.5, taper=0.8, seed=number
         )
     shade = pl.fields.distance(pebble.buffer(-0.02)) + pl.fields.ramp(-60, centre=(x, y)) * -0.35
     return pl.fields.isolines(
@@ -89,11 +91,11 @@ def scene() -> pl.Drawing:
     shingle = pl.Drawing([pl.Drawing(stones), *marks]).inked(GREY)
     water = SHEET.area.difference(area.buffer(0.8))
     waves = shore() * (1 + pl.fields.perlin(scale=40, seed=SEED + 2, octaves=2) * 0.22)
-    apart = (shore() * 0.03 + 0.75).at_least(0.75).at_most(1.8)
+    apart = (shore() * 0.03 + 0.75).maximum(0.75).minimum(1.8)
     sea = pl.fields.streamlines(
-        waves.curl(), water, separation=apart, shortest=4, taper=6, seed=SEED, pen=BLUE
+        waves.curl(), water, spacing=apart, shortest=4, taper=6, seed=SEED, pen=BLUE
     )
-    print(f"{len(stones)} pebbles;", pl.fields.evenness(sea, water, separation=apart))
+    print(f"{len(stones)} pebbles;", pl.fields.evenness(sea, water, spacing=apart))
     return shingle + sea
 
 

@@ -27,7 +27,7 @@ SHEET = pl.Sheet.iso("A5", landscape=True, at=(5, 10), margin=9)
 def island(octaves: int = 6) -> pl.fields.ScalarField:
     """Metres above the sea: a broad dome with a long ridge and a bay, broken up by noise."""
     noise = pl.fields.perlin(scale=52, seed=SEED, octaves=octaves)
-    dome = 1.0 - pl.fields.radial((104, 76)) / 66
+    dome = 1.0 - pl.fields.distance_to_point((104, 76)) / 66
     spine = pl.fields.ridge((56, 62), (150, 96), width=24)
     bay = pl.fields.ridge((112, 22), (100, 58), width=15)
     height = dome * 105 + spine * 130 + noise * 120 - bay * 110 - 66

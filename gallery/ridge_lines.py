@@ -33,10 +33,10 @@ def ground() -> pl.fields.ScalarField:
     warp = pl.fields.perlin(scale=60, seed=SEED + 1, octaves=2) * 16
     crests = (
         (1 - abs(pl.fields.perlin(scale=58, seed=SEED, octaves=5)) * 2.2)
-        .at_least(0)
+        .maximum(0)
         .shaped(lambda f: f**2.2)
     )
-    middle = pl.fields.radial((108, 132)).shaped(lambda far: np.exp(-((far / 62) ** 4)))
+    middle = pl.fields.distance_to_point((108, 132)).shaped(lambda far: np.exp(-((far / 62) ** 4)))
     swell = (
         pl.fields.perlin(scale=14, seed=SEED + 2, octaves=2).warped(0, pl.fields.ramp(90) * 1.8)
         * 0.02
@@ -60,7 +60,10 @@ def scene() -> pl.Drawing:
         height, SHEET.area, spacing=SPACING, height=HEIGHT, sky=SKY, pen=INK
     )
     sun = pl.fields.isolines(
-        pl.fields.radial((128, 219)), SHEET.area, levels=np.arange(0.6, 33, 0.95), pen=SUN
+        pl.fields.distance_to_point((128, 219)),
+        SHEET.area,
+        levels=np.arange(0.6, 33, 0.95),
+        pen=SUN,
     )
     return ridges + sun.erased(silhouette(height).buffer(0.6))
 

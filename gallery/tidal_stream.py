@@ -36,7 +36,9 @@ def ground() -> pl.fields.ScalarField:
         ((180, 40), 13),
     ]
     domes = [
-        pl.fields.radial(place).shaped(lambda far, wide=wide: np.exp(-((far / wide) ** 2)))
+        pl.fields.distance_to_point(place).shaped(
+            lambda far, wide=wide: np.exp(-((far / wide) ** 2))
+        )
         for place, wide in chain
     ]
     return sum(domes, start=pl.fields.constant(-0.62)) + noise * 0.42
@@ -67,12 +69,12 @@ def chart() -> pl.Drawing:
     land = islands(height)
     flow = pl.fields.sampled(stream(land), SHEET.area, step=0.75).curl()
     speed = pl.fields.from_function(lambda x, y: np.hypot(*flow(x, y)))
-    apart = (1.75 - 0.42 * speed).at_least(0.62).at_most(1.5)
+    apart = (1.75 - 0.42 * speed).maximum(0.62).minimum(1.5)
     sea = SHEET.area.difference(land.buffer(0.7))
     lines = pl.fields.streamlines(
-        flow, sea, separation=apart, shortest=5, taper=1.5, seed=SEED, pen=BLUE
+        flow, sea, spacing=apart, shortest=5, taper=1.5, seed=SEED, pen=BLUE
     )
-    print("tidal stream:", pl.fields.evenness(lines, sea, separation=apart))
+    print("tidal stream:", pl.fields.evenness(lines, sea, spacing=apart))
     heights = pl.fields.isolines(height, land.buffer(-0.6), spacing=0.05, pen=RED)
     return lines + heights[heights.lengths > 2] + pl.Drawing(land, pen=RED)
 

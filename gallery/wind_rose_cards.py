@@ -67,10 +67,10 @@ def rose(centre: tuple[float, float], share: np.ndarray, twist: float, seed: int
     wind = pl.fields.source(centre, core=12) + pl.fields.vortex(centre, core=12) * twist
     near = pl.fields.from_function(apart)
     lines = pl.fields.streamlines(
-        wind + weather * 2.6, area, separation=near, shortest=3, taper=2.5, seed=seed, pen=INK
+        wind + weather * 2.6, area, spacing=near, shortest=3, taper=2.5, seed=seed, pen=INK
     )
     rings = pl.fields.isolines(
-        pl.fields.radial(centre),
+        pl.fields.distance_to_point(centre),
         SHEET.area.difference(outline.buffer(1)),
         levels=[RADIUS / 3, RADIUS * 2 / 3],
         pen=RED,

@@ -117,7 +117,7 @@ def streamlines() -> None:
     """Evenly spaced streamlines through a flow of noise."""
     from plotlib import fields
 
-    fields.streamlines(fields.perlin(scale=30.0).curl(), Sheet(60, 60), separation=6.0)
+    fields.streamlines(fields.perlin(scale=30.0).curl(), Sheet(60, 60), spacing=6.0)
 
 
 # What the two processes do: the second has the bound, which takes as long as all the others.

@@ -37,11 +37,11 @@ def nearest_lines(drawing) -> float:
     )
 
 
-def covered(drawing, spots, separation) -> float:
-    """Share of the spots within ``separation`` mm of a stroke."""
+def covered(drawing, spots, spacing) -> float:
+    """Share of the spots within ``spacing`` mm of a stroke."""
     lines = shapely.union_all(drawing.to_shapely())
     shapely.prepare(lines)
-    return float((shapely.distance(shapely.points(spots), lines) <= separation).mean())
+    return float((shapely.distance(shapely.points(spots), lines) <= spacing).mean())
 
 
 def hidden(columns, profiles) -> list[np.ndarray]:

@@ -5,19 +5,20 @@ what it does.
 from __future__ import annotations
 
 from plotlib.fields.arrays import from_array, from_arrays, sampled
-from plotlib.fields.distance import distance, distance_to_strokes
+from plotlib.fields.circle_packing import circle_packing, circles
+from plotlib.fields.distance import distance, distance_to_point, distance_to_strokes
 from plotlib.fields.evenly import streamlines
 from plotlib.fields.evenness import Evenness, evenness
-from plotlib.fields.flows import along, attractors, flow, saddle, source, uniform, vortex
+from plotlib.fields.flows import attractors, flow, heading, saddle, source, uniform, vortex
 from plotlib.fields.isolines import bands, isolines
+from plotlib.fields.lloyd import lloyd
 from plotlib.fields.obstacles import around, held
-from plotlib.fields.packing import circles, packed
 from plotlib.fields.particles import particles
 from plotlib.fields.perlin import perlin
+from plotlib.fields.poisson_disk import poisson_disk
 from plotlib.fields.ridgelines import ridgelines
 from plotlib.fields.scalar import ScalarField, constant
-from plotlib.fields.scattering import relaxed, scattered
-from plotlib.fields.simple import from_function, radial, ramp, ridge
+from plotlib.fields.simple import from_function, ramp, ridge
 from plotlib.fields.simplex import simplex
 from plotlib.fields.streamline import streamline
 from plotlib.fields.tessellation import delaunay, voronoi, voronoi_cells
@@ -27,33 +28,33 @@ __all__ = [
     "Evenness",
     "ScalarField",
     "VectorField",
-    "along",
     "around",
     "attractors",
     "bands",
+    "circle_packing",
     "circles",
     "constant",
     "delaunay",
     "distance",
+    "distance_to_point",
     "distance_to_strokes",
     "evenness",
     "flow",
     "from_array",
     "from_arrays",
     "from_function",
+    "heading",
     "held",
     "isolines",
-    "packed",
+    "lloyd",
     "particles",
     "perlin",
-    "radial",
+    "poisson_disk",
     "ramp",
-    "relaxed",
     "ridge",
     "ridgelines",
     "saddle",
     "sampled",
-    "scattered",
     "simplex",
     "source",
     "streamline",
@@ -63,3 +64,7 @@ __all__ = [
     "voronoi_cells",
     "vortex",
 ]
+
+
+def __dir__() -> list[str]:
+    return sorted(__all__)

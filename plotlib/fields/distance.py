@@ -1,4 +1,4 @@
-"""Distance to an area or to the strokes of a drawing, as a scalar field."""
+"""Distance to an area, to the strokes of a drawing or to a point, as a scalar field."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 import shapely
 
+from plotlib import checks
 from plotlib.arrays.areas import as_area
 from plotlib.checks import FloatArray
 from plotlib.drawing import Drawing, RegionLike, as_drawing
@@ -53,6 +54,41 @@ def distance_to_strokes(drawing: Drawing) -> ScalarField:
     if not len(as_drawing("drawing", drawing)):
         raise InvalidValue("there is no distance to a drawing without strokes")
     return _to_lines(shapely.GeometryCollection(drawing.to_shapely()), lambda x, y: 1.0)
+
+
+def distance_to_point(centre: tuple[float, float]) -> ScalarField:
+    """Distance in mm from ``centre``: a cone. Its slopes at the centre itself count as nought.
+
+    Parameters
+    ----------
+    centre : (float, float)
+        The point in mm.
+
+    Returns
+    -------
+    ScalarField
+        Never negative, with slopes of length 1 that point away from the centre.
+
+    Raises
+    ------
+    InvalidValue
+        If ``centre`` is not a point.
+
+    Examples
+    --------
+    >>> distance_to_point((1, 1))(4, 5)
+    5.0
+    """
+    x0, y0 = checks.point("centre", centre)
+
+    def jet(x: FloatArray, y: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
+        dx = x - x0
+        dy = y - y0
+        far = np.hypot(dx, dy)
+        safe = np.where(far > 0, far, 1.0)
+        return far, dx / safe, dy / safe
+
+    return ScalarField(lambda x, y: np.hypot(x - x0, y - y0), jet)
 
 
 def _to_lines(lines: Any, sign: Any) -> ScalarField:

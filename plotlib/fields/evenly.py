@@ -32,18 +32,18 @@ if TYPE_CHECKING:
     from plotlib.fields.lines_kernel import Rules, State
     from plotlib.fields.walls_kernel import Walls
 
-_STRIDE = 0.25  # separations between the samples of a line
+_STRIDE = 0.25  # spacings between the samples of a line
 _BUDGET = 200_000  # samples traced between two looks at the clock
 _FIRST_SEEDS = 32
-_SHORTEST = 5.0  # separations
-_MOST = 10_000_000  # square separations in the area
+_SHORTEST = 5.0  # spacings
+_MOST = 10_000_000  # square spacings in the area
 
 
 def streamlines(
     field: VectorField,
     region: RegionLike,
     *,
-    separation: float | ScalarField,
+    spacing: float | ScalarField,
     test: float = 0.5,
     shortest: float | None = None,
     order: str = "longest",
@@ -56,7 +56,7 @@ def streamlines(
 ) -> Drawing:
     """Streamlines of a vector field at an even distance from each other, over an area.
 
-    Seeds stand at the separation beside lines that are drawn already, and lines grow both ways
+    Seeds stand at the spacing beside lines that are drawn already, and lines grow both ways
     until the edge of the area, a critical point, or the test distance from another line. The
     longest candidates go first, loops are closed exactly, and holes that are left are filled,
     widest first.
@@ -69,15 +69,15 @@ def streamlines(
         with 4 million nodes, where that does not do): what is compiled cannot call Python.
     region : Drawing, Sheet, shapely Polygon or MultiPolygon
         The area to stay in. Lines end ``tolerance`` inside its edge.
-    separation : float or ScalarField
+    spacing : float or ScalarField
         The distance in mm between lines, > 0; as a field it may change from place to place, to
         shade.
     test : float, default 0.5
-        The test distance as a share of the separation, 0.05 … 1: no two lines come nearer. More
+        The test distance as a share of the spacing, 0.05 … 1: no two lines come nearer. More
         gives a more even picture of shorter lines.
     shortest : float, optional
-        Shorter lines are left out, mm. When not given: 5 separations, or half of that in holes
-        wider than 2 separations.
+        Shorter lines are left out, mm. When not given: 5 spacings, or half of that in holes
+        wider than 2 spacings.
     order : {"longest", "seed"}, default "longest"
         Which candidate goes first: the longest, or the one that was found first (quicker, about a
         tenth more lines).
@@ -88,7 +88,7 @@ def streamlines(
         Draw back the ends on the edge of the area too, which then looks frayed.
     tolerance : float, default 0.02
         By how much points may move when loops are closed and points dropped, mm; never more than
-        1/25 of the separation.
+        1/25 of the spacing.
     seed : int or numpy Generator, default 0
         Where the first candidates stand, and the taper.
     pen : Pen, optional
@@ -99,8 +99,8 @@ def streamlines(
     Returns
     -------
     Drawing
-        Lines in the order they were taken. Where the separation is one number, no two lines are
-        nearer than ``test * separation``. Iterative: on other processors the picture may differ
+        Lines in the order they were taken. Where the spacing is one number, no two lines are
+        nearer than ``test * spacing``. Iterative: on other processors the picture may differ
         where two candidates are equally good.
 
     Raises
@@ -117,8 +117,8 @@ def streamlines(
     Examples
     --------
     >>> from shapely import Point
-    >>> from plotlib.fields.simple import radial
-    >>> rings = streamlines(radial((0, 0)).curl(), Point(0, 0).buffer(20), separation=2)
+    >>> from plotlib.fields.distance import distance_to_point
+    >>> rings = streamlines(distance_to_point((0, 0)).curl(), Point(0, 0).buffer(20), spacing=2)
     >>> bool(rings.is_closed.all()), bool(len(rings) >= 8)
     (True, True)
     """
@@ -130,14 +130,14 @@ def streamlines(
     stubs = None if shortest is None else checks.not_negative("shortest", shortest, unit="mm")
     area = as_area(region)
     random = checks.generator(seed)
-    least = _least_separation(separation, area)
+    least = _least_spacing(spacing, area)
     slack = min(checks.positive("tolerance", tolerance, unit="mm"), least / 25)
     inner = shapely.buffer(area, -slack, join_style="mitre")
     if inner.is_empty:
         return Drawing(pen=pen)
     flow = sampled_flow(field, inner, least)
     rules = _rules(
-        flow, separation, least=least, ratio=ratio, slack=slack, shortest=stubs, order=order
+        flow, spacing, least=least, ratio=ratio, slack=slack, shortest=stubs, order=order
     )
     state = _run(inner, flow, rules, least, random, reporter(progress, "streamlines"))
     points, offsets = reshape.simplify(*_strokes(state), slack / 2)
@@ -157,9 +157,9 @@ def _on_edge(
     return np.asarray(shapely.dwithin(shapely.points(ends), edge, near))
 
 
-def _least_separation(separation: float | ScalarField, area: Polygon | MultiPolygon) -> float:
-    if not isinstance(separation, ScalarField):
-        return checks.positive("separation", separation, unit="mm")
+def _least_spacing(spacing: float | ScalarField, area: Polygon | MultiPolygon) -> float:
+    if not isinstance(spacing, ScalarField):
+        return checks.positive("spacing", spacing, unit="mm")
     if area.is_empty:
         return 1.0
     left, bottom, right, top = area.bounds
@@ -173,13 +173,13 @@ def _least_separation(separation: float | ScalarField, area: Polygon | MultiPoly
         np.concatenate([part[inside], edge[:, k]])
         for k, part in enumerate(np.broadcast_arrays(nodes.row, nodes.column))
     )
-    numbers = np.asarray(separation(x, y))
+    numbers = np.asarray(spacing(x, y))
     worst = int(np.argmin(np.where(np.isfinite(numbers), numbers, -np.inf)))
     if not numbers[worst] > 0 or not math.isfinite(numbers[worst]):
         where = f"({x[worst]:g}, {y[worst]:g})"
         raise InvalidValue(
-            f"separation is {numbers[worst]:g} mm at {where}; keep it above 0 in the area, with "
-            f".at_least(…)",
+            f"spacing is {numbers[worst]:g} mm at {where}; keep it above 0 in the area, with "
+            f".maximum(…)",
             value=numbers[worst],
         )
     return float(numbers[worst])
@@ -187,7 +187,7 @@ def _least_separation(separation: float | ScalarField, area: Polygon | MultiPoly
 
 def _rules(
     flow: Flow,
-    separation: ScalarField | float,
+    spacing: ScalarField | float,
     *,
     least: float,
     ratio: float,
@@ -199,8 +199,8 @@ def _rules(
 
     spread = (
         np.full((1, 1), least)
-        if not isinstance(separation, ScalarField)
-        else _on_nodes(separation, flow, least)
+        if not isinstance(spacing, ScalarField)
+        else _on_nodes(spacing, flow, least)
     )
     stubs, in_holes = (
         (_SHORTEST, 0.5 * _SHORTEST) if shortest is None else (shortest / least, shortest / least)
@@ -211,15 +211,15 @@ def _rules(
     )
 
 
-def _on_nodes(separation: ScalarField, flow: Flow, least: float) -> FloatArray:
-    """The separation on the nodes of the flow; outside the area, where it may be anything, it is
+def _on_nodes(spacing: ScalarField, flow: Flow, least: float) -> FloatArray:
+    """The spacing on the nodes of the flow; outside the area, where it may be anything, it is
     kept above what it is inside.
     """
     rows, columns = flow.coefficients.shape[:2]
     across = np.arange(columns, dtype=np.float64)
     up = np.arange(rows, dtype=np.float64)
     nodes = grid.Grid(flow.x + flow.cell_x * across, flow.y + flow.cell_y * up)
-    spread: FloatArray = np.maximum(grid.values(separation, nodes, "separation"), least)
+    spread: FloatArray = np.maximum(grid.values(spacing, nodes, "spacing"), least)
     return spread
 
 
@@ -286,13 +286,13 @@ def _run(
 
     left, bottom, right, top = area.bounds
     walls = walls_of(area, 2 * least)
-    expected = area.area * float((1 / rules.separation**2).mean())
+    expected = area.area * float((1 / rules.spacing**2).mean())
     if expected > _MOST:
         wanted = least * math.sqrt(expected / _MOST)
         raise InvalidValue(
-            f"a separation of {least:g} mm is too fine for this area; take "
+            f"a spacing of {least:g} mm is too fine for this area; take "
             f"{checks.two_digits(wanted)} mm or more",
-            name="separation",
+            name="spacing",
             value=least,
         )
     state = _state(

@@ -27,22 +27,22 @@ from plotlib.fields.lines_kernel import (
     Rules,
     State,
     nearest,
-    separation_at,
+    spacing_at,
     take_back,
     trace,
 )
 from plotlib.fields.walls_kernel import Walls, is_inside
 
-_SEEDS_EVERY = 4.0  # separations between the seeds beside a line
+_SEEDS_EVERY = 4.0  # spacings between the seeds beside a line
 # Longest first is worth much at the start and little later: a line is taken that keeps so much of
 # what the next candidate promises,
-# or that is so many separations long. Asking for all of it traces five times as much for 2 % longer
+# or that is so many spacings long. Asking for all of it traces five times as much for 2 % longer
 # lines.
 _GOOD_ENOUGH = 0.7
 _LONG_ENOUGH = 100.0
 # a candidate in the middle of a hole promises the hole's width, less this: after all others
 HOLE = 1e9
-_WIDE = 2.0  # separations
+_WIDE = 2.0  # spacings
 
 
 @compiled
@@ -106,7 +106,7 @@ def fill(state: State, flow: Flow, walls: Walls, rules: Rules, budget: int) -> i
         c = _pop(state)
         x = state.candidate[c, 0]
         y = state.candidate[c, 1]
-        apart = separation_at(rules, flow, x, y)
+        apart = spacing_at(rules, flow, x, y)
         if not is_inside(walls, x, y) or nearest(state, x, y, apart, -1, 0.0, 0.0)[1] >= 0:
             budget -= 1
             continue
@@ -143,12 +143,12 @@ def fill(state: State, flow: Flow, walls: Walls, rules: Rules, budget: int) -> i
 
 @compiled
 def _seed_beside(state: State, flow: Flow, rules: Rules, seed: int, length: float) -> None:
-    """Candidates at the separation on both sides of the newest line; each promises the length of
+    """Candidates at the spacing on both sides of the newest line; each promises the length of
     the line beside it.
     """
     last = -math.inf
     for k in range(seed, state.counts[SAMPLES]):
-        apart = separation_at(rules, flow, state.x[k], state.y[k])
+        apart = spacing_at(rules, flow, state.x[k], state.y[k])
         if abs(state.along[k] - last) < _SEEDS_EVERY * apart and k + 1 < state.counts[SAMPLES]:
             continue
         last = state.along[k]
@@ -158,12 +158,12 @@ def _seed_beside(state: State, flow: Flow, rules: Rules, seed: int, length: floa
             for side in (-1.0, 1.0):
                 reach = apart
                 for _ in range(
-                    4 if rules.separation.size > 1 else 0
-                ):  # the separation that counts is the one at the seed itself
-                    reach = separation_at(
+                    4 if rules.spacing.size > 1 else 0
+                ):  # the spacing that counts is the one at the seed itself
+                    reach = spacing_at(
                         rules, flow, state.x[k] + side * v * reach, state.y[k] - side * u * reach
                     )
-                # a hair farther than the separation, so that rounding does not refuse it
+                # a hair farther than the spacing, so that rounding does not refuse it
                 reach *= 1.0002
                 push(state, state.x[k] + side * v * reach, state.y[k] - side * u * reach, promise)
 
@@ -172,14 +172,14 @@ def _seed_beside(state: State, flow: Flow, rules: Rules, seed: int, length: floa
 def holes(
     state: State, flow: Flow, walls: Walls, rules: Rules, xs: FloatArray, ys: FloatArray
 ) -> FloatArray:
-    """Of the points xs × ys those inside and farther than the separation from every line: (n, 3) x,
-    y, separations (3 at most).
+    """Of the points xs × ys those inside and farther than the spacing from every line: (n, 3) x,
+    y, spacings (3 at most).
     """
     found = np.empty((len(xs) * len(ys), 3))
     n = 0
     for y in ys:
         for x in xs:
-            apart = separation_at(rules, flow, x, y)
+            apart = spacing_at(rules, flow, x, y)
             if nearest(state, x, y, apart, -1, 0.0, 0.0)[1] >= 0 or not is_inside(walls, x, y):
                 continue
             far = math.sqrt(nearest(state, x, y, 3.0 * apart, -1, 0.0, 0.0)[0]) / apart

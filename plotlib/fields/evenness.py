@@ -22,8 +22,8 @@ _NEIGHBOURS = 16  # samples looked at around each: some of its own line on eithe
 
 @dataclass(frozen=True)
 class Evenness:
-    """What ``evenness`` found. Distances are in separations, so that they compare where the
-    separation changes.
+    """What ``evenness`` found. Distances are in spacings, so that they compare where the
+    spacing changes.
 
     Attributes
     ----------
@@ -32,9 +32,9 @@ class Evenness:
     mean, shortest : float
         Mean and least length of a line.
     nearest : float
-        Least distance of two different lines; inf when none are so near as two separations or so.
+        Least distance of two different lines; inf when none are so near as two spacings or so.
     covered : float
-        Share of the area that is within one separation of a line.
+        Share of the area that is within one spacing of a line.
     widest : float
         Distance from the middle of the widest hole to the nearest line.
     """
@@ -48,7 +48,7 @@ class Evenness:
 
     def __str__(self) -> str:
         return (
-            f"{self.lines:,} lines, {self.mean:.1f} separations long in the mean, "
+            f"{self.lines:,} lines, {self.mean:.1f} spacings long in the mean, "
             f"{self.shortest:.1f} at least; "
             f"nearest two lines {self.nearest:.3f}, {100 * self.covered:.2f} % of the area within "
             f"1, widest hole {self.widest:.2f}"
@@ -59,7 +59,7 @@ def evenness(
     drawing: Drawing,
     region: RegionLike,
     *,
-    separation: float | ScalarField,
+    spacing: float | ScalarField,
     probes: int = 100_000,
     seed: Seed = 0,
 ) -> Evenness:
@@ -71,7 +71,7 @@ def evenness(
         The lines, at least one.
     region : Drawing, Sheet, shapely Polygon or MultiPolygon
         The area they should cover.
-    separation : float or ScalarField
+    spacing : float or ScalarField
         The distance in mm that was asked for.
     probes : int, default 100,000
         Random points of the area's box that are measured.
@@ -82,11 +82,11 @@ def evenness(
     --------
     >>> from shapely import box
     >>> rows = Drawing([[(0, y), (40, y)] for y in range(0, 21, 2)])
-    >>> print(evenness(rows, box(0, 0, 40, 20), separation=2))
-    11 lines, 20.0 separations long in the mean, 20.0 at least; nearest two lines 1.000, 100.00 % of the area within 1, widest hole 0.50
+    >>> print(evenness(rows, box(0, 0, 40, 20), spacing=2))
+    11 lines, 20.0 spacings long in the mean, 20.0 at least; nearest two lines 1.000, 100.00 % of the area within 1, widest hole 0.50
     """
     area = as_area(region)
-    apart = as_scalar("separation", separation)
+    apart = as_scalar("spacing", spacing)
     count = checks.whole("probes", probes, low=1, high=10_000_000)
     if not len(as_drawing("drawing", drawing)) or area.is_empty:
         raise InvalidValue("evenness needs a drawing with at least one line and a region with area")
@@ -97,7 +97,7 @@ def evenness(
     spots = spots[shapely.contains_xy(area, spots[:, 0], spots[:, 1])]
     least = _least(apart, spots)
     samples = 8 * drawing.length / least + len(drawing.points)
-    checks.affordable("separation", least, samples, _MOST, "samples", "measure a part of the lines")
+    checks.affordable("spacing", least, samples, _MOST, "samples", "measure a part of the lines")
     far = cKDTree(_densified(drawing, least / 8)[0]).query(spots)[0] / apart(
         spots[:, 0], spots[:, 1]
     )
@@ -120,8 +120,8 @@ def _least(apart: ScalarField, spots: FloatArray) -> float:
     least = float(np.min(apart(spots[:, 0], spots[:, 1])))
     if not least > 0:
         raise InvalidValue(
-            f"separation must be greater than 0 (mm) in the whole area, it is {least:g} somewhere",
-            name="separation",
+            f"spacing must be greater than 0 (mm) in the whole area, it is {least:g} somewhere",
+            name="spacing",
             value=least,
         )
     return least
@@ -142,7 +142,7 @@ def _densified(drawing: Drawing, step: float) -> tuple[FloatArray, IntArray]:
 
 
 def _lengths(drawing: Drawing, apart: ScalarField) -> FloatArray:
-    """Lengths (M,) in separations."""
+    """Lengths (M,) in spacings."""
     steps = ragged.segment_lengths(drawing.points, drawing.offsets) / apart(
         drawing.points[:, 0], drawing.points[:, 1]
     )
@@ -150,7 +150,7 @@ def _lengths(drawing: Drawing, apart: ScalarField) -> FloatArray:
 
 
 def _nearest(tree: Any, points: FloatArray, offsets: IntArray, apart: FloatArray) -> float:
-    """The least distance of a point from the segments of another line, in separations."""
+    """The least distance of a point from the segments of another line, in spacings."""
     owner = ragged.stroke_of(offsets)
     count = min(_NEIGHBOURS, len(points))
     reach = 3 * float(apart.max())

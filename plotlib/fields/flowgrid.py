@@ -24,11 +24,11 @@ _TURN = 0.5  # degrees that a sampled direction may be off, at 99 of 100 points
 _PROBES = 4_000
 
 
-def sampled_flow(field: VectorField, area: Polygon | MultiPolygon, separation: float) -> Flow:
+def sampled_flow(field: VectorField, area: Polygon | MultiPolygon, spacing: float) -> Flow:
     """A vector field sampled finely enough that 99 of 100 directions in the area are right within
     half a degree.
 
-    No finer than half a separation, as no line would show it, nor than memory allows.
+    No finer than half a spacing, as no line would show it, nor than memory allows.
     """
     left, bottom, right, top = area.bounds
     probes = np.random.default_rng(0).uniform((left, bottom), (right, top), (_PROBES, 2))
@@ -40,7 +40,7 @@ def sampled_flow(field: VectorField, area: Polygon | MultiPolygon, separation: f
         nodes = grid.over(area.bounds, cell, margin=_MARGIN)
         made = _sampled(field, nodes)
         too_many = 4 * len(nodes.x) * len(nodes.y) > _MOST
-        if too_many or cell <= separation / 2 or direction_error(made, probes, wanted) <= _TURN:
+        if too_many or cell <= spacing / 2 or direction_error(made, probes, wanted) <= _TURN:
             return made
         cell /= 2
 

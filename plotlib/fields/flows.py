@@ -40,12 +40,12 @@ def uniform(angle: float = 0.0, *, speed: float = 1.0) -> VectorField:
     return VectorField(lambda x, y: (fast, np.float64(0.0))).turned(angle)  # type: ignore[arg-type, return-value]
 
 
-def along(angle: ScalarField | float) -> VectorField:
+def heading(angle: ScalarField | float) -> VectorField:
     """Unit vectors at the angle, in degrees, that a scalar field gives.
 
     Examples
     --------
-    >>> u, v = along(60)(0, 0)
+    >>> u, v = heading(60)(0, 0)
     >>> round(u, 6), round(v, 6)
     (0.5, 0.866025)
     """

@@ -75,8 +75,8 @@ def isolines(
     Examples
     --------
     >>> from shapely import box
-    >>> from plotlib.fields.simple import radial
-    >>> rings = isolines(radial((50, 50)), box(0, 0, 100, 100), levels=[10, 20], tolerance=0)
+    >>> from plotlib.fields.distance import distance_to_point
+    >>> rings = isolines(distance_to_point((50, 50)), box(0, 0, 100, 100), levels=[10, 20], tolerance=0)
     >>> len(rings), rings.is_closed.tolist(), round(rings.length / (2 * np.pi * 30), 3)
     (2, [True, True], 1.0)
     """

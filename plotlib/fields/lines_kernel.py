@@ -27,19 +27,19 @@ _ALONE = 1.6
 
 
 class Rules(NamedTuple):
-    """What a line must keep to; ``separation`` in mm stands on the nodes of the flow (rows,
+    """What a line must keep to; ``spacing`` in mm stands on the nodes of the flow (rows,
     columns), or is (1, 1): the same everywhere.
     """
 
-    separation: FloatArray
-    ratio: float  # test distance / separation
+    spacing: FloatArray
+    ratio: float  # test distance / spacing
     # mm added to the test distance for what is changed later (loops closed, points dropped)
     extra: float
     closing: float  # mm by which a loop may miss its start and still be closed
-    stride: float  # share of the separation between samples
+    stride: float  # share of the spacing between samples
     longest_step: float  # mm
-    shortest: float  # separations below which a line is not drawn
-    in_holes: float  # the same for lines that fill a hole wider than twice the separation
+    shortest: float  # spacings below which a line is not drawn
+    in_holes: float  # the same for lines that fill a hole wider than twice the spacing
     longest_first: bool
 
 
@@ -64,9 +64,9 @@ class State(NamedTuple):
 
 
 @compiled
-def separation_at(rules: Rules, flow: Flow, x: float, y: float) -> float:
-    """The separation at (x, y): linear between the nodes."""
-    grid = rules.separation
+def spacing_at(rules: Rules, flow: Flow, x: float, y: float) -> float:
+    """The spacing at (x, y): linear between the nodes."""
+    grid = rules.spacing
     if grid.size == 1:
         return float(grid[0, 0])
     s = min(max((x - flow.x) / flow.cell_x, 0.0), grid.shape[1] - 1.001)
@@ -151,7 +151,7 @@ def _grow(state: State, flow: Flow, walls: Walls, rules: Rules, seed: int, sign:
     while moving:
         if state.counts[SAMPLES] + 2 >= len(state.x):
             return FULL
-        apart = separation_at(rules, flow, x, y)
+        apart = spacing_at(rules, flow, x, y)
         new_x, new_y, new_u, new_v, size = step(
             flow, x, y, u, v, sign, min(rules.stride * apart, rules.longest_step)
         )

@@ -123,7 +123,7 @@ class ScalarField:
     def __abs__(self) -> ScalarField:
         return self.shaped(np.abs, np.sign)
 
-    def at_least(self, other: ScalarField | float) -> ScalarField:
+    def maximum(self, other: ScalarField | float) -> ScalarField:
         """The higher of this and ``other`` at every point."""
         return _combined(
             self,
@@ -132,7 +132,7 @@ class ScalarField:
             lambda f, g: (np.where(f >= g, 1.0, 0.0), np.where(f >= g, 0.0, 1.0)),
         )
 
-    def at_most(self, other: ScalarField | float) -> ScalarField:
+    def minimum(self, other: ScalarField | float) -> ScalarField:
         """The lower of this and ``other`` at every point."""
         return _combined(
             self,

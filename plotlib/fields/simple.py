@@ -1,4 +1,4 @@
-"""Scalar fields by formula: ramps, distances from points and lines, functions of your own."""
+"""Scalar fields by formula: ramps, ridges, functions of your own."""
 
 from __future__ import annotations
 
@@ -73,26 +73,6 @@ def ramp(angle: float = 0.0, *, centre: tuple[float, float] = (0.0, 0.0)) -> Sca
         return height(x, y), np.asarray(c64), np.asarray(s64)
 
     return ScalarField(height, slopes)
-
-
-def radial(centre: tuple[float, float]) -> ScalarField:
-    """Distance in mm from ``centre``: a cone. Its slopes at the centre itself count as nought.
-
-    Examples
-    --------
-    >>> radial((1, 1))(4, 5)
-    5.0
-    """
-    x0, y0 = checks.point("centre", centre)
-
-    def jet(x: FloatArray, y: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
-        dx = x - x0
-        dy = y - y0
-        far = np.hypot(dx, dy)
-        safe = np.where(far > 0, far, 1.0)
-        return far, dx / safe, dy / safe
-
-    return ScalarField(lambda x, y: np.hypot(x - x0, y - y0), jet)
 
 
 def ridge(start: tuple[float, float], end: tuple[float, float], *, width: float) -> ScalarField:

@@ -44,7 +44,7 @@ pl.preview.png(plot, "moon.png")
     "first picture in a notebook": CHART + "drawing._repr_svg_()",
     "first streamlines": """
 import plotlib as pl
-pl.fields.streamlines(pl.fields.perlin(scale=40).curl(), pl.Sheet(200, 200), separation=3)
+pl.fields.streamlines(pl.fields.perlin(scale=40).curl(), pl.Sheet(200, 200), spacing=3)
 """,
     "2,000 strokes": """
 import numpy as np

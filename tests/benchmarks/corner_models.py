@@ -24,7 +24,7 @@ def drawings() -> dict[str, pl.Drawing]:
         "iso-lines, step 0.25 mm": pl.fields.isolines(ground, PAGE, spacing=0.1, step=0.25),
         "iso-lines, step 0.5 mm": pl.fields.isolines(ground, PAGE, spacing=0.1, step=0.5),
         "iso-lines, step 1 mm": pl.fields.isolines(ground, PAGE, spacing=0.1, step=1),
-        "streamlines": pl.fields.streamlines(wind, PAGE, separation=2),
+        "streamlines": pl.fields.streamlines(wind, PAGE, spacing=2),
         "circles of 1 to 10 mm": pl.Drawing([pl.shapes.circle((0, 0), r) for r in range(1, 11)]),
         "lettering of 3 mm": pl.text.lettering(
             "Outer Skerry and Mewholm " * 8, height=3, at=(0, 0)

@@ -34,16 +34,16 @@ def timed(work: Callable[[], Any], rounds: int = 3) -> tuple[float, Any]:
     return best, result
 
 
-def lines(name: str, width: float, height: float, separation: float) -> None:
+def lines(name: str, width: float, height: float, spacing: float) -> None:
     """One row of the table: bounds of Jobard and Lefer 1997 are 0.5 for the nearest, 2 for the
     widest hole where the field is regular.
     """
     area = box(0, 0, width, height)
     for kind, flow in FLOWS.items():
         seconds, drawing = timed(
-            lambda flow=flow: fields.streamlines(flow, area, separation=separation), 1
+            lambda flow=flow: fields.streamlines(flow, area, spacing=spacing), 1
         )
-        e = fields.evenness(drawing, area, separation=separation)
+        e = fields.evenness(drawing, area, spacing=spacing)
         print(
             f"{name:14} {kind:12} {seconds:6.2f} s {e.lines:6,} lines  mean {e.mean:6.1f}  "
             f"nearest {e.nearest:.3f}  "
@@ -55,7 +55,7 @@ def lines(name: str, width: float, height: float, separation: float) -> None:
 def main() -> None:
     """Print everything."""
     fields.streamlines(
-        FLOWS["gradient"], box(0, 0, 20, 20), separation=1
+        FLOWS["gradient"], box(0, 0, 20, 20), spacing=1
     )  # compiles, or loads what was compiled
     x = np.arange(0, 297.1, 0.25)[None, :]
     y = np.arange(0, 420.1, 0.25)[:, None]
@@ -77,18 +77,18 @@ def main() -> None:
         f"iso-lines, grid of 2000 x 2000, 20 levels: {seconds:.2f} s ({fit:.2f} s for the "
         f"spline); {drawing}"
     )
-    spots = fields.scattered(sheet, spacing=2)
+    spots = fields.poisson_disk(sheet, spacing=2)
     print(
-        f"scattered: {timed(lambda: fields.scattered(sheet, spacing=2))[0]:.2f} s for "
+        f"poisson disk: {timed(lambda: fields.poisson_disk(sheet, spacing=2))[0]:.2f} s for "
         f"{len(spots):,} points"
     )
     cells = timed(lambda: fields.voronoi(spots, sheet))[0]
     sides = timed(lambda: fields.delaunay(spots, sheet))[0]
     print(f"Voronoi of them: {cells:.2f} s; Delaunay {sides:.2f} s")
     seconds, circles = timed(
-        lambda: fields.packed(sheet, smallest=0.5, largest=8, gap=0.2, candidates=100_000)
+        lambda: fields.circle_packing(sheet, smallest=0.5, largest=8, gap=0.2, candidates=100_000)
     )
-    print(f"packed: {seconds:.2f} s for {len(circles):,} circles of 100,000 candidates")
+    print(f"circle packing: {seconds:.2f} s for {len(circles):,} circles of 100,000 candidates")
     print(
         f"ridge lines: "
         f"{timed(lambda: fields.ridgelines(noise, sheet, spacing=1.5, height=20))[0]:.2f} s"

@@ -47,7 +47,11 @@ def gears() -> Iterator[tuple[str, shapely.Geometry]]:
 def islands(count: int = 17) -> Iterator[tuple[str, shapely.Geometry]]:
     """Islands with lakes."""
     for seed in range(count):
-        height = fields.perlin(scale=24, seed=seed, octaves=4) * 60 - fields.radial((40, 40)) + 22
+        height = (
+            fields.perlin(scale=24, seed=seed, octaves=4) * 60
+            - fields.distance_to_point((40, 40))
+            + 22
+        )
         land = fields.bands(height, shapely.box(0, 0, 80, 80), levels=[0])[1]
         lake = fields.bands(
             fields.perlin(scale=14, seed=seed + 99), shapely.box(0, 0, 80, 80), levels=[0.22]

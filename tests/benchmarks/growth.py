@@ -127,21 +127,23 @@ CASES: dict[str, Case] = {
     "stack, a deeper pile": Case(
         lambda n: scattered(n, radius=20.0, side=200.0), regions.stack, (500, 1_000, 2_000)
     ),
-    "packed, a larger sheet for more": Case(
+    "circle packing, a larger sheet for more": Case(
         lambda n: (n, sheet(n)),
-        lambda given: fields.packed(given[1], smallest=0.3, largest=6, candidates=16 * given[0]),
+        lambda given: fields.circle_packing(
+            given[1], smallest=0.3, largest=6, candidates=16 * given[0]
+        ),
         (2_500, 5_000, 10_000, 20_000),
     ),
-    "packed, more candidates": Case(
+    "circle packing, more candidates": Case(
         lambda n: n,
-        lambda n: fields.packed(sheet(10_000), smallest=0.01, largest=100, candidates=n),
+        lambda n: fields.circle_packing(sheet(10_000), smallest=0.01, largest=100, candidates=n),
         (80_000, 160_000, 320_000),
     ),
-    "scattered": Case(
-        sheet, lambda area: fields.scattered(area, spacing=1.0), (5_000, 10_000, 20_000)
+    "poisson disk": Case(
+        sheet, lambda area: fields.poisson_disk(area, spacing=1.0), (5_000, 10_000, 20_000)
     ),
-    "relaxed, one round": Case(
-        spots, lambda given: fields.relaxed(*given, rounds=1), (5_000, 10_000, 20_000)
+    "lloyd, one round": Case(
+        spots, lambda given: fields.lloyd(*given, rounds=1), (5_000, 10_000, 20_000)
     ),
     "voronoi": Case(spots, lambda given: fields.voronoi(*given), (5_000, 10_000, 20_000)),
 }

@@ -20,20 +20,20 @@ FIELDS = {
 
 @pytest.fixture(scope="module")
 def drawn():
-    return {name: fields.streamlines(field, SHEET, separation=1) for name, field in FIELDS.items()}
+    return {name: fields.streamlines(field, SHEET, spacing=1) for name, field in FIELDS.items()}
 
 
 @pytest.mark.parametrize("name", FIELDS)
 def test_distance_coverage_and_length(drawn, name):
-    """B. Jobard, W. Lefer 1997: lines no nearer than the test distance, half the separation; no
-    hole much wider than the separation.
+    """B. Jobard, W. Lefer 1997: lines no nearer than the test distance, half the spacing; no
+    hole much wider than the spacing.
     """
     lines = drawn[name]
     spots = np.random.default_rng(1).uniform((0, 0), (60, 45), (5_000, 2))
     assert nearest_lines(lines) >= 0.5
     assert covered(lines, spots, 1.0) > (
         0.98 if name == "rough curl" else 0.99
-    )  # rough: its whirls are seven separations wide
+    )  # rough: its whirls are seven spacings wide
     assert covered(lines, spots, 3.0) == 1
     assert lines.lengths.min() >= 2.4
     assert np.mean(lines.lengths < 4.9) < 0.1  # only in holes around critical points
@@ -43,13 +43,13 @@ def test_distance_coverage_and_length(drawn, name):
 @pytest.mark.parametrize("seed", [1, 2, 3])
 @pytest.mark.parametrize("kind", ["curl", "gradient"])
 def test_long_lines_and_no_holes_at_a_plotting_scale(kind, seed):
-    """Noise of 60 mm at 1 mm over an A5 sheet: 25 separations in the mean, 99.5 % of the area
-    within one separation.
+    """Noise of 60 mm at 1 mm over an A5 sheet: 25 spacings in the mean, 99.5 % of the area
+    within one spacing.
     """
     area = box(0, 0, 210, 148)
     noise = fields.perlin(scale=60, seed=seed)
     found = fields.evenness(
-        fields.streamlines(getattr(noise, kind)(), area, separation=1), area, separation=1
+        fields.streamlines(getattr(noise, kind)(), area, spacing=1), area, spacing=1
     )
     assert found.mean >= 25
     assert found.covered >= 0.995
@@ -82,29 +82,27 @@ def test_stays_in_areas_with_holes_and_parts():
             Polygon([(35, 20), (58, 25), (40, 44)]),
         ]
     )
-    lines = fields.streamlines(FIELDS["smooth curl"], area, separation=0.8)
+    lines = fields.streamlines(FIELDS["smooth curl"], area, spacing=0.8)
     assert shapely.covers(area, shapely.union_all(lines.to_shapely()))
     assert all(lines.clipped(part).length > 0.6 * part.area for part in area.geoms)
 
 
 def test_concave_edges_and_slits_are_not_jumped():
     comb = shapely.union_all([box(0, 0, 40, 5)] + [box(x, 0, x + 1.5, 30) for x in range(0, 40, 3)])
-    lines = fields.streamlines(fields.uniform(3), comb, separation=0.5, shortest=0.5)
+    lines = fields.streamlines(fields.uniform(3), comb, spacing=0.5, shortest=0.5)
     assert shapely.covers(comb, shapely.union_all(lines.to_shapely()))
     assert covered(lines, np.random.default_rng(0).uniform((0, 6), (1.5, 29), (500, 2)), 0.6) > 0.9
 
 
 def test_loops_are_closed_exactly():
-    rings = fields.streamlines(
-        fields.vortex((0, 0), core=8), Point(0, 0).buffer(30), separation=1.5
-    )
+    rings = fields.streamlines(fields.vortex((0, 0), core=8), Point(0, 0).buffer(30), spacing=1.5)
     assert rings.is_closed.mean() > 0.9
     assert len(rings) == pytest.approx(20, abs=3)
 
 
 def test_spirals_do_not_meet_themselves():
     spiral = fields.vortex((0, 0), core=5) + fields.source((0, 0), core=5) * 0.03
-    lines = fields.streamlines(spiral, Point(0, 0).buffer(25), separation=1)
+    lines = fields.streamlines(spiral, Point(0, 0).buffer(25), spacing=1)
     for stroke in lines:
         whole = shapely.linestrings(stroke)
         assert whole.is_simple
@@ -114,29 +112,28 @@ def test_spirals_do_not_meet_themselves():
             assert shapely.distance(head, tail) > 0.45
 
 
-def test_separation_as_a_field_shades():
-    apart = (fields.ramp() * 0.04 + 0.4).at_least(0.4)
-    lines = fields.streamlines(fields.uniform(90), SHEET, separation=apart)
+def test_spacing_as_a_field_shades():
+    apart = (fields.ramp() * 0.04 + 0.4).maximum(0.4)
+    lines = fields.streamlines(fields.uniform(90), SHEET, spacing=apart)
     left = lines.clipped(box(0, 0, 20, 45)).length
     right = lines.clipped(box(40, 0, 60, 45)).length
     assert left / right == pytest.approx(
         np.log(3) / np.log(1.4), rel=0.15
-    )  # the integrals of 1 / separation
-    found = fields.evenness(lines, SHEET, separation=apart)
+    )  # the integrals of 1 / spacing
+    found = fields.evenness(lines, SHEET, spacing=apart)
     assert found.nearest > 0.45
     assert found.covered > 0.98
 
 
 def test_longest_first_makes_fewer_and_longer_lines(drawn):
-    plain = fields.streamlines(FIELDS["rough curl"], SHEET, separation=1, order="seed")
+    plain = fields.streamlines(FIELDS["rough curl"], SHEET, spacing=1, order="seed")
     best = drawn["rough curl"]
     assert best.lengths.mean() > 1.05 * plain.lengths.mean()
 
 
 def test_test_distance():
     near, far = (
-        fields.streamlines(FIELDS["gradient"], SHEET, separation=1.5, test=test)
-        for test in (0.3, 0.9)
+        fields.streamlines(FIELDS["gradient"], SHEET, spacing=1.5, test=test) for test in (0.3, 0.9)
     )
     assert nearest_lines(near) >= 0.45
     assert nearest_lines(far) >= 1.35
@@ -144,9 +141,9 @@ def test_test_distance():
 
 
 def test_shortest_and_taper():
-    lines = fields.streamlines(FIELDS["rough curl"], SHEET, separation=1, shortest=9)
+    lines = fields.streamlines(FIELDS["rough curl"], SHEET, spacing=1, shortest=9)
     assert lines.lengths.min() >= 8.9
-    options = {"separation": 1, "shortest": 9, "taper": 2, "pen": Pen("fine")}
+    options = {"spacing": 1, "shortest": 9, "taper": 2, "pen": Pen("fine")}
     soft = fields.streamlines(FIELDS["rough curl"], SHEET, taper_edge=True, **options)
     assert len(soft) == len(lines)
     short = lines.lengths - soft.lengths
@@ -157,8 +154,8 @@ def test_shortest_and_taper():
 
 def test_a_taper_spares_the_ends_on_the_edge():
     """They stood back from the edge at random, which frayed every sheet."""
-    lines = fields.streamlines(FIELDS["rough curl"], SHEET, separation=1, shortest=9)
-    soft = fields.streamlines(FIELDS["rough curl"], SHEET, separation=1, shortest=9, taper=2)
+    lines = fields.streamlines(FIELDS["rough curl"], SHEET, spacing=1, shortest=9)
+    soft = fields.streamlines(FIELDS["rough curl"], SHEET, spacing=1, shortest=9, taper=2)
     edge = shapely.points(ends(lines))
     on_edge = shapely.distance(edge, SHEET.boundary) < 0.05
     moved = np.hypot(*(ends(lines) - ends(soft)).T)
@@ -177,7 +174,7 @@ def ends(drawing):
 
 def test_seed_and_bytes():
     first, again, other = (
-        fields.streamlines(FIELDS["gradient"], SHEET, separation=2, seed=seed) for seed in (1, 1, 2)
+        fields.streamlines(FIELDS["gradient"], SHEET, spacing=2, seed=seed) for seed in (1, 1, 2)
     )
     assert first == again
     assert first != other
@@ -185,42 +182,42 @@ def test_seed_and_bytes():
 
 def test_progress_is_told_only_when_asked(capsys):
     told = []
-    fields.streamlines(FIELDS["gradient"], SHEET, separation=0.6, progress=told.append)
+    fields.streamlines(FIELDS["gradient"], SHEET, spacing=0.6, progress=told.append)
     assert told[-1] == 1
     assert all(0 <= share <= 1 for share in told)
-    fields.streamlines(FIELDS["gradient"], SHEET, separation=3)
+    fields.streamlines(FIELDS["gradient"], SHEET, spacing=3)
     assert capsys.readouterr() == ("", "")
-    fields.streamlines(FIELDS["gradient"], SHEET, separation=3, progress=True)
+    fields.streamlines(FIELDS["gradient"], SHEET, spacing=3, progress=True)
     assert "streamlines" in capsys.readouterr().err
 
 
 def test_room_is_made_where_the_first_guess_was_too_small(monkeypatch):
-    wanted = fields.streamlines(FIELDS["smooth curl"], SHEET, separation=1)
+    wanted = fields.streamlines(FIELDS["smooth curl"], SHEET, spacing=1)
     from plotlib.fields import evenly
 
     made = evenly._state
     monkeypatch.setattr(
         evenly, "_state", lambda bounds, test, samples, lines: made(bounds, test, 700, 5)
     )
-    assert fields.streamlines(FIELDS["smooth curl"], SHEET, separation=1) == wanted
+    assert fields.streamlines(FIELDS["smooth curl"], SHEET, spacing=1) == wanted
 
 
 def test_thin_empty_and_still():
-    assert len(fields.streamlines(fields.uniform(), Polygon(), separation=1)) == 0
-    assert len(fields.streamlines(fields.uniform(), box(0, 0, 50, 0.02), separation=1)) == 0
-    assert len(fields.streamlines(fields.uniform(), box(0, 0, 50, 0.2), separation=1)) == 1
-    assert len(fields.streamlines(fields.uniform(speed=0), SHEET, separation=1)) == 0
+    assert len(fields.streamlines(fields.uniform(), Polygon(), spacing=1)) == 0
+    assert len(fields.streamlines(fields.uniform(), box(0, 0, 50, 0.02), spacing=1)) == 0
+    assert len(fields.streamlines(fields.uniform(), box(0, 0, 50, 0.2), spacing=1)) == 1
+    assert len(fields.streamlines(fields.uniform(speed=0), SHEET, spacing=1)) == 0
 
 
 @pytest.mark.parametrize(
     ("options", "words"),
     [
-        ({"separation": 0}, "separation must be greater than 0"),
-        ({"separation": 1, "test": 1.2}, "test must be from 0.05 to 1"),
-        ({"separation": fields.ramp()}, r"separation is 0 mm at \(0, "),
-        ({"separation": 1, "taper": -1}, "taper must be at least 0"),
-        ({"separation": 1, "tolerance": 0}, "tolerance must be greater than 0"),
-        ({"separation": 1e-6}, "take"),
+        ({"spacing": 0}, "spacing must be greater than 0"),
+        ({"spacing": 1, "test": 1.2}, "test must be from 0.05 to 1"),
+        ({"spacing": fields.ramp()}, r"spacing is 0 mm at \(0, "),
+        ({"spacing": 1, "taper": -1}, "taper must be at least 0"),
+        ({"spacing": 1, "tolerance": 0}, "tolerance must be greater than 0"),
+        ({"spacing": 1e-6}, "take"),
     ],
 )
 def test_refusals(options, words):
@@ -231,4 +228,4 @@ def test_refusals(options, words):
 def test_refuses_fields_that_are_not_finite():
     holed = fields.flow(lambda x, y: (1 / np.where(x > 30, 0.0, 1.0), y))
     with np.errstate(divide="ignore"), pytest.raises(InvalidValue, match="the vector field is"):
-        fields.streamlines(holed, SHEET, separation=1)
+        fields.streamlines(holed, SHEET, spacing=1)

@@ -18,7 +18,7 @@ def test_error_is_kept_and_measured():
     assert direction_error(made, probes, wanted) < 0.7
 
 
-def test_no_finer_than_half_a_separation():
+def test_no_finer_than_half_a_spacing():
     assert sampled_flow(fields.perlin(scale=2, octaves=5).curl(), box(0, 0, 60, 60), 4).cell_x >= 1
 
 

@@ -21,14 +21,14 @@ from plotlib import fields
 
 flow = fields.perlin(scale=20).curl()
 searches = {{
-    "streamlines": lambda area, fine: fields.streamlines(flow, area, separation=0.35 * fine),
-    "scattered": lambda area, fine: fields.scattered(area, spacing=0.21 * fine),
-    "packed": lambda area, fine: fields.packed(
+    "streamlines": lambda area, fine: fields.streamlines(flow, area, spacing=0.35 * fine),
+    "poisson_disk": lambda area, fine: fields.poisson_disk(area, spacing=0.21 * fine),
+    "circle_packing": lambda area, fine: fields.circle_packing(
         area, smallest=0.01, largest=5, candidates=int(10_000_000 / fine)
     ),
 }}
 search = searches["{name}"]
-search(box(0, 0, 20, 20), 10_000 if "{name}" == "packed" else 10)  # compiled before the signal
+search(box(0, 0, 20, 20), 10_000 if "{name}" == "circle_packing" else 10)  # compiled before the signal
 print("ready", flush=True)
 threading.Timer(2.0, lambda: os.kill(os.getpid(), signal.SIGINT)).start()
 search(box(0, 0, 1000, 1000), 1)
@@ -36,7 +36,7 @@ search(box(0, 0, 1000, 1000), 1)
 
 
 @pytest.mark.skipif(os.name != "posix", reason="sends a signal as a terminal does")
-@pytest.mark.parametrize("name", ["streamlines", "scattered", "packed"])
+@pytest.mark.parametrize("name", ["streamlines", "poisson_disk", "circle_packing"])
 def test_a_search_ends_on_ctrl_c(name):
     with subprocess.Popen(
         [sys.executable, "-c", SCRIPT.format(name=name)],

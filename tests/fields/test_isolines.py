@@ -35,7 +35,7 @@ def test_tolerance_drops_points_and_keeps_the_line():
 
 
 def test_closed_lines_are_closed_and_uphill_is_left():
-    rings = fields.isolines(-fields.radial((40, 30)), REGION, levels=[-20, -10])
+    rings = fields.isolines(-fields.distance_to_point((40, 30)), REGION, levels=[-20, -10])
     assert rings.is_closed.all()
     assert all(shapely.is_ccw(shapely.linearrings(ring)) for ring in rings)
 

@@ -19,12 +19,12 @@ MADE = {
     "quotient": NOISE / (HILL + 0.5),
     "negative": -NOISE,
     "absolute": abs(NOISE),
-    "higher": NOISE.at_least(HILL * 0.2),
-    "lower": NOISE.at_most(0.1),
+    "higher": NOISE.maximum(HILL * 0.2),
+    "lower": NOISE.minimum(0.1),
     "shaped": NOISE.shaped(lambda f: np.sin(3 * f)),
     "warped": NOISE.warped(HILL * 5, fields.ramp(30) * 0.1),
     "ramp": fields.ramp(37, centre=(2, 3)),
-    "radial": fields.radial((1, 2)),
+    "distance to point": fields.distance_to_point((1, 2)),
     "ridge": fields.ridge((-10, 5), (20, -8), width=12),
     "high noise": fields.perlin(scale=15, height=0.37, octaves=3),
 }
@@ -99,7 +99,7 @@ def test_numpys_numbers_are_numbers(number):
     assert (number * NOISE.curl())(3, 4) == (3 * NOISE.curl())(3, 4)
 
 
-@pytest.mark.parametrize("name", ["at_least", "at_most", "warped"])
+@pytest.mark.parametrize("name", ["maximum", "minimum", "warped"])
 @pytest.mark.parametrize("value", ["a", None, [1], object(), float("nan")])
 def test_the_other_field_is_a_field_or_a_number(name, value):
     arguments = (value, 0) if name == "warped" else (value,)

@@ -85,4 +85,4 @@ def test_no_points_are_no_drawing():
     assert len(fields.voronoi([], REGION)) == 0
     assert len(fields.delaunay([], REGION)) == 0
     assert fields.voronoi_cells([], REGION) == []
-    assert fields.relaxed([], REGION).shape == (0, 2)
+    assert fields.lloyd([], REGION).shape == (0, 2)

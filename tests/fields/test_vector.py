@@ -36,7 +36,7 @@ def test_formulas():
     assert fields.source((0, 0), speed=-1, core=4)(0, 4) == pytest.approx((0, -1))
     assert fields.saddle((0, 0), angle=90)(2, 3) == pytest.approx((-2, 3))
     assert fields.attractors([(0, 0), (10, 0)])(5, 3)[1] < 0
-    assert fields.along(fields.constant(90))(1, 1) == pytest.approx((0, 1))
+    assert fields.heading(fields.constant(90))(1, 1) == pytest.approx((0, 1))
     grid = SWIRL(np.arange(4.0)[None, :], np.arange(3.0)[:, None])
     assert grid[0].shape == grid[1].shape == (3, 4)
 
@@ -44,7 +44,7 @@ def test_formulas():
 @pytest.mark.parametrize(
     "make",
     [
-        lambda field: fields.streamlines(field, box(0, 0, 9, 9), separation=1),
+        lambda field: fields.streamlines(field, box(0, 0, 9, 9), spacing=1),
         lambda field: fields.streamline(field, (1, 1), box(0, 0, 9, 9)),
         lambda field: fields.particles(field, box(0, 0, 9, 9), count=1, duration=1, lag=1),
         lambda field: fields.around(field, box(0, 0, 9, 9), within=1),
@@ -80,4 +80,4 @@ def test_a_flow_has_two_parts(function):
     with pytest.raises(InvalidValue, match="two parts, along x and along y"):
         fields.flow(function)(1, 2)
     with pytest.raises(InvalidValue, match="two parts, along x and along y"):
-        fields.streamlines(fields.flow(function), box(0, 0, 20, 20), separation=2)
+        fields.streamlines(fields.flow(function), box(0, 0, 20, 20), spacing=2)

@@ -42,7 +42,7 @@ def flow_of(kind, seed, scale):
         "gradient": noise.gradient(),
         "uniform": fields.uniform(seed % 360),
         "sink": fields.source((0, 0), speed=-1) + fields.vortex((0, 0)) * 0.3,
-        "angle": fields.along(noise * 720),
+        "angle": fields.heading(noise * 720),
     }[kind]
 
 
@@ -61,20 +61,19 @@ def assert_inside(drawing, area):
     st.floats(3, 80),
     st.floats(0.05, 1),
 )
-def test_evenly_spaced_lines(area, kind, seed, separation, scale, test):
+def test_evenly_spaced_lines(area, kind, seed, spacing, scale, test):
     field = flow_of(kind, seed % 1000, scale)
     first, again = (
-        fields.streamlines(field, area, separation=separation, test=test, seed=seed)
-        for _ in range(2)
+        fields.streamlines(field, area, spacing=spacing, test=test, seed=seed) for _ in range(2)
     )
     assert first == again
     assert_inside(first, area)
-    assert (first.lengths >= 2.3 * separation).all()
+    assert (first.lengths >= 2.3 * spacing).all()
     if 2 <= len(first) <= 60:
         lines = first.to_shapely()
         assert (
             min(shapely.distance(a, b) for k, a in enumerate(lines) for b in lines[:k])
-            >= test * separation
+            >= test * spacing
         )
 
 
@@ -124,11 +123,11 @@ def test_points_cells_and_circles(area, seed, count, spacing):
         assert_inside(drawing, area)
     cells = fields.voronoi_cells(spots, area)
     assert abs(sum(cell.area for cell in cells) - area.area) < 1e-6 * (1 + area.area)
-    scattered = fields.scattered(area, spacing=spacing, seed=seed)
-    assert scattered.tobytes() == fields.scattered(area, spacing=spacing, seed=seed).tobytes()
+    scattered = fields.poisson_disk(area, spacing=spacing, seed=seed)
+    assert scattered.tobytes() == fields.poisson_disk(area, spacing=spacing, seed=seed).tobytes()
     assert_inside(
         fields.circles(
-            fields.packed(area, smallest=0.3, largest=spacing, candidates=500, seed=seed)
+            fields.circle_packing(area, smallest=0.3, largest=spacing, candidates=500, seed=seed)
         ),
         area,
     )

@@ -117,7 +117,7 @@ def test_spiral_ends_at_its_middle():
 
 def test_evenly_spaced_lines_of_a_vortex_are_circles():
     drawing = fields.streamlines(
-        fields.vortex((0, 0), core=15), Point(0, 0).buffer(40, quad_segs=256), separation=1
+        fields.vortex((0, 0), core=15), Point(0, 0).buffer(40, quad_segs=256), spacing=1
     )
     assert drawing.is_closed.mean() > 0.9
     spread = [np.ptp(np.hypot(*stroke.T)) for stroke in drawing]
@@ -126,7 +126,7 @@ def test_evenly_spaced_lines_of_a_vortex_are_circles():
 
 def test_contours_of_a_cone_are_circles():
     lines = fields.isolines(
-        fields.radial((50, 40)), box(0, 0, 100, 80), levels=[5, 17.5, 33], tolerance=0
+        fields.distance_to_point((50, 40)), box(0, 0, 100, 80), levels=[5, 17.5, 33], tolerance=0
     )
     assert lines.is_closed.all()
     for stroke, level in zip(lines, (5, 17.5, 33), strict=True):

@@ -18,14 +18,14 @@ def test_distances_and_density(seed):
     The saturated density is 0.6965 (random sequential adsorption, 0.547 · 4 / π), the hexagonal
     bound 2 / √3.
     """
-    spots = fields.scattered(box(0, 0, 100, 100), spacing=2, seed=seed)
+    spots = fields.poisson_disk(box(0, 0, 100, 100), spacing=2, seed=seed)
     assert len(cKDTree(spots).query_pairs(np.nextafter(2, 0))) == 0
     assert 0.6 < len(spots) * 4 / 1e4 < 0.6965
 
 
 def test_no_room_for_another():
     area = Point(0, 0).buffer(30)
-    spots = fields.scattered(area, spacing=3, seed=1)
+    spots = fields.poisson_disk(area, spacing=3, seed=1)
     probes = np.random.default_rng(0).uniform(-21, 21, (5000, 2))
     assert np.mean(cKDTree(spots).query(probes)[0] > 3) < 0.003
     assert shapely.contains_xy(area, *spots.T).all()
@@ -33,16 +33,16 @@ def test_no_room_for_another():
 
 def test_every_part_has_points():
     parts = [box(10 * k, 0, 10 * k + 1, 1) for k in range(30)]
-    spots = fields.scattered(MultiPolygon(parts), spacing=4)
+    spots = fields.poisson_disk(MultiPolygon(parts), spacing=4)
     assert all(shapely.contains_xy(part, *spots.T).any() for part in parts)
 
 
 def test_seed_and_nothing():
-    a, b, c = (fields.scattered(box(0, 0, 9, 9), spacing=1, seed=seed) for seed in (1, 1, 2))
+    a, b, c = (fields.poisson_disk(box(0, 0, 9, 9), spacing=1, seed=seed) for seed in (1, 1, 2))
     assert a.tobytes() == b.tobytes() != c.tobytes()
-    assert len(fields.scattered(Polygon(), spacing=1)) == 0
+    assert len(fields.poisson_disk(Polygon(), spacing=1)) == 0
     with pytest.raises(InvalidValue, match="take"):
-        fields.scattered(box(0, 0, 1000, 1000), spacing=1e-3)
+        fields.poisson_disk(box(0, 0, 1000, 1000), spacing=1e-3)
 
 
 def test_relaxing_lowers_the_energy():
@@ -53,9 +53,9 @@ def test_relaxing_lowers_the_energy():
     probes = np.random.default_rng(1).uniform(0, 50, (100_000, 2))
     spots = np.random.default_rng(0).uniform(0, 50, (60, 2))
     energies = [
-        np.mean(cKDTree(fields.relaxed(spots, area, rounds=k)).query(probes)[0] ** 2)
+        np.mean(cKDTree(fields.lloyd(spots, area, rounds=k)).query(probes)[0] ** 2)
         for k in (0, 1, 2, 5, 20)
     ]
     assert all(later < earlier for earlier, later in pairwise(energies))
     assert 0.160375 * 2500 / 60 < energies[-1] < 1.12 * 0.160375 * 2500 / 60
-    np.testing.assert_array_equal(fields.relaxed(spots, area, rounds=0), spots)
+    np.testing.assert_array_equal(fields.lloyd(spots, area, rounds=0), spots)

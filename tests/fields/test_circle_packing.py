@@ -20,7 +20,7 @@ def gaps(circles):
 
 @pytest.mark.parametrize("gap", [0.0, 0.5])
 def test_circles_neither_touch_nor_leave(gap):
-    circles = fields.packed(AREA, smallest=0.6, largest=7, gap=gap, seed=2)
+    circles = fields.circle_packing(AREA, smallest=0.6, largest=7, gap=gap, seed=2)
     assert len(circles) > 60
     assert gaps(circles).min() >= gap - 1e-9
     edge = shapely.distance(shapely.points(circles[:, :2]), AREA.boundary) - circles[:, 2]
@@ -31,7 +31,7 @@ def test_circles_neither_touch_nor_leave(gap):
 
 
 def test_little_room_is_left():
-    circles = fields.packed(AREA, smallest=0.5, largest=7, candidates=40_000)
+    circles = fields.circle_packing(AREA, smallest=0.5, largest=7, candidates=40_000)
     probes = np.random.default_rng(3).uniform((2, 2), (78, 78), (8000, 2))
     probes = probes[shapely.contains_xy(AREA, *probes.T)]
     room = shapely.distance(shapely.points(probes), AREA.boundary)
@@ -46,7 +46,7 @@ def test_little_room_is_left():
 
 
 def test_size_as_a_field():
-    circles = fields.packed(
+    circles = fields.circle_packing(
         box(0, 0, 100, 40), smallest=0.5, largest=fields.ramp() * 0.05 + 0.6, seed=1
     )
     assert (circles[:, 2] <= circles[:, 0] * 0.05 + 0.6 + 1e-12).all()
@@ -67,13 +67,14 @@ def test_drawn_circles():
 
 def test_seed_nothing_and_refusals():
     a, b, c = (
-        fields.packed(AREA, smallest=1, largest=5, seed=seed, candidates=2000) for seed in (1, 1, 2)
+        fields.circle_packing(AREA, smallest=1, largest=5, seed=seed, candidates=2000)
+        for seed in (1, 1, 2)
     )
     assert a.tobytes() == b.tobytes() != c.tobytes()
-    assert fields.packed(Polygon(), smallest=1, largest=2).shape == (0, 3)
-    assert fields.packed(box(0, 0, 1, 1), smallest=1, largest=2).shape == (0, 3)
+    assert fields.circle_packing(Polygon(), smallest=1, largest=2).shape == (0, 3)
+    assert fields.circle_packing(box(0, 0, 1, 1), smallest=1, largest=2).shape == (0, 3)
     with pytest.raises(InvalidValue, match=r"largest must be at least smallest \(3 mm\)"):
-        fields.packed(AREA, smallest=3, largest=2)
+        fields.circle_packing(AREA, smallest=3, largest=2)
 
 
 def test_no_circles_are_no_drawing():

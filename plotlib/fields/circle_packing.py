@@ -1,4 +1,4 @@
-"""Circles packed into an area."""
+"""Circle packing: circles that fill an area without touching."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ from plotlib.pen import Pen
 _BUDGET = 200_000  # candidates looked at in one go, some tenths of a second
 
 
-def packed(
+def circle_packing(
     region: RegionLike,
     *,
     smallest: float,
@@ -56,7 +56,7 @@ def packed(
     Examples
     --------
     >>> from shapely import box
-    >>> circles = packed(box(0, 0, 100, 100), smallest=1, largest=8, gap=0.5)
+    >>> circles = circle_packing(box(0, 0, 100, 100), smallest=1, largest=8, gap=0.5)
     >>> bool(circles[:, 2].max() <= 8), bool(circles[:, 2].min() >= 1)
     (True, True)
     """
@@ -90,7 +90,7 @@ def packed(
 
 def _packed(spots: FloatArray, room: FloatArray, least: float, gap: float) -> FloatArray:
     """The compiled packing in slices, between which Ctrl-C is heard."""
-    from plotlib.fields.scatter_kernel import COUNT, pack, packing
+    from plotlib.fields.circle_packing_kernel import COUNT, pack, packing
 
     state = packing(spots, room, gap)
     while not pack(state, spots, least, gap, _BUDGET):
