@@ -15,7 +15,8 @@ from plotlib import fills, shapes
 from plotlib.drawing import Drawing
 from plotlib.errors import InvalidValue
 from plotlib.pen import Pen
-from plotlib.regions import as_region
+from plotlib.preview.image import pixels
+from plotlib.regions import as_region, inset
 from plotlib.text import lettering
 
 PEN = Pen("test", width=0.5)
@@ -94,6 +95,34 @@ def test_no_bare_disc_is_wider_than_a_tenth_of_the_pen(kind: str, lot: int) -> N
         assert fill.widest <= 0.1 * PEN.width
         # What is reported is what is measured: to a hundredth of the pen, and chords of arcs.
         assert fill.widest == pytest.approx(measured, abs=0.02 * PEN.width)
+
+
+def lightest(drawing: Drawing, area: shapely.Geometry, width: float) -> int:
+    """The brightest grey (0 to 255) at 600 dpi in what the pen can reach, edges left aside."""
+    page = box(*area.buffer(1).bounds)
+    left, _, _, top = page.bounds
+    picture = pixels(drawing, dpi=600, paper="#ffffff", page=page).min(axis=2)
+    rows, columns = np.indices(picture.shape)
+    size = 25.4 / 600
+    reach = inset(area, width / 2).buffer(width / 2 - 2 * size)
+    x = left + (columns + 0.5) * size
+    y = top - (rows + 0.5) * size
+    return int(picture[shapely.contains_xy(reach, x, y)].max(initial=0))
+
+
+@pytest.mark.parametrize("method", ["contour", "hatch"])
+def test_a_picture_of_600_dpi_shows_no_white(method: str) -> None:
+    """A pixel is 0.042 mm wide: a bare disc of a tenth of this pen is wider than that."""
+    pen = Pen("black", width=0.5, colour="#000000")
+    areas = [
+        box(0, 0, 20, 15).difference(box(4, 7.4, 9.1, 7.6)),
+        as_region(shapes.star((0, 0), 9, tips=5, inner=3)),
+        as_region(shapes.star((0, 0), 9, tips=7, inner=5)),
+        blob(7.0, np.random.default_rng(3)),
+    ]
+    for area in areas:
+        drawing = fills.solid(area, pen=pen, method=method)
+        assert lightest(drawing, area, pen.width) < 128, shapely.to_wkt(area)
 
 
 @pytest.mark.parametrize("method", ["contour", "hatch"])
