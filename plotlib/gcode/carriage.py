@@ -11,7 +11,7 @@ from plotlib.gcode.penstate import spindle_of
 from plotlib.gcode.plain import Source, Span
 from plotlib.gcode.track import UNKNOWN, Track
 from plotlib.gcode.vocabulary import Command
-from plotlib.machine import Machine, ServoLift
+from plotlib.machine import Machine
 
 _MOVE = Command("G", {}, {})  # for followers of declared lines: something came between
 _SAME = 1e-9  # mm: what a sum of decimals may be off
@@ -270,7 +270,7 @@ class Carriage(Track):
 
     def _said_target(self, command: Command) -> dict[str, float]:
         scale, absolute = self.modes.need(prologue=self.prologue)
-        if "Z" in command.values and isinstance(self.machine.lift, ServoLift):
+        if "Z" in command.values and self.machine.lift.heights is None:
             if "z words" in self.ignore:
                 return self.spot.target(
                     {axis: value for axis, value in command.values.items() if axis != "Z"},
@@ -279,8 +279,8 @@ class Carriage(Track):
                 )
             if not self.declared:
                 raise Fault(
-                    'Z on a machine whose pen is on a servo; delete it, or read with ignore={"z '
-                    'words"}'
+                    f"Z on a machine whose pen is on a {self.machine.lift.kind}; delete it, or "
+                    f'read with ignore={{"z words"}}'
                 )
         return self.spot.target(command.values, scale, absolute)
 

@@ -13,7 +13,7 @@ from plotlib.gcode.places import Places
 from plotlib.gcode.plain import Source
 from plotlib.gcode.toolpath import Finish, Toolpath
 from plotlib.gcode.vocabulary import Command, command_of, harmful, loses_place, unread
-from plotlib.machine import Machine, ServoLift
+from plotlib.machine import Machine
 
 _KEPT = 20_000  # commands of lines that come again and again, such as lifts and dwells
 
@@ -29,8 +29,7 @@ class Interpreter:
         self._places = places
         self._ignore = ignore
         self._carriage = Carriage(source, machine, ignore, at_home=not places.prologue)
-        lift = (*machine.lift.up, *machine.lift.down) if isinstance(machine.lift, ServoLift) else ()
-        self._lift = frozenset(map(key, lift))
+        self._lift = frozenset(map(key, machine.lift.lines))
         told = (*machine.prologue, *machine.setup, *machine.epilogue)
         self._silent = frozenset(line for line in told if not key(line))  # declared comments
         self._where = places.names

@@ -11,7 +11,8 @@ from typing import Protocol
 
 from plotlib.gcode.lines import Fault, key
 from plotlib.gcode.vocabulary import Command, command_of
-from plotlib.machine import Machine, ServoLift, ZLift
+from plotlib.machine import Lift, Machine
+from plotlib.machine.lifts import Heights
 
 Spindle = tuple[str | None, float | None]  # M3, M4, M5 or unknown; S or unknown
 
@@ -37,25 +38,36 @@ class PenState(Protocol):
 
 def pen_state(machine: Machine) -> PenState:
     """The follower for a machine's lift."""
-    if isinstance(machine.lift, ZLift):
-        return HeightPen(machine, machine.lift)
+    lift = machine.lift
+    if lift.heights is not None:
+        return HeightPen(machine, lift.heights)
     start = _spindle_after((*machine.prologue, *machine.setup), (None, None))
-    up = _spindle_after(machine.lift.up, start)
-    by_spindle = up[0] is not None and _spindle_after(machine.lift.down, start)[0] is not None
-    return SpindlePen(machine.lift, up) if by_spindle else SpokenPen(machine.lift)
+    up = _spindle_after(lift.change("up").lines, start)
+    down = _spindle_after(lift.change("down").lines, start)
+    by_spindle = up[0] is not None and down[0] is not None
+    return SpindlePen(lift, up) if by_spindle else SpokenPen(lift)
 
 
 class _Sequences:
-    """Recognises the declared lines of a servo lift in the lines as they come."""
+    """Recognises the declared lines of a lift in the lines as they come.
 
-    def __init__(self, lift: ServoLift) -> None:
-        self.up, self.down = (tuple(map(key, lines)) for lines in (lift.up, lift.down))
+    Where a lift pauses between its lines, dwells may stand there; how long they are is for the
+    proof to judge. No other line may.
+    """
+
+    def __init__(self, lift: Lift) -> None:
+        self.up = tuple(map(key, lift.change("up").lines))
+        self.down = tuple(map(key, lift.change("down").lines))
+        self._pauses = bool(lift.pauses)
         self._wanted = (("up", self.up), ("down", self.down))
         self._ends = frozenset((self.up[-1], self.down[-1]))
         self._last: deque[str] = deque(maxlen=max(len(self.up), len(self.down)))
 
-    def saw(self, name: str) -> str | None:
+    def saw(self, command: Command) -> str | None:
         """``"up"`` or ``"down"`` when the line completes the declared lines."""
+        if self._pauses and _only_waits(command):
+            return None
+        name = command.key
         self._last.append(name)
         if name not in self._ends:
             return None
@@ -68,19 +80,19 @@ class _Sequences:
 
 
 class SpokenPen:
-    """A servo whose words mean nothing to the standard: the declared lines, in full, are its only
+    """A lift whose words mean nothing to the standard: the declared lines, in full, are its only
     states.
     """
 
-    def __init__(self, lift: ServoLift) -> None:
+    def __init__(self, lift: Lift) -> None:
         self.down: bool | None = None
         self.whole = False
         self._lines = _Sequences(lift)
         self._own = frozenset(self._lines.up + self._lines.down)
-        self._by_spindle = any(_has_spindle(line) for line in (*lift.up, *lift.down))
+        self._by_spindle = any(map(_has_spindle, lift.lines))
 
     def saw(self, command: Command) -> bool:
-        state = self._lines.saw(command.key)
+        state = self._lines.saw(command)
         if command.key not in self._own:
             return False
         self.down = state != "up"
@@ -104,9 +116,9 @@ class SpokenPen:
 
 
 class SpindlePen:
-    """A servo on the spindle output: direction and S tell where it stands."""
+    """A lift on the spindle output: direction and S tell where it stands."""
 
-    def __init__(self, lift: ServoLift, up: Spindle) -> None:
+    def __init__(self, lift: Lift, up: Spindle) -> None:
         self.down: bool | None = None
         self.whole = False
         self._up = up
@@ -114,7 +126,7 @@ class SpindlePen:
         self._declared: str | None = None
 
     def saw(self, command: Command) -> bool:
-        self._declared = self._lines.saw(command.key)
+        self._declared = self._lines.saw(command)
         if (
             self._declared is None
             or self.down is None
@@ -144,12 +156,12 @@ class SpindlePen:
 class HeightPen:
     """A lift on a Z axis: heights on the machine's grid."""
 
-    def __init__(self, machine: Machine, lift: ZLift) -> None:
+    def __init__(self, machine: Machine, heights: Heights) -> None:
         self.down: bool | None = None
         self.whole = False
         self._machine = machine
-        self._up = int(machine.to_units(lift.up))
-        self._low = int(machine.to_units(lift.down))
+        self._up = int(machine.to_units(heights.up))
+        self._low = int(machine.to_units(heights.down))
         self._beyond = False
 
     def saw(self, command: Command) -> bool:
@@ -205,6 +217,10 @@ def _known(line: str) -> Command | None:
     except Fault:
         return None
     return None if command.unknown else command
+
+
+def _only_waits(command: Command) -> bool:
+    return command.touches == {"dwell"} and not command.unknown and not command.tools
 
 
 def _has_spindle(line: str) -> bool:

@@ -11,7 +11,8 @@ import numpy as np
 from plotlib.checks import BoolArray, IntArray
 from plotlib.gcode.comments import pen_labels, pen_message
 from plotlib.gcode.numbers import dwell_line, feed_word, fixed, to_controller
-from plotlib.machine import Machine, ServoLift, ZLift
+from plotlib.machine import Machine
+from plotlib.machine.lifts import State
 from plotlib.machine.words import words
 from plotlib.planning.moving.feeds import direction_limits, stroke_feeds
 from plotlib.planning.moving.legs import PARK
@@ -26,7 +27,11 @@ class Program:
     def __init__(self, plot: Plot) -> None:
         self.plot = plot
         self.machine = plot.machine
-        self.lifts = {state: _lift_lines(self.machine, state) for state in ("up", "down")}
+        self.lift_lines = {
+            "up": _lift_lines(self.machine, "up"),
+            "down": _lift_lines(self.machine, "down"),
+        }
+        self.height_words = _height_words(self.machine)
         self.out: list[str] = []
         self.motion = self.feed = ""
 
@@ -93,16 +98,15 @@ class Program:
             self.feed = feed
         self.out.append(line)
 
-    def lift(self, state: str) -> None:
+    def lift(self, state: State) -> None:
         """Raise or lower the pen as declared, and wait until it has settled."""
-        lines, dwell = self.lifts[state]
-        if isinstance(self.machine.lift, ZLift):
-            self.say("G1", lines[0], feed_word(self.machine.lift.feed))
-        else:
-            self.out += lines
-            if _touches_motion(lines):
-                self.motion = self.feed = ""
-        self.out += dwell
+        if self.height_words is not None:
+            up, down, feed = self.height_words
+            self.say("G1", up if state == "up" else down, feed)
+        lines = self.lift_lines[state]
+        self.out += lines
+        if _touches_motion(lines):
+            self.motion = self.feed = ""
 
     def draw(self, first: int, end: int, feed: str) -> None:
         """Pen down, along the points after ``first``, pen up."""
@@ -130,16 +134,27 @@ class Program:
         self.lift("up")
 
 
-def _lift_lines(machine: Machine, state: str) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """The declared lines (the Z word of a Z lift), and the dwell after them."""
-    target = getattr(machine.lift, state)
-    settle = getattr(machine.lift, f"settle_{state}")
-    lines = (
-        target
-        if isinstance(machine.lift, ServoLift)
-        else tuple(fixed("Z", machine.to_units([target]), machine.decimals))
-    )
-    return lines, (dwell_line(settle, machine),) if settle > 0 else ()
+def _height_words(machine: Machine) -> tuple[str, str, str] | None:
+    """The Z words of both states and the feed word between them; None without a Z axis."""
+    heights = machine.lift.heights
+    if heights is None:
+        return None
+    units = machine.to_units([heights.up, heights.down])
+    up, down = fixed("Z", units, machine.decimals)
+    return up, down, feed_word(heights.feed)
+
+
+def _lift_lines(machine: Machine, state: State) -> tuple[str, ...]:
+    """The declared lines of a change, each with the dwell after it, and the settle time last."""
+    out: list[str] = []
+    for line, wait in zip(*machine.lift.change(state), strict=True):
+        out.append(line)
+        if wait > 0:
+            out.append(dwell_line(wait, machine))
+    settle = machine.lift.settle(state)
+    if settle > 0:
+        out.append(dwell_line(settle, machine))
+    return tuple(out)
 
 
 @lru_cache(maxsize=64)

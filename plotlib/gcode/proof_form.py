@@ -13,7 +13,7 @@ from plotlib.errors import ProofError
 from plotlib.gcode.lines import key
 from plotlib.gcode.places import Places
 from plotlib.gcode.proof_verdict import refused
-from plotlib.machine import Machine, ServoLift, ZLift
+from plotlib.machine import Machine
 
 _COMMENT = r"\([A-Za-z0-9 .,:-]*\)"
 _MODES = ("G0", "G1", "G4", "G17", "G21", "G90", "G94", "M0")
@@ -81,16 +81,18 @@ def _own_lines(machine: Machine) -> str:
     """A pattern of every line that may stand in a written program outside the declared places."""
     number = _number(machine)
     words = [rf"[XY]{number}", r"F\d+(?:\.\d+)?", r"P\d+(?:\.\d+)?", *_MODES]
-    words += [rf"Z{number}"] if isinstance(machine.lift, ZLift) else []
-    words += [_COMMENT] if machine.comments else []
+    if machine.lift.heights is not None:
+        words.append(rf"Z{number}")
+    if machine.comments:
+        words.append(_COMMENT)
     word = f"(?:{'|'.join(words)})"
-    lift = (*machine.lift.up, *machine.lift.down) if isinstance(machine.lift, ServoLift) else ()
     silent = [
         line
         for line in (*machine.prologue, *machine.setup, *machine.epilogue)
         if key(line) in ("", "%")
     ]
-    return "|".join([rf"{word}(?: {word})*", *(re.escape(line) for line in (*lift, *silent))])
+    whole = [re.escape(line) for line in (*machine.lift.lines, *silent)]
+    return "|".join([rf"{word}(?: {word})*", *whole])
 
 
 def _number(machine: Machine) -> str:
@@ -129,8 +131,8 @@ def _reason(text: str, line: int, machine: Machine) -> ProofError:
 def _word_reason(word: str, machine: Machine) -> str | None:
     if word in _REASONS or word in _MODES:
         return _REASONS.get(word)
-    if word[0] == "Z" and not isinstance(machine.lift, ZLift):
-        return "a Z word, but this machine lifts its pen with a servo"
+    if word[0] == "Z" and machine.lift.heights is None:
+        return f"a Z word, but this machine lifts its pen with a {machine.lift.kind}"
     if word[0] in "XYZ":
         if re.fullmatch(r"-0*\.?0*", word[1:]):
             return "minus nothing; write it without the sign"

@@ -12,7 +12,7 @@ from plotlib.checks import BoolArray, FloatArray, IntArray
 from plotlib.gcode.plain import Source
 from plotlib.gcode.proof_verdict import refused
 from plotlib.gcode.toolpath import Toolpath
-from plotlib.machine import Machine, ServoLift
+from plotlib.machine import Lift, Machine
 
 _EXACT = 1e-9  # relative, for sums of decimals
 _ROUNDED = 0.002  # mm/min: feeds are written in thousandths, rounded down
@@ -36,10 +36,10 @@ def check_pen(path: Toolpath, source: Source, machine: Machine) -> None:
 
 
 def _check_heights(path: Toolpath, machine: Machine, declared: BoolArray) -> None:
-    if isinstance(machine.lift, ServoLift):
+    lift = machine.lift.heights
+    if lift is None:
         return
     pens = path.pens
-    lift = machine.lift
     both = pens.line[~declared & np.isin(pens.line, path.moves.line)]
     if len(both):
         raise refused("moves Z together with X or Y: the pen would drag", line=both[0])
@@ -136,14 +136,21 @@ def check_dwells(path: Toolpath, machine: Machine) -> None:
 
 def _of_lifts(path: Toolpath, machine: Machine) -> BoolArray:
     """Dwells (D,) that stand inside the declared lines of a lift."""
-    if not isinstance(machine.lift, ServoLift):
+    if machine.lift.pauses:  # its declared lines hold no dwells
         return np.zeros(len(path.dwells.line), np.bool_)
     pens = path.pens
-    length = np.where(pens.down, len(machine.lift.down), len(machine.lift.up))
+    length = _lengths(path, machine.lift)
     last = pens.line[pens.whole]
     first = last - length[pens.whole]
     at = np.searchsorted(last, path.dwells.line)
     return np.append(first, np.iinfo(np.int64).max)[at] < path.dwells.line
+
+
+def _lengths(path: Toolpath, lift: Lift) -> IntArray:
+    """How many lines (P,) the machine declares for each pen change; 0 for a lift along Z."""
+    up = len(lift.change("up").lines)
+    down = len(lift.change("down").lines)
+    return np.where(path.pens.down, down, up).astype(np.int64)
 
 
 def _rest(path: Toolpath) -> FloatArray:
@@ -176,9 +183,9 @@ def _covered(path: Toolpath, machine: Machine) -> BoolArray:
     from the other state's line.
     """
     covered = np.zeros(len(path.pens.line), np.bool_)
-    if isinstance(machine.lift, ServoLift) and len(covered):
+    if len(covered):
         pens = path.pens
-        length = np.where(pens.down, len(machine.lift.down), len(machine.lift.up))
+        length = _lengths(path, machine.lift)
         covered[:-1] = pens.whole[1:] & (pens.line[:-1] > pens.line[1:] - length[1:])
     return covered
 

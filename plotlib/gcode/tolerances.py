@@ -25,7 +25,7 @@ TOLERANCES: Final = MappingProxyType(
         "G28 and G30 the place is unknown; other unknown G words are still refused",
         "unsaid modes": "millimetres and absolute coordinates where the file does not say them",
         "unsaid pen": "the pen is up until the file says something about it",
-        "z words": "Z does nothing on a machine that has a servo",
+        "z words": "Z does nothing on a machine whose lift is not on Z",
     }
 )
 

@@ -1,7 +1,16 @@
-"""The declared envelope of a machine: bed, axes, pen lift, and the words that it understands."""
+"""The declared envelope of a machine: bed, axes, pen lift, and the words that it understands.
+
+Begin with ``machine.py``, the value that holds all others. ``lifts/`` has one file for each kind of
+pen lift, ``words.py`` checks declared lines, and ``profile.py`` reads and writes TOML files.
+"""
 
 from plotlib.machine.axis import Axis
-from plotlib.machine.lift import ServoLift, ZLift
-from plotlib.machine.machine import KeepOut, Machine
+from plotlib.machine.keep_out import KeepOut
+from plotlib.machine.lifts import Lift, ServoLift, ZLift
+from plotlib.machine.machine import Machine
 
-__all__ = ["Axis", "KeepOut", "Machine", "ServoLift", "ZLift"]
+__all__ = ["Axis", "KeepOut", "Lift", "Machine", "ServoLift", "ZLift"]
+
+
+def __dir__() -> list[str]:
+    return sorted(__all__)

@@ -22,6 +22,12 @@ class Axis:
     reversed : bool, default False
         Whether the controller counts against the bed's direction.
 
+    Raises
+    ------
+    InvalidValue
+        If ``rate`` or ``acceleration`` is not a number in its range, or ``reversed`` is not True or
+        False.
+
     Examples
     --------
     >>> Axis(rate=10_000, acceleration=500)
@@ -39,4 +45,8 @@ class Axis:
                 self, "acceleration", rate("axis acceleration", self.acceleration, unit="mm/s²")
             )
         if not isinstance(self.reversed, bool):
-            raise InvalidValue(f"axis reversed must be True or False, got {self.reversed!r}")
+            raise InvalidValue(
+                f"axis reversed must be True or False, got {self.reversed!r}",
+                name="axis reversed",
+                value=self.reversed,
+            )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from pathlib import Path
@@ -11,41 +11,20 @@ from typing import Any
 
 import numpy as np
 import shapely
-from shapely import MultiPolygon, Polygon
+from shapely import Polygon
 
-from plotlib.arrays.areas import as_area
 from plotlib.checks import between, not_negative, numbers, one_of, point, positive, rate, whole
-from plotlib.errors import InvalidValue, ProfileError
+from plotlib.errors import InvalidValue
 from plotlib.machine import profile
 from plotlib.machine.axis import Axis
-from plotlib.machine.lift import ServoLift, ZLift
+from plotlib.machine.keep_out import areas_of, read_keep_outs
+from plotlib.machine.lifts import KINDS, Lift
 from plotlib.machine.words import check_program, declared, words
 
 _FARTHEST = (
     1e9  # mm: whole micrometres beyond it no longer fit floats and integers with room to spare
 )
 _SETUP = ("G21", "G90", "G17", "G94")
-
-
-@dataclass(frozen=True)
-class KeepOut:
-    """An area of the bed, in bed mm, that takes no ink; with ``passable=False`` the carriage may not
-    pass over it either.
-    """
-
-    area: Polygon | MultiPolygon
-    passable: bool = True
-
-    def __post_init__(self) -> None:
-        area = as_area(self.area, "keep-out area", every=True)
-        if area.is_empty and len(getattr(self.area, "offsets", ())) > 1:
-            raise InvalidValue(
-                "keep-out area encloses nothing: its strokes have no width, or are drawn twice and "
-                "cancel each other"
-            )
-        object.__setattr__(self, "area", area)
-        if not isinstance(self.passable, bool):
-            raise InvalidValue(f"keep-out passable must be True or False, got {self.passable!r}")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -58,8 +37,8 @@ class Machine:
         The bed in mm; its lower left corner is (0, 0). Whole units of the last decimal.
     x, y : Axis
         What each axis can do.
-    lift : ServoLift or ZLift
-        How the pen is raised and lowered.
+    lift : Lift
+        How the pen is raised and lowered, such as a ServoLift or a ZLift.
     feed : float
         Drawing feed in mm/min of pens that declare none.
     zero : (float, float), default (0, 0)
@@ -103,11 +82,15 @@ class Machine:
     Raises
     ------
     InvalidValue
-        For whatever cannot be: a bed without size or off its grid, a rate that is not positive,
-        lines that are not ASCII or too long …
+        If a value cannot be: a bed without size or off its grid, a rate that is not positive, a
+        declared line that is not ASCII, too long, or would spoil every program. ``error.name`` is
+        the parameter.
+    UnknownName
+        If ``travel_word``, ``dwell`` or ``corner_model`` is none of the words listed.
 
     Examples
     --------
+    >>> from plotlib.machine import ServoLift
     >>> machine = Machine(width=225, height=250, x=Axis(10_000, 500), y=Axis(4_000, 250), feed=3_000, lift=ServoLift("M5", "M3 S90"))
     >>> machine.bed.bounds
     (0.0, 0.0, 225.0, 250.0)
@@ -117,7 +100,7 @@ class Machine:
     height: float
     x: Axis
     y: Axis
-    lift: ServoLift | ZLift
+    lift: Lift
     feed: float
     zero: tuple[float, float] = (0.0, 0.0)
     home: tuple[float, float] = (0.0, 0.0)
@@ -165,7 +148,7 @@ class Machine:
             "look_ahead",
             whole("look_ahead", whole("look_ahead", self.look_ahead, low=1), low=1, high=1_000_000),
         )
-        put(self, "keep_outs", _areas(self.keep_outs))
+        put(self, "keep_outs", areas_of(self.keep_outs))
         self._check_keep_outs()
         self._check_lines()
         self._check_longest()
@@ -185,7 +168,9 @@ class Machine:
             ):
                 raise InvalidValue(
                     f"keep-out {number} is thinner than two units of the last decimal "
-                    f"({2 * self.unit:g} mm); make it wider"
+                    f"({2 * self.unit:g} mm); make it wider",
+                    name="keep_outs",
+                    value=item,
                 )
         for key in ("home", "park"):
             for number, item in enumerate(self.keep_outs):
@@ -198,23 +183,38 @@ class Machine:
                     )
 
     def _check_parts(self) -> None:
-        for key in ("x", "y"):
-            if not isinstance(getattr(self, key), Axis):
-                raise InvalidValue(f"{key} must be an Axis, got {getattr(self, key)!r}")
-        if not isinstance(self.lift, (ServoLift, ZLift)):
-            raise InvalidValue(f"lift must be a ServoLift or a ZLift, got {self.lift!r}")
+        lifts = " or ".join(f"a {kind.__name__}" for kind in KINDS.values())
+        for key, kind, wanted in (
+            ("x", Axis, "an Axis"),
+            ("y", Axis, "an Axis"),
+            ("lift", Lift, lifts),
+        ):
+            part = getattr(self, key)
+            if not isinstance(part, kind):
+                raise InvalidValue(f"{key} must be {wanted}, got {part!r}", name=key, value=part)
+        self._check_travel()
+        if not isinstance(self.comments, bool):
+            raise InvalidValue(
+                f"comments must be True or False, got {self.comments!r}",
+                name="comments",
+                value=self.comments,
+            )
+        if not isinstance(self.name, str) or not self.name.strip() or not self.name.isprintable():
+            raise InvalidValue(
+                f"name must be some text, got {self.name!r}", name="name", value=self.name
+            )
+
+    def _check_travel(self) -> None:
         one_of("travel_word", self.travel_word, ("G0", "G1"))
         if (self.travel_word == "G1") != (self.travel_feed is not None):
             raise InvalidValue(
                 "travel by G1 needs a travel_feed, and travel by G0 has none: it goes at the "
-                "axes' rates"
+                "axes' rates",
+                name="travel_feed",
+                value=self.travel_feed,
             )
         if self.travel_feed is not None:
             object.__setattr__(self, "travel_feed", rate("travel_feed", self.travel_feed))
-        if not isinstance(self.comments, bool):
-            raise InvalidValue(f"comments must be True or False, got {self.comments!r}")
-        if not isinstance(self.name, str) or not self.name.strip() or not self.name.isprintable():
-            raise InvalidValue(f"name must be some text, got {self.name!r}")
 
     def _on_grid(self, key: str, value: Any) -> tuple[float, float]:
         place = point(key, value)
@@ -243,34 +243,51 @@ class Machine:
                     f"{self.height:g} mm",
                     name=key,
                 )
-        if isinstance(self.lift, ZLift):
-            self._check_grid("lift up", self.lift.up)
-            self._check_grid("lift down", self.lift.down)
+        heights = self.lift.heights
+        if heights is not None:
+            self._check_grid("lift up", heights.up)
+            self._check_grid("lift down", heights.down)
 
     def _check_lines(self) -> None:
         if self.epilogue is None:
             object.__setattr__(self, "epilogue", ("M2",) if self.lift.holds_after_end else ())
         for key in ("prologue", "setup", "epilogue"):
             object.__setattr__(self, key, declared(key, getattr(self, key)))
-        lift = (*self.lift.up, *self.lift.down) if isinstance(self.lift, ServoLift) else ()
-        for line in (*self.prologue, *self.setup, *lift, *self.epilogue):
-            if len(line) > self.longest_line:
-                raise InvalidValue(
-                    f"the line {line!r} has {len(line)} characters; longest_line allows "
-                    f"{self.longest_line}"
-                )
-            if not self.comments and ("(" in line or ";" in line):
-                raise InvalidValue(
-                    f"the declared line {line!r} holds a comment, which this machine does not "
-                    f"take (comments=False)"
-                )
+        parts = {
+            "prologue": self.prologue,
+            "setup": self.setup,
+            "lift": self.lift.lines,
+            "epilogue": self.epilogue,
+        }
+        for name, lines in parts.items():
+            for line in lines:
+                self._check_line(name, line)
         check_program(self.prologue, self.setup, self.epilogue)
         if not self.lift.holds_after_end and any(
             word in (("M", 2), ("M", 30)) for line in self.epilogue for word in words(line)
         ):
             raise InvalidValue(
                 "an epilogue with M2 or M30 stops the spindle, which does not hold this lift up; "
-                "leave it out"
+                "leave it out",
+                name="epilogue",
+                value=self.epilogue,
+            )
+
+    def _check_line(self, name: str, line: str) -> None:
+        """A declared line must be one that the controller takes."""
+        if len(line) > self.longest_line:
+            raise InvalidValue(
+                f"the line {line!r} has {len(line)} characters; longest_line allows "
+                f"{self.longest_line}",
+                name=name,
+                value=line,
+            )
+        if not self.comments and ("(" in line or ";" in line):
+            raise InvalidValue(
+                f"the declared line {line!r} holds a comment, which this machine does not "
+                f"take (comments=False)",
+                name=name,
+                value=line,
             )
 
     def _check_longest(self) -> None:
@@ -291,9 +308,10 @@ class Machine:
         mm/min.
         """
         lines = [self._longest_move(rate("feed", feed))]
-        if isinstance(self.lift, ZLift):
-            heights = (self.lift.up, self.lift.down)
-            lines += [f"G1 Z{z:.{self.decimals}f} F{self.lift.feed:.3f}" for z in heights]
+        heights = self.lift.heights
+        if heights is not None:
+            for height in (heights.up, heights.down):
+                lines.append(f"G1 Z{height:.{self.decimals}f} F{heights.feed:.3f}")
         return max(map(len, lines))
 
     def _longest_move(self, feed: float) -> str:
@@ -332,85 +350,68 @@ class Machine:
 
     @classmethod
     def load(cls, path: str | Path) -> Machine:
-        """A machine from a TOML profile; ProfileError names the key that is wrong and what it
-        should hold.
+        """A machine from a TOML profile whose keys are the names of the parameters.
+
+        Parameters
+        ----------
+        path : str or Path
+            The file.
+
+        Returns
+        -------
+        Machine
+
+        Raises
+        ------
+        NotRead
+            If there is no such file, or it cannot be read.
+        ProfileError
+            If it is not TOML, a key is unknown or missing, or holds what cannot be; ``error.key``
+            names the key, and the message says what it should hold.
+
+        Examples
+        --------
+        >>> Machine.load("no-such.toml")
+        Traceback (most recent call last):
+        plotlib.errors.NotRead: cannot read the machine profile 'no-such.toml': there is no such file; check the name and the folder
         """
-        table = dict(profile.read(path))
+        table = profile.read(path)
         for key in ("x", "y"):
             if key in table:
                 table[key] = profile.build(Axis, table[key], where=f"{path}, table {key}")
         if "lift" in table:
-            table["lift"] = _read_lift(table["lift"], f"{path}, table lift")
+            table["lift"] = profile.build_kind(KINDS, table["lift"], where=f"{path}, table lift")
         if "keep_outs" in table:
-            if not isinstance(table["keep_outs"], list):
-                raise ProfileError(
-                    f"{path}: the key 'keep_outs' must hold a list of tables with an area",
-                    key="keep_outs",
-                )
-            table["keep_outs"] = [
-                _read_keep_out(item, f"{path}, keep_outs") for item in table["keep_outs"]
-            ]
+            table["keep_outs"] = read_keep_outs(table["keep_outs"], where=str(path))
         return profile.build(cls, table, where=str(path))
 
     def save(self, path: str | Path) -> None:
-        """Write the machine as a TOML profile that ``load`` reads back to an equal machine."""
+        """Write the machine as a TOML profile that ``load`` reads back to an equal machine.
+
+        Parameters
+        ----------
+        path : str or Path
+            The file; its folder must exist.
+
+        Raises
+        ------
+        NotWritten
+            If the file cannot be written; what stood there before is untouched.
+
+        Examples
+        --------
+        >>> from plotlib.machine import ServoLift
+        >>> axis = Axis(9_000)
+        >>> machine = Machine(width=200, height=100, x=axis, y=axis, feed=600, lift=ServoLift("M5", "M3 S90"))
+        >>> import os, tempfile
+        >>> path = os.path.join(tempfile.mkdtemp(), "bench.toml")
+        >>> machine.save(path)
+        >>> Machine.load(path) == machine
+        True
+        """
         table = {field.name: getattr(self, field.name) for field in dataclasses.fields(self)}
-        table |= {"x": dataclasses.asdict(self.x), "y": dataclasses.asdict(self.y)}
-        table["lift"] = {
-            "kind": "servo" if isinstance(self.lift, ServoLift) else "z",
-            **dataclasses.asdict(self.lift),
-        }
-        table["keep_outs"] = [
-            {"area": _exact_wkt(item.area), "passable": item.passable} for item in self.keep_outs
-        ]
+        table["x"] = dataclasses.asdict(self.x)
+        table["y"] = dataclasses.asdict(self.y)
+        table["lift"] = self.lift.entry()
+        table["keep_outs"] = [item.entry() for item in self.keep_outs]
         profile.write(path, table)
-
-
-def _areas(value: Any) -> tuple[KeepOut, ...]:
-    """One keep-out or several; whatever has an area is one."""
-    if isinstance(value, (KeepOut, Polygon, MultiPolygon)) or hasattr(value, "__area__"):
-        value = (value,)
-    if isinstance(value, (str, bytes)) or not isinstance(value, Iterable):
-        raise InvalidValue(
-            f"keep_outs must be areas or KeepOuts, got {value!r:.100}", name="keep_outs"
-        )
-    return tuple(item if isinstance(item, KeepOut) else KeepOut(item) for item in value)
-
-
-def _exact_wkt(area: Polygon | MultiPolygon) -> str:
-    """Well-known text (ISO 19125-1) with every digit that the floats have; shapely rounds to 16."""
-    if area.is_empty:
-        return shapely.to_wkt(area)
-    parts = [_wkt_rings(polygon) for polygon in shapely.get_parts(area)]
-    if isinstance(area, Polygon):
-        return f"POLYGON {parts[0]}"
-    return f"MULTIPOLYGON ({', '.join(parts)})"
-
-
-def _wkt_rings(polygon: Polygon) -> str:
-    rings = [shapely.get_coordinates(ring).tolist() for ring in shapely.get_rings(polygon)]
-    texts = [", ".join(f"{x!r} {y!r}" for x, y in ring) for ring in rings]
-    return f"({', '.join(f'({text})' for text in texts)})"
-
-
-def _read_lift(table: Any, where: str) -> ServoLift | ZLift:
-    if not isinstance(table, dict) or table.get("kind") not in ("servo", "z"):
-        raise ProfileError(f'{where}: the key \'kind\' must hold "servo" or "z"', key="kind")
-    rest = {key: value for key, value in table.items() if key != "kind"}
-    return (
-        profile.build(ServoLift, rest, where=where)
-        if table["kind"] == "servo"
-        else profile.build(ZLift, rest, where=where)
-    )
-
-
-def _read_keep_out(table: Any, where: str) -> KeepOut:
-    if isinstance(table, dict) and isinstance(table.get("area"), str):
-        try:
-            table = {**table, "area": shapely.from_wkt(table["area"])}
-        except shapely.errors.ShapelyError as error:
-            raise ProfileError(
-                f"{where}: the key 'area' must hold a POLYGON as well-known text: {error}",
-                key="area",
-            ) from error
-    return profile.build(KeepOut, table, where=where)

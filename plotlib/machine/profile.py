@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -45,28 +46,44 @@ def build(kind: type[T], table: Any, *, where: str) -> T:
                 f"{where}: unknown key {key!r}; known are {', '.join(fields)}", key=key
             )
     for key, field in fields.items():
-        if (
-            key not in table
-            and field.default is dataclasses.MISSING
-            and field.default_factory is dataclasses.MISSING
-        ):
+        if key not in table and _is_required(field):
             raise ProfileError(
                 f"{where}: the key {key!r} is missing; it must hold {field.type}", key=key
             )
     try:
         return kind(**table)
     except PlotlibError as error:
-        raise ProfileError(f"{where}: {error}", key=_guilty(kind, table, str(error))) from error
+        key = _key_of(error, tuple(fields))
+        raise ProfileError(f"{where}: {error}", key=key or kind.__name__) from error
 
 
-def _guilty(kind: type[Any], table: dict[str, Any], message: str) -> str:
-    """The key that a message speaks of, for ``error.key``."""
-    return next(
-        (key for key in sorted(table, key=len, reverse=True) if key in message), kind.__name__
-    )
+def build_kind(kinds: Mapping[str, type[T]], table: Any, *, where: str) -> T:
+    """A value of the dataclass that the table's own ``kind`` names."""
+    name = table.get("kind") if isinstance(table, dict) else None
+    if not isinstance(name, str) or name not in kinds:
+        known = " or ".join(f'"{kind}"' for kind in kinds)
+        raise ProfileError(f"{where}: the key 'kind' must hold {known}", key="kind")
+    rest = {key: value for key, value in table.items() if key != "kind"}
+    return build(kinds[name], rest, where=where)
+
+
+def _is_required(field: dataclasses.Field[Any]) -> bool:
+    missing = dataclasses.MISSING
+    return field.default is missing and field.default_factory is missing
+
+
+def _key_of(error: PlotlibError, fields: tuple[str, ...]) -> str:
+    """The field that an error is about, from the ``name`` that it carries; empty if it is about
+    none. A name may say what the field belongs to: ``"lift up"`` is the ``up`` of a lift, and a
+    machine's ``lift``.
+    """
+    named = str(error.facts.get("name", "")).split()
+    return next((word for word in reversed(named) if word in fields), "")
 
 
 def _without_none(value: Any) -> Any:
     if isinstance(value, dict):
         return {key: _without_none(item) for key, item in value.items() if item is not None}
-    return [_without_none(item) for item in value] if isinstance(value, (list, tuple)) else value
+    if isinstance(value, (list, tuple)):
+        return [_without_none(item) for item in value]
+    return value

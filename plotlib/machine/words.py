@@ -17,53 +17,32 @@ _AXIS = re.compile(r"[XY][-+\d.#\[]")
 _ENDS = {"M2", "M30"}
 _STOPS = {"M0", "M1", "M60", *_ENDS}
 _MOTIONS = {"G0", "G1", "G2", "G3"}
-_FRAMES = {
-    "G10",
-    "G20",
-    "G52",
-    "G54",
-    "G55",
-    "G56",
-    "G57",
-    "G58",
-    "G59",
-    "G59.1",
-    "G59.2",
-    "G59.3",
-    "G91",
-    "G92",
-    "G92.1",
-    "G92.2",
-    "G92.3",
-}
+# Words after which the same coordinates mean another place (NISTIR 6556, table 5).
+_FRAMES = frozenset(
+    "G10 G20 G52 G54 G55 G56 G57 G58 G59 G59.1 G59.2 G59.3 G91 G92 G92.1 G92.2 G92.3".split()  # noqa: SIM905
+)
 _WORD = re.compile(r"([A-Z])([-+]?\d*\.?\d*)")
 
 
 def declared(name: str, value: Any) -> tuple[str, ...]:
     """One line or several as a tuple; InvalidValue for what no controller could take."""
-    lines = (
-        (value,)
-        if isinstance(value, str)
-        else tuple(value)
-        if isinstance(value, Iterable)
-        else (value,)
-    )
+    several = isinstance(value, Iterable) and not isinstance(value, str)
+    lines = tuple(value) if several else (value,)
     for line in lines:
-        if not isinstance(line, str) or not line.strip():
-            raise InvalidValue(
-                f"{name}: every line must be text with at least one word, got {line!r}", name=name
-            )
-        if not (line.isascii() and line.isprintable()):
-            raise InvalidValue(
-                f"{name}: {line!r} must be one line of printable ASCII characters", name=name
-            )
-        if re.search(r"[()]", _COMMENT.sub("", line)):
-            raise InvalidValue(
-                f"{name}: {line!r}: a comment must open and close on the same line, with no other "
-                f"inside",
-                name=name,
-            )
+        _check_line(name, line)
     return tuple(line.strip() for line in lines)
+
+
+def _check_line(name: str, line: Any) -> None:
+    if not isinstance(line, str) or not line.strip():
+        problem = f"every line must be text with at least one word, got {line!r}"
+    elif not (line.isascii() and line.isprintable()):
+        problem = f"{line!r} must be one line of printable ASCII characters"
+    elif re.search(r"[()]", _COMMENT.sub("", line)):
+        problem = f"{line!r}: a comment must open and close on the same line, with no other inside"
+    else:
+        return
+    raise InvalidValue(f"{name}: {problem}", name=name, value=line)
 
 
 def bare(line: str) -> str:
@@ -85,13 +64,12 @@ def lift_lines(name: str, value: Any) -> tuple[str, ...]:
     """Declared lines that move a pen: they must do something, and may not move X or Y."""
     lines = declared(name, value)
     spoken = [word for line in lines for word in words(line)]
-    if not lines or all(
-        letter == "N" or (letter, number) == ("G", 4) or letter == "P" for letter, number in spoken
-    ):
-        raise InvalidValue(f"{name}: {list(lines)!r} does nothing to the pen", name=name)
-    _check_lift(
-        name, lines, {f"{letter}{number:g}" for letter, number in spoken if number is not None}
-    )
+    if all(letter in "NP" or (letter, number) == ("G", 4) for letter, number in spoken):
+        raise InvalidValue(
+            f"{name}: {list(lines)!r} does nothing to the pen", name=name, value=lines
+        )
+    said = {_named(word) for word in spoken if word[1] is not None}
+    _check_lift(name, lines, said)
     return lines
 
 
@@ -111,7 +89,7 @@ def _check_lift(name: str, lines: tuple[str, ...], said: set[str]) -> None:
     )
     for reason, holds in clauses:
         if holds:
-            raise InvalidValue(f"{name}: {list(lines)!r} {reason}", name=name)
+            raise InvalidValue(f"{name}: {list(lines)!r} {reason}", name=name, value=lines)
 
 
 def check_program(
@@ -119,51 +97,85 @@ def check_program(
 ) -> None:
     """Refuse declared lines with which no program could pass its proof."""
     for name, lines in (("prologue", prologue), ("setup", setup), ("epilogue", epilogue)):
-        said = [[_named(word) for word in words(line)] for line in lines]
-        for number, line in enumerate(said):
-            ends = _ENDS.intersection(line) if name == "epilogue" else set()
-            if ends and any(said[number + 1 :]):
-                raise InvalidValue(
-                    f"epilogue: {lines[number + 1]!r} comes after {min(ends)}, so it is never "
-                    f"run; put {min(ends)} last"
-                )
-            if _STOPS.intersection(line) - ends:
-                word = min(_STOPS.intersection(line) - ends)
-                raise InvalidValue(
-                    f"{word} in the {name} stops the program there; plotlib writes the stops "
-                    f"between pens itself: leave it out"
-                )
-    if any(_MOTIONS.intersection(map(_named, words(line))) for line in setup):
+        _check_stops(name, lines)
+    if any(_MOTIONS.intersection(_said(line)) for line in setup):
         raise InvalidValue(
             f"the setup may not move: {list(setup)!r} holds G0, G1, G2 or G3; put moves into the "
-            f"prologue"
+            f"prologue",
+            name="setup",
+            value=setup,
         )
-    _check_modes([_named(word) for line in (*prologue, *setup) for word in words(line)])
-    percent = [[bare(line) == "%" for line in lines] for lines in (prologue, setup, epilogue)]
-    if sum(map(sum, percent)) and not (
-        sum(map(sum, percent)) == 2 and percent[0][:1] == percent[2][-1:] == [True]
-    ):
-        raise InvalidValue(
-            "% stands first in the prologue and last in the epilogue, in both or in neither"
-        )
+    _check_modes(prologue, setup)
+    _check_percents(prologue, setup, epilogue)
 
 
-def _check_modes(said: list[str]) -> None:
+def _check_stops(name: str, lines: tuple[str, ...]) -> None:
+    """No line stops the program but the last one of the epilogue, which may end it."""
+    said = [_said(line) for line in lines]
+    for number, line in enumerate(said):
+        ends = _ENDS.intersection(line) if name == "epilogue" else set()
+        if ends and any(said[number + 1 :]):
+            raise InvalidValue(
+                f"epilogue: {lines[number + 1]!r} comes after {min(ends)}, so it is never "
+                f"run; put {min(ends)} last",
+                name=name,
+                value=lines,
+            )
+        stops = _STOPS.intersection(line) - ends
+        if stops:
+            raise InvalidValue(
+                f"{min(stops)} in the {name} stops the program there; plotlib writes the stops "
+                f"between pens itself: leave it out",
+                name=name,
+                value=lines,
+            )
+
+
+def _check_modes(prologue: tuple[str, ...], setup: tuple[str, ...]) -> None:
+    """Programs are written in absolute millimetres and mm/min."""
+    said = [
+        (part, word)
+        for part, lines in (("prologue", prologue), ("setup", setup))
+        for line in lines
+        for word in _said(line)
+    ]
     for wrong, right, what in (
         ("G91", "G90", "absolute coordinates"),
         ("G20", "G21", "millimetres"),
         ("G93", "G94", "feeds in mm/min"),
     ):
-        last = next((word for word in reversed(said) if word in (wrong, right)), right)
-        if last == wrong:
+        spoken = [(part, word) for part, word in said if word in (wrong, right)]
+        if spoken and spoken[-1][1] == wrong:
             raise InvalidValue(
                 f"prologue and setup leave {wrong} in force; programs are written in {what}: let "
-                f"{right} come last"
+                f"{right} come last",
+                name=spoken[-1][0],
+                value=wrong,
             )
 
 
+def _check_percents(
+    prologue: tuple[str, ...], setup: tuple[str, ...], epilogue: tuple[str, ...]
+) -> None:
+    """A program is framed by two % or by none (NISTIR 6556, section 3.2)."""
+    count = sum(bare(line) == "%" for line in (*prologue, *setup, *epilogue))
+    first = prologue[:1] and bare(prologue[0]) == "%"
+    last = epilogue[-1:] and bare(epilogue[-1]) == "%"
+    if count and not (count == 2 and first and last):
+        raise InvalidValue(
+            "% stands first in the prologue and last in the epilogue, in both or in neither",
+            name="epilogue" if first else "prologue",
+        )
+
+
+def _said(line: str) -> list[str]:
+    """The words of a line by name."""
+    return [_named(word) for word in words(line)]
+
+
 def _named(word: tuple[str, float | None]) -> str:
-    return word[0] if word[1] is None else f"{word[0]}{word[1]:g}"
+    letter, number = word
+    return letter if number is None else f"{letter}{number:g}"
 
 
 def spindle_after(lines: tuple[str, ...]) -> tuple[str, float | None] | None:
@@ -178,4 +190,6 @@ def spindle_after(lines: tuple[str, ...]) -> tuple[str, float | None] | None:
                 speed = number
             if letter == "M" and number in (3, 4, 5):
                 state = f"M{number:g}"
-    return None if state is None else (state, None if state == "M5" else speed)
+    if state is None:
+        return None
+    return state, None if state == "M5" else speed

@@ -20,7 +20,7 @@ OPEN = bench(zero=(0, 0), home=(0, 0), park=(0, 0), epilogue=(), width=400, heig
 
 
 def test_travel_by_g1_keeps_to_the_travel_feed() -> None:
-    plot = job(bench(travel="G1", travel_feed=3_000))
+    plot = job(bench(travel_word="G1", travel_feed=3_000))
     program = text(handwritten(plot))
     prove(program, plot)
     first = program.index("G1 X")

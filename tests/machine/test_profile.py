@@ -130,6 +130,56 @@ def test_what_is_wrong_is_named_by_its_key(
     assert key in {"", caught.value.key}
 
 
+@pytest.mark.parametrize(
+    ("old", "new", "key"),
+    [
+        ("feed = 3000", 'feed = 3000\ntravel_word = "G1"', "travel_feed"),
+        (
+            "feed = 3000",
+            'feed = 3000\nlongest_line = 30\nsetup = "M999 (a line that is too long)"',
+            "setup",
+        ),
+        ("feed = 3000", "feed = 3000\nhome = [1, 300]", "home"),
+        ("feed = 3000", 'feed = 3000\nsetup = ["G21", "G0 X5"]', "setup"),
+        ("feed = 3000", 'feed = 3000\nsetup = "G91"', "setup"),
+        ("feed = 3000", 'feed = 3000\nprologue = "M2"', "prologue"),
+        ("feed = 3000", 'feed = 3000\nprologue = "%"', "epilogue"),
+        ("feed = 3000", 'feed = 3000\nepilogue = ["M2", "M5"]', "epilogue"),
+        ("feed = 3000", "feed = 3000\ncomments = 5", "comments"),
+        ("feed = 3000", "feed = 3000\nname = 5", "name"),
+        ("rate = 4000", "rate = 4000\nreversed = 5", "reversed"),
+        ("rate = 4000", "rate = 4000\nacceleration = 0", "acceleration"),
+        ('up = "M5"', 'up = "G28"', "up"),
+        ('up = "M5"', 'up = "M5"\nsettle_down = 200', "settle_down"),
+        ('up = "M5"', f'up = "M5 ({"a line that is long, " * 4})"', "lift"),
+        ("[x]", '[[keep_outs]]\narea = "POLYGON ((0 0, 5 0, 0 0))"\n[x]', "keep_outs"),
+        (
+            "[x]",
+            '[[keep_outs]]\narea = "POLYGON ((0 0, 5 0, 0 5, 0 0))"\npassable = 5\n[x]',
+            "passable",
+        ),
+    ],
+)
+def test_the_key_is_that_of_the_value_whatever_the_message_says(
+    tmp_path: Path, old: str, new: str, key: str
+) -> None:
+    path = tmp_path / "bench.toml"
+    assert old in GOOD
+    path.write_text(GOOD.replace(old, new))
+    with pytest.raises(ProfileError) as caught:
+        Machine.load(path)
+    assert caught.value.key == key
+
+
+def test_heights_off_the_grid_are_those_of_the_lift(tmp_path: Path) -> None:
+    path = tmp_path / "bench.toml"
+    head = GOOD.partition("kind")[0]
+    path.write_text(f'{head}kind = "z"\nup = 4.0001\ndown = 0\nfeed = 600\n')
+    with pytest.raises(ProfileError, match="off the grid") as caught:
+        Machine.load(path)
+    assert caught.value.key == "lift"
+
+
 def test_a_file_that_is_not_there_says_so(tmp_path: Path) -> None:
     with pytest.raises(NotRead, match=r"nothing\.toml': there is no such file") as caught:
         Machine.load(tmp_path / "nothing.toml")
