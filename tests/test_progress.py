@@ -6,9 +6,11 @@ import io
 import sys
 import time
 from collections.abc import Iterator
+from pathlib import Path
 
 import numpy as np
 import pytest
+import shapely
 
 import plotlib as pl
 from plotlib import progress
@@ -103,6 +105,22 @@ def test_planning_and_the_bound_say_what_they_do(seen: list[tuple[str, float | N
     assert plot.bound > 0
     assert seen[0] == ("proving how short the way of the pen could be", 0.0)
     assert seen[-1] == ("proving how short the way of the pen could be", 1.0)
+
+
+def test_fills_fields_and_the_proof_say_what_they_do(
+    seen: list[tuple[str, float | None]], tmp_path: Path
+) -> None:
+    area = shapely.box(0, 0, 20, 20)
+    lift = pl.ServoLift("M5", "M3")
+    axes = {"x": pl.Axis(10_000), "y": pl.Axis(10_000)}
+    machine = pl.Machine(width=100, height=100, **axes, lift=lift, feed=3_000)
+    plot = pl.plan(pl.fills.solid(area), machine)
+    pl.fields.circle_packing(area, smallest=2, largest=4)
+    pl.fields.streamlines(pl.fields.perlin(scale=9).curl(), area, spacing=4)
+    pl.gcode.write(plot, tmp_path / "plot.gcode")
+    ended = dict.fromkeys(what for what, share in seen if share == 1.0)
+    wanted = ["filling an area", "packing circles", "drawing streamlines", "proving the G-code"]
+    assert [what for what in ended if what in wanted] == wanted
 
 
 def test_a_listener_hears_no_announcement_on_stderr(

@@ -18,6 +18,7 @@ from plotlib.errors import InvalidValue
 from plotlib.fields.particles import within
 from plotlib.fields.scalar import ScalarField, as_scalar
 from plotlib.pen import Pen
+from plotlib.progress import stage
 
 _BUDGET = 200_000  # candidates looked at in one go, some tenths of a second
 
@@ -88,6 +89,7 @@ def circle_packing(
     return _packed(spots[enough], room[enough], least, apart)
 
 
+@stage("packing circles")
 def _packed(spots: FloatArray, room: FloatArray, least: float, gap: float) -> FloatArray:
     """The compiled packing in slices, between which Ctrl-C is heard."""
     from plotlib.fields.circle_packing_kernel import COUNT, pack, packing

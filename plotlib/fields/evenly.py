@@ -20,7 +20,7 @@ from plotlib.drawing import Drawing, RegionLike
 from plotlib.errors import InvalidValue
 from plotlib.fields import grid
 from plotlib.fields.flowgrid import sampled_flow
-from plotlib.fields.progress import Progress, reporter
+from plotlib.fields.progress import Progress, telling
 from plotlib.fields.scalar import ScalarField
 from plotlib.fields.taper import tapered
 from plotlib.fields.vector import VectorField, as_vector
@@ -94,7 +94,8 @@ def streamlines(
     pen : Pen, optional
         The pen; the default pen otherwise.
     progress : bool or function, optional
-        True for a bar, or a function that is given the share done, 0 … 1.
+        True for a bar, or a function that is given the share done, 0 … 1; None shows it as
+        :mod:`plotlib.progress` does, above two seconds, and False nothing.
 
     Returns
     -------
@@ -139,7 +140,8 @@ def streamlines(
     rules = _rules(
         flow, spacing, least=least, ratio=ratio, slack=slack, shortest=stubs, order=order
     )
-    state = _run(inner, flow, rules, least, random, reporter(progress, "streamlines"))
+    with telling(progress, "streamlines") as tell:
+        state = _run(inner, flow, rules, least, random, tell)
     points, offsets = reshape.simplify(*_strokes(state), slack / 2)
     if draw_back:
         spared = None if frays else _on_edge(points, offsets, inner, slack)

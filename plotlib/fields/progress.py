@@ -1,21 +1,33 @@
-"""Progress of long work, shown only when asked for."""
+"""Progress of one piece of long work: shown the way a caller asks for, else as any other stage."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import contextlib
+from collections.abc import Callable, Iterator
 from typing import TypeAlias
 
 from plotlib import checks
 from plotlib.errors import InvalidValue
+from plotlib.progress import stage
 
 Progress: TypeAlias = "bool | Callable[[float], object] | None"
 
 
-def reporter(progress: Progress, what: str) -> Callable[[float], None]:
+@contextlib.contextmanager
+def telling(progress: Progress, what: str) -> Iterator[Callable[[float], None]]:
+    """What to call with the share done inside the block; None tells :mod:`plotlib.progress`."""
+    if progress is not None:
+        yield _reporter(progress, what)
+        return
+    with stage(f"drawing {what}") as work:
+        yield work.done
+
+
+def _reporter(progress: bool | Callable[[float], object], what: str) -> Callable[[float], None]:
     """What to call with the share done, 0 … 1: nothing, a bar (``True``; it needs tqdm), or the
     function that was given.
     """
-    if progress is None or progress is False:
+    if progress is False:
         return lambda share: None
     if progress is not True:
         return _teller(progress, what)

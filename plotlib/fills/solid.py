@@ -21,6 +21,7 @@ from plotlib.fills.mending import owners
 from plotlib.fills.ring_walk import walked
 from plotlib.fills.rings import nested
 from plotlib.pen import Pen, as_pen
+from plotlib.progress import stage
 from plotlib.regions import as_region, inset, medial_axis
 from plotlib.regions.offsets import only_areas
 
@@ -171,6 +172,7 @@ class _Way:
         )
 
 
+@stage("filling an area")
 def _filled(area: Polygon | MultiPolygon, way: _Way) -> tuple[Drawing, str, Shapes, list[Polygon]]:
     """The strokes and the method; for each part of the area what the pen can reach; and what it
     cannot reach and is no corner.

@@ -14,6 +14,7 @@ from plotlib.gcode.program import Program
 from plotlib.gcode.proof import prove
 from plotlib.planning.clock import clock
 from plotlib.planning.plot import Plot
+from plotlib.progress import stage
 
 
 def write(plot: Plot, path: PathLike, *, title: str = "", date: str = "") -> None:
@@ -48,7 +49,8 @@ def write(plot: Plot, path: PathLike, *, title: str = "", date: str = "") -> Non
         if not isinstance(value, str):
             raise InvalidValue(f"{name} must be text, got {value!r:.100}", name=name, value=value)
     text = text_of(plot, title=title, date=date)
-    prove(text, plot)
+    with stage("proving the G-code"):
+        prove(text, plot)
     write_whole(path, text.encode("ascii"))
 
 
