@@ -2,6 +2,8 @@
 fractal curves, L-systems, any function.
 """
 
+from __future__ import annotations
+
 from plotlib.curves.bezier import bezier
 from plotlib.curves.fractals import dragon, koch, koch_snowflake, sierpinski_arrowhead
 from plotlib.curves.lsystem import lsystem
@@ -41,3 +43,7 @@ __all__ = [
     "superformula",
     "trochoid",
 ]
+
+
+def __dir__() -> list[str]:
+    return sorted(__all__)

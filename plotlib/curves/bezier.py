@@ -40,8 +40,8 @@ def bezier(
     Raises
     ------
     InvalidValue
-        For a number of points that does not fit the degree, a degree other than 2 or 3, a tolerance
-        that is not positive.
+        If an argument is invalid, the number of points does not fit the degree, or the curve
+        needs more than 5 million points.
 
     Examples
     --------

@@ -40,7 +40,11 @@ def koch(start: ArrayLike, end: ArrayLike, *, depth: int, pen: Pen | None = None
     Raises
     ------
     InvalidValue
-        For points that are equal, a depth out of range.
+        If both points are equal or not finite, or ``depth`` is out of range.
+
+    References
+    ----------
+    H. von Koch, *Sur une courbe continue sans tangente*, Arkiv för Matematik 1, 681-704, 1904.
 
     Examples
     --------
@@ -78,7 +82,7 @@ def koch_snowflake(
     Raises
     ------
     InvalidValue
-        For a radius that is not positive, a depth out of range.
+        If an argument is invalid, or ``depth`` is out of range.
 
     Examples
     --------
@@ -120,7 +124,12 @@ def dragon(start: ArrayLike, end: ArrayLike, *, depth: int, pen: Pen | None = No
     Raises
     ------
     InvalidValue
-        For points that are equal, a depth out of range.
+        If both points are equal or not finite, or ``depth`` is out of range.
+
+    References
+    ----------
+    C. Davis, D. E. Knuth, *Number representations and dragon curves*, Journal of Recreational
+    Mathematics 3, 1970 (from memory).
 
     Examples
     --------
@@ -155,7 +164,12 @@ def sierpinski_arrowhead(
     Raises
     ------
     InvalidValue
-        For points that are equal, a depth out of range.
+        If both points are equal or not finite, or ``depth`` is out of range.
+
+    References
+    ----------
+    W. Sierpiński, *Sur une courbe dont tout point est un point de ramification*, Comptes rendus de
+    l'Académie des sciences 160, 302-305, 1915 (the triangle; from memory).
 
     Examples
     --------

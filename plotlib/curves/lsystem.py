@@ -59,8 +59,9 @@ def lsystem(
     heading : float, default 90.0
         Where it looks at first, in degrees counter-clockwise from the x axis; upwards by default.
     draw, move : str, default "F" and "f"
-        The symbols that step with the pen down, and with the pen up. ``|`` turns around, ``[`` keeps place and heading, ``]`` returns
-        to the last ones kept. All other symbols only take part in the rewriting.
+        The symbols that step with the pen down, and with the pen up. ``|`` turns around, ``[``
+        keeps place and heading, ``]`` returns to the last ones kept. All other symbols only take
+        part in the rewriting.
     pen : Pen, optional
         The pen; without it the default one.
 
@@ -74,12 +75,13 @@ def lsystem(
     Raises
     ------
     InvalidValue
-        For a string that grows beyond 10 million symbols, before it is made; for ``]`` without
-        ``[``; for rules that are no strings.
+        If an argument is invalid, the string would grow beyond 10 million symbols (which is
+        found before it is made), it closes a bracket that it did not open, or a symbol of
+        ``draw`` or ``move`` already has a meaning.
 
-    Notes
-    -----
-    P. Prusinkiewicz, A. Lindenmayer, The Algorithmic Beauty of Plants, Springer 1990, chapter 1.
+    References
+    ----------
+    P. Prusinkiewicz, A. Lindenmayer, *The Algorithmic Beauty of Plants*, Springer 1990, chapter 1.
 
     Examples
     --------

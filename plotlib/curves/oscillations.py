@@ -56,7 +56,8 @@ def lissajous(
     Raises
     ------
     InvalidValue
-        For sizes, frequencies or a tolerance out of their range.
+        If an argument is invalid, or ``tolerance`` is so small that the figure needs more
+        than 5 million points.
 
     Examples
     --------
@@ -110,7 +111,7 @@ class Swing:
     Raises
     ------
     InvalidValue
-        For values out of their range.
+        If an argument is invalid.
 
     Examples
     --------
@@ -130,7 +131,32 @@ class Swing:
         object.__setattr__(self, "damping", checks.not_negative("damping", self.damping))
 
     def at(self, t: FloatArray) -> FloatArray:
-        """The displacement (n,) in mm at the times ``t`` (n,)."""
+        """The displacement at given times.
+
+        Parameters
+        ----------
+        t : array-like (n,)
+            Times, in the unit that ``frequency`` counts in.
+
+        Returns
+        -------
+        float array (n,)
+            The displacement in mm.
+
+        Raises
+        ------
+        InvalidValue
+            If ``t`` does not hold finite numbers.
+
+        Examples
+        --------
+        >>> import numpy as np
+        >>> Swing(40, 1).at(np.array([0.0, 0.25])).tolist()
+        [0.0, 40.0]
+        """
+        return self._displacement(checks.numbers("t", t))
+
+    def _displacement(self, t: FloatArray) -> FloatArray:
         angle = 2 * math.pi * self.frequency * t + math.radians(self.phase)
         return np.asarray(self.amplitude * np.exp(-self.damping * t) * np.sin(angle))
 
@@ -167,11 +193,14 @@ def pendulum(
     Raises
     ------
     InvalidValue
-        For what is no Swing, for a duration or tolerance that is not positive.
+        If an argument is invalid, ``x`` or ``y`` holds anything but Swings, or the figure
+        needs more than 5 million points.
 
     Examples
     --------
-    >>> figure = pendulum((100, 70), Swing(60, 2, damping=0.02), Swing(60, 3.01, phase=90, damping=0.02), duration=50)
+    >>> across = Swing(60, 2, damping=0.02)
+    >>> up = Swing(60, 3.01, phase=90, damping=0.02)
+    >>> figure = pendulum((100, 70), across, up, duration=50)
     >>> len(figure)
     1
     """
@@ -212,5 +241,5 @@ def _swings(name: str, value: object) -> tuple[Swing, ...]:
 def _sum(swings: Sequence[Swing], t: FloatArray) -> FloatArray:
     total = np.zeros(len(t))
     for swing in swings:
-        total += swing.at(t)
+        total += swing._displacement(t)
     return total

@@ -52,13 +52,14 @@ def parametric(
     Raises
     ------
     InvalidValue
-        For a curve that is not finite, jumps, does not close though ``closed`` says so, or needs
-        more than 5 million points; for a function that does not take arrays.
+        If an argument is invalid; if ``function`` does not take arrays; or if the curve is
+        not finite, jumps, does not close though ``closed`` says so, or needs more than 5
+        million points.
 
     Notes
     -----
     The range is looked at in 256 intervals of 57 places each, and wherever it is not flat in ever
-    finer ones. A wave much shorter than a thousandth of the range can stay unseen: draw such a
+    finer ones. A wave much shorter than a thousandth of the range may go unnoticed: draw such a
     curve in several parts.
 
     Examples

@@ -56,11 +56,12 @@ def phyllotaxis(
     Raises
     ------
     InvalidValue
-        For a count below 0, a scale or radii that are not positive.
+        If an argument is invalid, ``count`` is not from 0 to 1,000,000, or ``radii`` does not
+        fit it in number.
 
-    Notes
-    -----
-    H. Vogel, A better way to construct the sunflower head, Mathematical Biosciences 44, 1979.
+    References
+    ----------
+    H. Vogel, *A better way to construct the sunflower head*, Mathematical Biosciences 44, 1979.
 
     Examples
     --------

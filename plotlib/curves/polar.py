@@ -46,7 +46,8 @@ def rose(
     Raises
     ------
     InvalidValue
-        For a radius, k or tolerance that is not positive, a k that is no fraction up to 10,000.
+        If an argument is invalid, ``k`` is not a fraction of whole numbers up to 10,000, or
+        the curve needs more than 5 million points.
 
     Examples
     --------
@@ -97,7 +98,7 @@ def lemniscate(
     Raises
     ------
     InvalidValue
-        For a radius or tolerance that is not positive.
+        If an argument is invalid, or the curve needs more than 5 million points.
 
     Examples
     --------
@@ -151,7 +152,7 @@ def superellipse(
     Raises
     ------
     InvalidValue
-        For half axes, a power or a tolerance out of their range.
+        If an argument is invalid, or the curve needs more than 5 million points.
 
     Examples
     --------

@@ -55,8 +55,9 @@ def hypotrochoid(
     Raises
     ------
     InvalidValue
-        For lengths out of their range; for radii whose ratio is no fraction up to 10,000, when
-        ``turns`` is not given.
+        If an argument is invalid; if ``turns`` is not given and the ratio of the radii is not
+        a fraction of whole numbers up to 10,000; or if the curve needs more than 5 million
+        points.
 
     Examples
     --------
@@ -106,8 +107,9 @@ def epitrochoid(
     Raises
     ------
     InvalidValue
-        For lengths out of their range; for radii whose ratio is no fraction up to 10,000, when
-        ``turns`` is not given.
+        If an argument is invalid; if ``turns`` is not given and the ratio of the radii is not
+        a fraction of whole numbers up to 10,000; or if the curve needs more than 5 million
+        points.
 
     Examples
     --------
@@ -154,7 +156,7 @@ def trochoid(
     Raises
     ------
     InvalidValue
-        For lengths or arches out of their range.
+        If an argument is invalid, or the curve needs more than 5 million points.
 
     Examples
     --------

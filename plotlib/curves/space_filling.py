@@ -41,7 +41,13 @@ def hilbert(corner: ArrayLike, size: float, *, depth: int, pen: Pen | None = Non
     Raises
     ------
     InvalidValue
-        For a size or a depth out of range.
+        If ``size`` is not positive, ``depth`` is out of range, or ``corner`` is not a finite
+        point.
+
+    References
+    ----------
+    D. Hilbert, *Über die stetige Abbildung einer Linie auf ein Flächenstück*, Mathematische Annalen
+    38, 459-460, 1891.
 
     Examples
     --------
@@ -76,7 +82,13 @@ def peano(corner: ArrayLike, size: float, *, depth: int, pen: Pen | None = None)
     Raises
     ------
     InvalidValue
-        For a size or a depth out of range.
+        If ``size`` is not positive, ``depth`` is out of range, or ``corner`` is not a finite
+        point.
+
+    References
+    ----------
+    G. Peano, *Sur une courbe, qui remplit toute une aire plane*, Mathematische Annalen 36, 157-160,
+    1890.
 
     Examples
     --------
@@ -108,7 +120,12 @@ def gosper(start: ArrayLike, end: ArrayLike, *, depth: int, pen: Pen | None = No
     Raises
     ------
     InvalidValue
-        For points that are equal, a depth out of range.
+        If both points are equal or not finite, or ``depth`` is out of range.
+
+    References
+    ----------
+    M. Gardner, *In which "monster" curves force redefinition of the word "curve"*, Scientific
+    American 235, December 1976 (from memory).
 
     Examples
     --------

@@ -54,7 +54,8 @@ def archimedean_spiral(
     Raises
     ------
     InvalidValue
-        For radii, a pitch or a tolerance out of their range.
+        If an argument is invalid, ``inner`` is not less than ``radius``, or the spiral needs
+        more than 5 million points.
 
     Examples
     --------
@@ -115,7 +116,8 @@ def logarithmic_spiral(
     Raises
     ------
     InvalidValue
-        For radii, turns or a tolerance out of their range.
+        If an argument is invalid, ``inner`` is not less than ``radius``, or the spiral needs
+        more than 5 million points.
 
     Examples
     --------

@@ -43,13 +43,14 @@ def catmull_rom(
     Raises
     ------
     InvalidValue
-        For too few points, points or a tolerance out of range.
+        If an argument is invalid, there are too few different points, or the curve needs more
+        than 5 million points.
 
-    Notes
-    -----
-    C. Yuksel, S. Schaefer, J. Keyser, Parameterization and applications of Catmull-Rom curves,
-    Computer-Aided Design 43, 2011 (the proof that exponent 1/2 makes neither cusps nor loops within
-    a piece).
+    References
+    ----------
+    C. Yuksel, S. Schaefer, J. Keyser, *Parameterization and applications of Catmull-Rom curves*,
+    Computer-Aided Design 43, 2011: with the exponent 1/2 there are neither cusps nor loops within a
+    piece.
 
     Examples
     --------

@@ -32,7 +32,9 @@ def superformula(
     tolerance: float = TOLERANCE,
     pen: Pen | None = None,
 ) -> Drawing:
-    """The superformula: distance ``radius * (|cos(m φ / 4) / a| ** n2 + |sin(m φ / 4) / b| ** n3) ** (-1 / n1)`` in direction φ.
+    """The superformula of Gielis: a closed curve given by its distance in every direction φ.
+
+    The distance is ``radius * (|cos(m φ / 4) / a| ** n2 + |sin(m φ / 4) / b| ** n3) ** (-1 / n1)``.
 
     Parameters
     ----------
@@ -45,7 +47,7 @@ def superformula(
     n1, n2, n3 : float
         The exponents; ``n1`` must not be 0.
     a, b : float, default 1.0
-        > 0.
+        Stretch the two parts of the sum, > 0.
     tolerance : float, default 0.02
         Greatest distance in mm between the curve and its chords.
     pen : Pen, optional
@@ -59,13 +61,13 @@ def superformula(
     Raises
     ------
     InvalidValue
-        For values out of their range, an ``m`` that is no fraction up to 10,000, a form that
-        reaches infinity.
+        If an argument is invalid or out of range, ``m`` is not a fraction of whole numbers up
+        to 10,000, or the form reaches infinity.
 
-    Notes
-    -----
-    J. Gielis, A generic geometric transformation that unifies a wide range of natural and abstract
-    shapes, American Journal of Botany 90(3), 333-338, 2003.
+    References
+    ----------
+    J. Gielis, *A generic geometric transformation that unifies a wide range of natural and abstract
+    shapes*, American Journal of Botany 90(3), 333-338, 2003.
 
     Examples
     --------

@@ -28,15 +28,25 @@ def _axis(low: float, high: float, count: int) -> FloatArray:
 
 
 def from_array(values: ArrayLike, extent: Extent) -> ScalarField:
-    """A scalar field from numbers on a grid: a bicubic spline through them, kept at the edge's
-    number outside.
+    """A scalar field from numbers on a grid: a bicubic spline through them.
 
     Parameters
     ----------
     values : array-like, shape (rows, columns)
-        At least 2 x 2 finite numbers. Row 0 is the lowest (smallest y); pictures, whose row 0 is the top, want ``values[::-1]``.
+        At least 2 x 2 finite numbers. Row 0 is the lowest (smallest y); pictures, whose row 0 is
+        the top, want ``values[::-1]``.
     extent : (float, float, float, float)
         Left, bottom, right and top in mm: where the first and last columns and rows stand.
+
+    Returns
+    -------
+    ScalarField
+        Outside the extent it keeps the number of the edge.
+
+    Raises
+    ------
+    InvalidValue
+        If an argument is invalid.
 
     Examples
     --------
@@ -56,8 +66,24 @@ def from_array(values: ArrayLike, extent: Extent) -> ScalarField:
 
 
 def from_arrays(u: ArrayLike, v: ArrayLike, extent: Extent) -> VectorField:
-    """A vector field from its parts along x and y on a grid, each a bicubic spline; row 0 is the
-    lowest.
+    """A vector field from its parts along x and y on a grid, each a bicubic spline.
+
+    Parameters
+    ----------
+    u, v : array-like, shape (rows, columns)
+        At least 2 x 2 finite numbers, both of the same shape; row 0 is the lowest.
+    extent : (float, float, float, float)
+        Left, bottom, right and top in mm: where the first and last columns and rows stand.
+
+    Returns
+    -------
+    VectorField
+        Outside the extent it keeps the vector of the edge.
+
+    Raises
+    ------
+    InvalidValue
+        If an argument is invalid.
 
     Examples
     --------
@@ -75,14 +101,29 @@ def from_arrays(u: ArrayLike, v: ArrayLike, extent: Extent) -> VectorField:
 
 
 def sampled(field: ScalarField, region: RegionLike, *, step: float) -> ScalarField:
-    """A field asked once at nodes ``step`` mm apart, and a bicubic spline through them from then
-    on: for fields that are slow to ask.
+    """A field asked once on a grid, with a bicubic spline through its numbers from then on: for
+    fields that are slow to ask.
+
+    Parameters
+    ----------
+    field : ScalarField
+        The field.
+    region : Drawing, Sheet, shapely Polygon or MultiPolygon
+        Where it will be asked; the grid covers its box.
+    step : float
+        Distance in mm between nodes, > 0.
 
     Returns
     -------
     ScalarField
         Its ``error`` is the largest difference found in the middles of the cells. Outside the
         region's box it keeps the number of the edge.
+
+    Raises
+    ------
+    InvalidValue
+        If an argument is invalid, the region is empty, the field is not finite somewhere on the
+        grid, or the grid has more than 50 million nodes.
 
     Examples
     --------

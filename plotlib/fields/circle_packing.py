@@ -54,6 +54,12 @@ def circle_packing(
     ndarray, shape (n, 3)
         x, y and radius in mm.
 
+    Raises
+    ------
+    InvalidValue
+        If an argument is invalid, ``largest`` is less than ``smallest``, or the region fills
+        so little of its box that random points hardly ever hit it.
+
     Examples
     --------
     >>> from shapely import box
@@ -101,8 +107,26 @@ def _packed(spots: FloatArray, room: FloatArray, least: float, gap: float) -> Fl
 
 
 def circles(circles: ArrayLike, *, tolerance: float = 0.02, pen: Pen | None = None) -> Drawing:
-    """Circles (n, 3) of x, y and radius as closed strokes whose chords keep within ``tolerance``
-    mm.
+    """Circles drawn as closed strokes.
+
+    Parameters
+    ----------
+    circles : array-like, shape (n, 3)
+        x, y and radius in mm, as ``circle_packing`` gives them; radii > 0.
+    tolerance : float, default 0.02
+        Greatest distance in mm between a circle and its chords.
+    pen : Pen, optional
+        The pen; the default pen otherwise.
+
+    Returns
+    -------
+    Drawing
+        n closed strokes.
+
+    Raises
+    ------
+    InvalidValue
+        If an argument is invalid, or the circles need more than 5 million chords.
 
     Examples
     --------

@@ -16,16 +16,26 @@ from plotlib.fields.scalar import ScalarField
 
 
 def distance(region: RegionLike) -> ScalarField:
-    """Distance in mm to the edge of an area: positive outside, negative inside.
+    """Signed distance in mm to the edge of an area: positive outside, negative inside.
 
     Exact, by shapely, about a microsecond or two a point; for many points over a large area sample
-    it once (``.sampled``). Slopes have length 1 and point away from the area; on the edge itself,
-    where no nearest point tells the side, they count as nought.
+    it once (``sampled``).
+
+    Parameters
+    ----------
+    region : Drawing, Sheet, shapely Polygon or MultiPolygon
+        The area.
+
+    Returns
+    -------
+    ScalarField
+        Its slopes have length 1 and point away from the area; on the edge itself, where no nearest
+        point tells the side, they count as 0.
 
     Raises
     ------
     InvalidValue
-        For an empty area: nothing has a distance to it.
+        If ``region`` is empty, for nothing has a distance to it, or is not an area.
 
     Examples
     --------
@@ -45,6 +55,21 @@ def distance(region: RegionLike) -> ScalarField:
 
 def distance_to_strokes(drawing: Drawing) -> ScalarField:
     """Distance in mm to the nearest stroke of a drawing, never negative.
+
+    Parameters
+    ----------
+    drawing : Drawing
+        At least one stroke; dots count.
+
+    Returns
+    -------
+    ScalarField
+        Its slopes have length 1 and point away from the stroke; on a stroke they count as 0.
+
+    Raises
+    ------
+    InvalidValue
+        If ``drawing`` is not a Drawing or has no strokes.
 
     Examples
     --------

@@ -107,7 +107,9 @@ def streamlines(
     Raises
     ------
     InvalidValue
-        For values out of range, and fields that are not finite in or near the area.
+        If an argument is invalid, the field is not finite in or near the area, a spacing that
+        is a field is not above 0 in the whole area, or the spacing is so small that more than
+        10 million squares of its size fit into the area.
 
     References
     ----------

@@ -32,11 +32,19 @@ class Evenness:
     mean, shortest : float
         Mean and least length of a line.
     nearest : float
-        Least distance of two different lines; inf when none are so near as two spacings or so.
+        Least distance between two different lines; inf if no two are nearer than about two
+        spacings.
     covered : float
         Share of the area that is within one spacing of a line.
     widest : float
         Distance from the middle of the widest hole to the nearest line.
+
+    Examples
+    --------
+    >>> from shapely import box
+    >>> rows = Drawing([[(0, y), (40, y)] for y in range(0, 21, 2)])
+    >>> evenness(rows, box(0, 0, 40, 20), spacing=2).covered
+    1.0
     """
 
     lines: int
@@ -78,12 +86,24 @@ def evenness(
     seed : int or numpy Generator, default 0
         Where they fall.
 
+    Returns
+    -------
+    Evenness
+        What was found, in spacings.
+
+    Raises
+    ------
+    InvalidValue
+        If an argument is invalid, the drawing or the region is empty, the spacing is not
+        above 0 in the whole area, or the lines need more than 20 million samples.
+
     Examples
     --------
     >>> from shapely import box
     >>> rows = Drawing([[(0, y), (40, y)] for y in range(0, 21, 2)])
     >>> print(evenness(rows, box(0, 0, 40, 20), spacing=2))
-    11 lines, 20.0 spacings long in the mean, 20.0 at least; nearest two lines 1.000, 100.00 % of the area within 1, widest hole 0.50
+    11 lines, 20.0 spacings long in the mean, 20.0 at least; nearest two lines 1.000,
+    100.00 % of the area within 1, widest hole 0.50
     """
     area = as_area(region)
     apart = as_scalar("spacing", spacing)

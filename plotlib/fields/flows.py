@@ -17,8 +17,23 @@ from plotlib.fields.vector import VectorField
 
 
 def flow(function: Callable[[FloatArray, FloatArray], tuple[Any, Any]]) -> VectorField:
-    """A vector field from a function of two numpy arrays x and y in mm that gives the parts along x
-    and y.
+    """A vector field from a function.
+
+    Parameters
+    ----------
+    function : function
+        Takes two float64 arrays x and y in mm, which broadcast, and gives the parts along x and
+        along y.
+
+    Returns
+    -------
+    VectorField
+
+    Raises
+    ------
+    InvalidValue
+        If ``function`` is not a function; when the field is asked, if it does not give a pair of
+        arrays of the right shape.
 
     Examples
     --------
@@ -29,7 +44,23 @@ def flow(function: Callable[[FloatArray, FloatArray], tuple[Any, Any]]) -> Vecto
 
 
 def uniform(angle: float = 0.0, *, speed: float = 1.0) -> VectorField:
-    """The same vector everywhere, at ``angle`` degrees.
+    """Uniform flow: the same vector everywhere.
+
+    Parameters
+    ----------
+    angle : float, default 0.0
+        Its direction in degrees, counter-clockwise from the x axis.
+    speed : float, default 1.0
+        Its length.
+
+    Returns
+    -------
+    VectorField
+
+    Raises
+    ------
+    InvalidValue
+        If an argument is not a finite number.
 
     Examples
     --------
@@ -41,7 +72,21 @@ def uniform(angle: float = 0.0, *, speed: float = 1.0) -> VectorField:
 
 
 def heading(angle: ScalarField | float) -> VectorField:
-    """Unit vectors at the angle, in degrees, that a scalar field gives.
+    """Unit vectors in the direction that a scalar field gives.
+
+    Parameters
+    ----------
+    angle : ScalarField or float
+        The direction at each point in degrees, counter-clockwise from the x axis.
+
+    Returns
+    -------
+    VectorField
+
+    Raises
+    ------
+    InvalidValue
+        If ``angle`` is neither a scalar field nor a finite number.
 
     Examples
     --------
@@ -59,17 +104,61 @@ def heading(angle: ScalarField | float) -> VectorField:
 
 
 def vortex(centre: tuple[float, float], *, speed: float = 1.0, core: float = 1.0) -> VectorField:
-    """Flow round ``centre``, counter-clockwise for a positive ``speed``.
+    """A vortex with a smooth core: flow round a centre.
 
-    It is fastest, ``speed``, at ``core`` mm from the centre; inside it turns like a wheel, outside
-    it fades as 1 / distance.
+    Parameters
+    ----------
+    centre : (float, float)
+        Its centre in mm.
+    speed : float, default 1.0
+        The speed on the rim of the core; counter-clockwise when positive.
+    core : float, default 1.0
+        Radius in mm of the core, > 0: the flow is fastest on its rim.
+
+    Returns
+    -------
+    VectorField
+        Inside the core the speed grows smoothly from 0, outside it fades as 1 / distance.
+
+    Raises
+    ------
+    InvalidValue
+        If an argument is invalid.
+
+    References
+    ----------
+    The profile 2r / (1 + r²), with r the distance in cores, is that of W. Kaufmann's vortex of 1962
+    (from memory).
+
+    Examples
+    --------
+    >>> vortex((0, 0), speed=2, core=5)(5, 0)
+    (0.0, 2.0)
     """
     return _spoke(centre, speed, core).turned(90)
 
 
 def source(centre: tuple[float, float], *, speed: float = 1.0, core: float = 1.0) -> VectorField:
-    """Flow away from ``centre``; a negative ``speed`` makes it a sink. Fastest at ``core`` mm,
-    fading as 1 / distance outside.
+    """A source with a smooth core: flow away from a centre, or a sink towards it.
+
+    Parameters
+    ----------
+    centre : (float, float)
+        Its centre in mm.
+    speed : float, default 1.0
+        The speed on the rim of the core; negative for a sink.
+    core : float, default 1.0
+        Radius in mm of the core, > 0: the flow is fastest on its rim.
+
+    Returns
+    -------
+    VectorField
+        Inside the core the speed grows smoothly from 0, outside it fades as 1 / distance.
+
+    Raises
+    ------
+    InvalidValue
+        If an argument is invalid.
 
     Examples
     --------
@@ -80,8 +169,24 @@ def source(centre: tuple[float, float], *, speed: float = 1.0, core: float = 1.0
 
 
 def saddle(centre: tuple[float, float], *, angle: float = 0.0) -> VectorField:
-    """Flow in from the sides and out along the direction ``angle``, faster by 1 each mm from
-    ``centre``.
+    """A saddle point: flow in from two sides and out along a direction.
+
+    Parameters
+    ----------
+    centre : (float, float)
+        The point in mm where the flow stands still.
+    angle : float, default 0.0
+        The direction in degrees in which it flows out, both ways.
+
+    Returns
+    -------
+    VectorField
+        The speed is the distance from the centre in mm.
+
+    Raises
+    ------
+    InvalidValue
+        If an argument is invalid.
 
     Examples
     --------
@@ -96,7 +201,23 @@ def saddle(centre: tuple[float, float], *, angle: float = 0.0) -> VectorField:
 
 
 def attractors(points: ArrayLike, *, core: float = 1.0) -> VectorField:
-    """Flow towards many points at once, each pulling as a sink of speed 1 does.
+    """Flow towards many points at once: the sum of sinks of speed 1.
+
+    Parameters
+    ----------
+    points : array-like, shape (n, 2)
+        The points in mm, at least one.
+    core : float, default 1.0
+        Radius in mm of the core of each, > 0: its pull is strongest on the rim.
+
+    Returns
+    -------
+    VectorField
+
+    Raises
+    ------
+    InvalidValue
+        If an argument is invalid.
 
     Examples
     --------

@@ -69,14 +69,16 @@ def isolines(
     Raises
     ------
     InvalidValue
-        For a field that is not finite in the area, both or neither of ``levels`` and ``spacing``, a
-        step so small that memory would not do.
+        If an argument is invalid, both or neither of ``levels`` and ``spacing`` are given,
+        the field is not finite in or near the area, the grid has more than 50 million nodes,
+        or ``spacing`` gives more than 10,000 levels.
 
     Examples
     --------
     >>> from shapely import box
     >>> from plotlib.fields.distance import distance_to_point
-    >>> rings = isolines(distance_to_point((50, 50)), box(0, 0, 100, 100), levels=[10, 20], tolerance=0)
+    >>> far = distance_to_point((50, 50))
+    >>> rings = isolines(far, box(0, 0, 100, 100), levels=[10, 20], tolerance=0)
     >>> len(rings), rings.is_closed.tolist(), round(rings.length / (2 * np.pi * 30), 3)
     (2, [True, True], 1.0)
     """
@@ -102,11 +104,30 @@ def isolines(
 def bands(
     field: ScalarField, region: RegionLike, *, levels: ArrayLike, step: float = 0.5
 ) -> list[Polygon | MultiPolygon]:
-    """The areas between neighbouring levels of a field: for n levels n + 1 areas, the lowest ground
-    first.
+    """The areas between neighbouring levels of a field: filled contours.
 
-    Edges are straight within the cells of ``step`` mm; together the bands are the region, and
-    neighbours share their edge.
+    Parameters
+    ----------
+    field : ScalarField
+        What to draw.
+    region : Drawing, Sheet, shapely Polygon or MultiPolygon
+        The area to divide.
+    levels : array-like, shape (n,)
+        The numbers between the bands, in any order.
+    step : float, default 0.5
+        Size in mm of the cells, within which edges are straight.
+
+    Returns
+    -------
+    list of Polygon or MultiPolygon
+        n + 1 areas for n different levels, the lowest ground first. Together they are the region,
+        and neighbours share their edge; bands that the field does not reach are empty.
+
+    Raises
+    ------
+    InvalidValue
+        If an argument is invalid, the field is not finite in or near the area, or the grid has more
+        than 50 million nodes.
 
     Examples
     --------

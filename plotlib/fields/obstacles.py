@@ -27,6 +27,17 @@ def around(field: VectorField, region: RegionLike, *, within: float) -> VectorFi
     within : float
         Distance in mm from the edge at which the flow begins to turn, > 0.
 
+    Returns
+    -------
+    VectorField
+        The flow without its part across the edge: all of it on the edge and inside, less and less
+        of it farther out, nothing from ``within`` on.
+
+    Raises
+    ------
+    InvalidValue
+        If an argument is invalid, or the region is empty.
+
     Examples
     --------
     >>> from shapely import box
@@ -53,13 +64,29 @@ def held(field: ScalarField, region: RegionLike, *, within: float) -> ScalarFiel
     """A scalar field held to one number on each part of a region, so that its curl slides along the
     edges and still has no divergence.
 
-    Each part keeps the mean that the field has on its edge. Beyond ``within`` mm (or the gap to the
-    next part, where that is less) the field is as it was.
+    Parameters
+    ----------
+    field : ScalarField
+        The stream function.
+    region : Drawing, Sheet, shapely Polygon or MultiPolygon
+        The obstacles. Each part keeps the mean that the field has on its outer edge.
+    within : float
+        Distance in mm from an edge within which the field changes, > 0; less where the next part is
+        nearer.
+
+    Returns
+    -------
+    ScalarField
+
+    Raises
+    ------
+    InvalidValue
+        If an argument is invalid.
 
     References
     ----------
     R. Bridson, J. Hourihan, M. Nordenstam, *Curl-Noise for Procedural Fluid Flow*, SIGGRAPH 2007:
-    the ramp (15t − 10t³ + 3t⁵) / 8.
+    the ramp (15t - 10t³ + 3t⁵) / 8.
 
     Examples
     --------

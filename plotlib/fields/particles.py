@@ -59,6 +59,18 @@ def particles(
     pen : Pen, optional
         The pen; the default pen otherwise.
 
+    Returns
+    -------
+    Drawing
+        A stroke for each particle, cut where it leaves the region.
+
+    Raises
+    ------
+    InvalidValue
+        If an argument is invalid, the flow is not finite where a particle goes, the tracks
+        would have more than 100,000 steps each or 30 million in all, or the region fills so
+        little of its box that random points hardly ever hit it.
+
     Examples
     --------
     >>> from shapely import box

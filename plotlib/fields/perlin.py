@@ -56,7 +56,8 @@ def perlin(
     Raises
     ------
     InvalidValue
-        For a value out of its range, a tile that is no whole number of cells.
+        If an argument is invalid, or a tile is not a whole number of cells. When the field is
+        asked: if a point is more than 2⁴⁰ cells of the finest octave from the origin.
 
     References
     ----------

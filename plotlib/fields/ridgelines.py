@@ -61,6 +61,12 @@ def ridgelines(
     Drawing
         From the nearest line to the farthest, each from left to right.
 
+    Raises
+    ------
+    InvalidValue
+        If an argument is invalid, the field is not finite in the area, lines are lifted by
+        more than 100,000 km, or there would be more than 20 million points.
+
     Examples
     --------
     >>> from shapely import box

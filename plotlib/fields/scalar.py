@@ -35,9 +35,17 @@ class ScalarField:
     error : float, default 0
         The largest known distance of the numbers from what the field stands for; sampling sets it.
 
+    Raises
+    ------
+    InvalidValue
+        If an argument is invalid. When the field is asked: if ``value`` or ``jet`` does not
+        take arrays, or does not give what is described here.
+
     Examples
     --------
-    >>> hill = ScalarField(lambda x, y: 100 - x * x - y * y, lambda x, y: (100 - x * x - y * y, -2 * x, -2 * y))
+    >>> def height(x, y):
+    ...     return 100 - x * x - y * y
+    >>> hill = ScalarField(height, lambda x, y: (height(x, y), -2 * x, -2 * y))
     >>> hill(3, 4), hill.slopes(3, 4)
     (75.0, (-6.0, -8.0))
     >>> (2 * hill + 1)(3, 4)
@@ -60,11 +68,57 @@ class ScalarField:
         return shaped(answer(self._value, x, y), shape)
 
     def slopes(self, x: Any, y: Any) -> Any:
-        """The slopes along x and along y, per mm, each shaped as the numbers are."""
+        """The slopes along x and along y: the partial derivatives.
+
+        Parameters
+        ----------
+        x, y : float or array-like
+            Points in mm; they broadcast.
+
+        Returns
+        -------
+        (float, float) or (ndarray, ndarray)
+            Both slopes per mm, each of the shape that the numbers have.
+
+        Raises
+        ------
+        InvalidValue
+            If x or y is not numeric, if they do not broadcast, or if the field's function does not
+            give arrays of their shape.
+
+        Examples
+        --------
+        >>> hill = ScalarField(lambda x, y: x * y, lambda x, y: (x * y, y, x))
+        >>> hill.slopes(3, 4)
+        (4.0, 3.0)
+        """
         return self.jet(x, y)[1:]
 
     def jet(self, x: Any, y: Any) -> Any:
-        """The numbers and both slopes in one go: cheaper than asking for each."""
+        """The numbers and both slopes in one go, which is cheaper than asking for each.
+
+        Parameters
+        ----------
+        x, y : float or array-like
+            Points in mm; they broadcast.
+
+        Returns
+        -------
+        (float, float, float) or (ndarray, ndarray, ndarray)
+            The numbers, the slopes along x and the slopes along y.
+
+        Raises
+        ------
+        InvalidValue
+            If x or y is not numeric, if they do not broadcast, or if the field's function does not
+            give arrays of their shape.
+
+        Examples
+        --------
+        >>> hill = ScalarField(lambda x, y: x * y, lambda x, y: (x * y, y, x))
+        >>> hill.jet(3, 4)
+        (12.0, 4.0, 3.0)
+        """
         shape, x, y = broadcast(x, y)
         f, along_x, along_y = answer(self._jet, x, y)
         return shaped(f, shape), shaped(along_x, shape), shaped(along_y, shape)
@@ -72,7 +126,20 @@ class ScalarField:
     # ---- vector fields
 
     def gradient(self) -> VectorField:
-        """The vector field that points uphill, as long as it is steep."""
+        """The gradient: the vector field that points uphill and is as long as the hill is steep.
+
+        Returns
+        -------
+        VectorField
+            The slopes along x and along y, per mm.
+
+        Examples
+        --------
+        >>> constant(3).gradient()(5, 5)
+        (0.0, 0.0)
+        >>> ScalarField(lambda x, y: x * y, lambda x, y: (x * y, y, x)).gradient()(3, 4)
+        (4.0, 3.0)
+        """
 
         def uphill(x: FloatArray, y: FloatArray) -> tuple[FloatArray, FloatArray]:
             _, along_x, along_y = self._jet(x, y)
@@ -81,11 +148,23 @@ class ScalarField:
         return VectorField(uphill)
 
     def curl(self) -> VectorField:
-        """The flow (slope along y, minus slope along x): it follows the iso-lines, higher ground on
-        its left, and has no divergence.
+        """The curl of the field as a stream function: a flow that follows the iso-lines, with
+        higher ground on its left and without divergence.
 
-        After R. Bridson, J. Hourihan and M. Nordenstam, *Curl-Noise for Procedural Fluid Flow*,
-        SIGGRAPH 2007.
+        Returns
+        -------
+        VectorField
+            The slope along y, and minus the slope along x.
+
+        References
+        ----------
+        R. Bridson, J. Hourihan, M. Nordenstam, *Curl-Noise for Procedural Fluid Flow*, SIGGRAPH
+        2007.
+
+        Examples
+        --------
+        >>> ScalarField(lambda x, y: x * y, lambda x, y: (x * y, y, x)).curl()(3, 4)
+        (3.0, -4.0)
         """
 
         def along(x: FloatArray, y: FloatArray) -> tuple[FloatArray, FloatArray]:
@@ -124,7 +203,28 @@ class ScalarField:
         return self.shaped(np.abs, np.sign)
 
     def maximum(self, other: ScalarField | float) -> ScalarField:
-        """The higher of this and ``other`` at every point."""
+        """The pointwise maximum: the higher of this field and ``other`` at every point.
+
+        Parameters
+        ----------
+        other : ScalarField or float
+            The other field, or a number.
+
+        Returns
+        -------
+        ScalarField
+            Where both are equal, it has the slopes of this field.
+
+        Raises
+        ------
+        InvalidValue
+            If ``other`` is neither a scalar field nor a finite number.
+
+        Examples
+        --------
+        >>> constant(3).maximum(7)(0, 0)
+        7.0
+        """
         return _combined(
             self,
             as_scalar("other", other),
@@ -133,7 +233,28 @@ class ScalarField:
         )
 
     def minimum(self, other: ScalarField | float) -> ScalarField:
-        """The lower of this and ``other`` at every point."""
+        """The pointwise minimum: the lower of this field and ``other`` at every point.
+
+        Parameters
+        ----------
+        other : ScalarField or float
+            The other field, or a number.
+
+        Returns
+        -------
+        ScalarField
+            Where both are equal, it has the slopes of this field.
+
+        Raises
+        ------
+        InvalidValue
+            If ``other`` is neither a scalar field nor a finite number.
+
+        Examples
+        --------
+        >>> constant(3).minimum(7)(0, 0)
+        3.0
+        """
         return _combined(
             self,
             as_scalar("other", other),
@@ -146,8 +267,29 @@ class ScalarField:
         function: Callable[[FloatArray], Any],
         slope: Callable[[FloatArray], Any] | None = None,
     ) -> ScalarField:
-        """``function`` of the numbers; ``slope`` is its derivative (central differences without
-        it).
+        """A function of the field's numbers.
+
+        Parameters
+        ----------
+        function : function
+            Takes a float64 array of numbers and gives an array of the same shape.
+        slope : function, optional
+            The derivative of ``function``. Without it slopes are central differences over 0.000001.
+
+        Returns
+        -------
+        ScalarField
+            ``function`` of the numbers, with slopes by the chain rule.
+
+        Raises
+        ------
+        InvalidValue
+            If ``function`` or ``slope`` is not a function.
+
+        Examples
+        --------
+        >>> ScalarField(lambda x, y: x * y).shaped(np.sqrt)(2, 8)
+        4.0
         """
         checks.function("function", function)
         if slope is not None:
@@ -163,8 +305,27 @@ class ScalarField:
         return ScalarField(lambda x, y: function(self._value(x, y)), jet)
 
     def warped(self, dx: ScalarField | float, dy: ScalarField | float) -> ScalarField:
-        """The field displaced by two others: its number at (x + dx, y + dy), both in mm and both
-        fields of (x, y).
+        """Domain warping: the field displaced by two others.
+
+        Parameters
+        ----------
+        dx, dy : ScalarField or float
+            How far away in mm the number is taken from, each a field of (x, y) or one number.
+
+        Returns
+        -------
+        ScalarField
+            The number of this field at (x + dx, y + dy), with slopes by the chain rule.
+
+        Raises
+        ------
+        InvalidValue
+            If ``dx`` or ``dy`` is neither a scalar field nor a finite number.
+
+        Examples
+        --------
+        >>> ScalarField(lambda x, y: x * y).warped(1, 2)(3, 4)
+        24.0
         """
         a = as_scalar("dx", dx)
         b = as_scalar("dy", dy)
@@ -214,7 +375,28 @@ def _as_field(value: ScalarField | float) -> ScalarField:
 
 
 def constant(value: float) -> ScalarField:
-    """The same number everywhere."""
+    """The same number everywhere, as a field.
+
+    Parameters
+    ----------
+    value : float
+        The number.
+
+    Returns
+    -------
+    ScalarField
+        Its slopes are 0.
+
+    Raises
+    ------
+    InvalidValue
+        If ``value`` is not a finite number.
+
+    Examples
+    --------
+    >>> constant(3).jet(1, 2)
+    (3.0, 0.0, 0.0)
+    """
     number = np.float64(checks.finite("value", value))
     zero = np.float64(0.0)
     return ScalarField(lambda x, y: number, lambda x, y: (number, zero, zero))  # type: ignore[arg-type, return-value]

@@ -27,6 +27,16 @@ def from_function(
         ``slopes(x, y)``: a pair, the slopes along x and along y. Without it they are central
         differences over 0.0001 mm.
 
+    Returns
+    -------
+    ScalarField
+
+    Raises
+    ------
+    InvalidValue
+        If an argument is not a function. When the field is asked: if ``value`` or ``slopes``
+        does not take arrays, or does not give what is described here.
+
     Examples
     --------
     >>> saddle = from_function(lambda x, y: x * y, lambda x, y: (y, x))
@@ -52,7 +62,23 @@ def _two(slopes: Any) -> tuple[Any, Any]:
 
 
 def ramp(angle: float = 0.0, *, centre: tuple[float, float] = (0.0, 0.0)) -> ScalarField:
-    """Distance in mm from ``centre`` along the direction ``angle`` (degrees), negative behind it.
+    """A linear ramp: distance in mm from a point along a direction, negative behind it.
+
+    Parameters
+    ----------
+    angle : float, default 0.0
+        The direction in degrees, counter-clockwise from the x axis; multiples of 90 are exact.
+    centre : (float, float), default (0, 0)
+        The point in mm where it is 0.
+
+    Returns
+    -------
+    ScalarField
+
+    Raises
+    ------
+    InvalidValue
+        If an argument is invalid.
 
     Examples
     --------
@@ -76,8 +102,24 @@ def ramp(angle: float = 0.0, *, centre: tuple[float, float] = (0.0, 0.0)) -> Sca
 
 
 def ridge(start: tuple[float, float], end: tuple[float, float], *, width: float) -> ScalarField:
-    """A smooth crest along the straight line from ``start`` to ``end``: 1 on the line, exp(−1) at
-    ``width`` mm from it, 0 far away.
+    """A smooth crest along a straight line: a Gaussian of the distance from a segment.
+
+    Parameters
+    ----------
+    start, end : (float, float)
+        The ends of the segment in mm; equal ones give a round hill.
+    width : float
+        Distance in mm from the line at which the crest has fallen to exp(-1), > 0.
+
+    Returns
+    -------
+    ScalarField
+        1 on the line, 0 far away.
+
+    Raises
+    ------
+    InvalidValue
+        If an argument is invalid.
 
     Examples
     --------

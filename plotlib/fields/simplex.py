@@ -38,13 +38,19 @@ def simplex(
     persistence, lacunarity : float
         How much weaker (0 < persistence <= 1) and finer (>= 1) each octave is.
 
+    Returns
+    -------
+    ScalarField
+        Numbers within -1 … 1 for one octave, with slopes by central differences over 1/100 of a
+        cell.
+
     Raises
     ------
     MissingPackage
-        Without the package ``noise`` (extra "noise").
+        If the package ``noise`` (extra "noise") is not installed.
     InvalidValue
-        For a value out of range, or when asked so far out that float32 would show: 100,000 cells of
-        the finest octave from the origin.
+        If an argument is invalid, or the octaves are finer than float32 resolves. When the field is
+        asked: if a point is more than 100,000 cells of the finest octave from the origin.
 
     Examples
     --------

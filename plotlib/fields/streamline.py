@@ -62,16 +62,17 @@ def streamline(
     pen : Pen, optional
         The pen; the default pen otherwise.
 
-    Raises
-    ------
-    InvalidValue
-        If the field is not finite in the area, or a line would take more than 100,000 steps.
-
     Returns
     -------
     Drawing
         A stroke for each start that has a line, along the flow; where the edge cuts it, what the
         edge leaves. Loops are closed exactly.
+
+    Raises
+    ------
+    InvalidValue
+        If an argument is invalid, the field is not finite in the area, or a line would take
+        more than 100,000 steps.
 
     Examples
     --------

@@ -29,6 +29,16 @@ def voronoi(points: ArrayLike, region: RegionLike, *, pen: Pen | None = None) ->
     pen : Pen, optional
         The pen; the default pen otherwise.
 
+    Returns
+    -------
+    Drawing
+        A stroke for each border between two cells, once.
+
+    Raises
+    ------
+    InvalidValue
+        If an argument is invalid.
+
     Examples
     --------
     >>> from shapely import box
@@ -45,8 +55,25 @@ def voronoi(points: ArrayLike, region: RegionLike, *, pen: Pen | None = None) ->
 
 
 def voronoi_cells(points: ArrayLike, region: RegionLike) -> list[Polygon | MultiPolygon]:
-    """The cell of each point within a region, an area each, in the order of the points (the first
-    of those that share a place has it).
+    """The Voronoi cells of points within a region: what is nearer to each point than to all others.
+
+    Parameters
+    ----------
+    points : array-like, shape (n, 2)
+        Points in mm, inside the region or not.
+    region : Drawing, Sheet, shapely Polygon or MultiPolygon
+        The area that cells are cut to.
+
+    Returns
+    -------
+    list of Polygon or MultiPolygon
+        n areas in the order of the points; empty ones where a cell has no part in the region, and
+        for all but the first of several points that share a place.
+
+    Raises
+    ------
+    InvalidValue
+        If an argument is invalid.
 
     Examples
     --------
@@ -71,8 +98,27 @@ def voronoi_cells(points: ArrayLike, region: RegionLike) -> list[Polygon | Multi
 
 
 def delaunay(points: ArrayLike, region: RegionLike, *, pen: Pen | None = None) -> Drawing:
-    """The sides of the Delaunay triangles of points, each drawn once, cut by the region. Points on
-    one line are joined in a row.
+    """The Delaunay triangulation of points: the sides of its triangles, each drawn once and cut by
+    the region.
+
+    Parameters
+    ----------
+    points : array-like, shape (n, 2)
+        Points in mm. Those that share a place count as one; points on one line are joined in a row.
+    region : Drawing, Sheet, shapely Polygon or MultiPolygon
+        The area to stay in.
+    pen : Pen, optional
+        The pen; the default pen otherwise.
+
+    Returns
+    -------
+    Drawing
+        A stroke for each side.
+
+    Raises
+    ------
+    InvalidValue
+        If an argument is invalid.
 
     Examples
     --------

@@ -27,6 +27,12 @@ class VectorField:
     error : float, default 0
         The largest known distance of the vectors from what the field stands for; sampling sets it.
 
+    Raises
+    ------
+    InvalidValue
+        If an argument is invalid. When the field is asked: if ``flow`` does not take arrays,
+        or does not give a pair of them.
+
     Examples
     --------
     >>> turning = VectorField(lambda x, y: (-y, x))
@@ -84,14 +90,44 @@ class VectorField:
     __rmul__ = __mul__
 
     def turned(self, angle: float) -> VectorField:
-        """Every vector turned by ``angle`` degrees counter-clockwise; multiples of 90 are exact."""
+        """Every vector turned counter-clockwise.
+
+        Parameters
+        ----------
+        angle : float
+            By how many degrees; multiples of 90 are exact.
+
+        Returns
+        -------
+        VectorField
+
+        Raises
+        ------
+        InvalidValue
+            If ``angle`` is not a finite number.
+
+        Examples
+        --------
+        >>> VectorField(lambda x, y: (x, y)).turned(90)(3, 4)
+        (-4.0, 3.0)
+        """
         turn = checks.finite("angle", angle) % 360.0
         exact = {0.0: (1.0, 0.0), 90.0: (0.0, 1.0), 180.0: (-1.0, 0.0), 270.0: (0.0, -1.0)}
         c, s = exact.get(turn, (float(np.cos(np.radians(turn))), float(np.sin(np.radians(turn)))))
         return self._changed(lambda x, y, u, v: (c * u - s * v, s * u + c * v))
 
     def unit(self) -> VectorField:
-        """The same directions at speed 1; nought stays nought."""
+        """The same directions at speed 1; zero vectors stay zero.
+
+        Returns
+        -------
+        VectorField
+
+        Examples
+        --------
+        >>> VectorField(lambda x, y: (x, y)).unit()(3, 4)
+        (0.6, 0.8)
+        """
 
         def shortened(
             x: FloatArray, y: FloatArray, u: FloatArray, v: FloatArray

@@ -1,5 +1,7 @@
 """Elementary shapes: lines, rectangles, circles and their parts, regular polygons and stars."""
 
+from __future__ import annotations
+
 from plotlib.shapes.polygons import rectangle, regular_polygon, star, star_polygon
 from plotlib.shapes.round import arc, circle, circles, ellipse, sector
 from plotlib.shapes.straight import dots, line, lines, polyline
@@ -19,3 +21,7 @@ __all__ = [
     "star",
     "star_polygon",
 ]
+
+
+def __dir__() -> list[str]:
+    return sorted(__all__)

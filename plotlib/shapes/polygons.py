@@ -49,7 +49,7 @@ def rectangle(
     Raises
     ------
     InvalidValue
-        For sides that are not positive, a radius that is negative or too large.
+        If an argument is invalid, or ``radius`` is more than half of the shorter side.
 
     Examples
     --------
@@ -122,7 +122,8 @@ def regular_polygon(
     Raises
     ------
     InvalidValue
-        For a radius that is not positive, fewer than 3 sides.
+        If an argument is invalid: a radius that is not positive, or fewer than 3 or more than
+        100,000 sides.
 
     Examples
     --------
@@ -170,7 +171,8 @@ def star(
     Raises
     ------
     InvalidValue
-        For radii that are not positive, too few tips.
+        If an argument is invalid: a radius that is not positive, fewer than 2 tips (5 without
+        ``inner``), or more than 100,000.
 
     Examples
     --------
@@ -220,7 +222,8 @@ def star_polygon(
     Raises
     ------
     InvalidValue
-        For a radius that is not positive, corners or a step out of their range.
+        If an argument is invalid: a radius that is not positive, or corners or a step out of
+        range.
 
     Examples
     --------

@@ -43,7 +43,8 @@ def circle(
     Raises
     ------
     InvalidValue
-        For a centre that is not finite, a radius or tolerance that is not positive.
+        If an argument is invalid, or ``tolerance`` is so small that the circle needs more
+        than 5 million chords.
 
     Examples
     --------
@@ -82,8 +83,8 @@ def circles(
     Raises
     ------
     InvalidValue
-        For radii that are not positive or do not fit the centres in number, for centres that are
-        not finite.
+        If an argument is invalid, ``radii`` does not fit ``centres`` in number, or the
+        circles need more than 5 million chords.
 
     Examples
     --------
@@ -133,8 +134,8 @@ def ellipse(
     Raises
     ------
     InvalidValue
-        For half axes or a tolerance that are not positive, for a centre or angle that is not
-        finite.
+        If an argument is invalid, or ``tolerance`` is so small that the ellipse needs more
+        than 5 million chords.
 
     Examples
     --------
@@ -185,7 +186,8 @@ def arc(
     Raises
     ------
     InvalidValue
-        For a radius or tolerance that is not positive, a sweep of zero or of more than 360 degrees.
+        If an argument is invalid, ``sweep`` is 0 or beyond 360 degrees, or the arc needs more
+        than 5 million chords.
 
     Examples
     --------
@@ -238,7 +240,8 @@ def sector(
     Raises
     ------
     InvalidValue
-        For radii, a sweep or a tolerance out of their range.
+        If an argument is invalid, ``inner`` is not less than ``radius``, ``sweep`` is 0 or
+        not less than 360 degrees, or an arc needs more than 5 million chords.
 
     Examples
     --------

@@ -30,7 +30,7 @@ def line(start: ArrayLike, end: ArrayLike, *, pen: Pen | None = None) -> Drawing
     Raises
     ------
     InvalidValue
-        If an end is no finite point.
+        If an end is not a finite point.
 
     Examples
     --------
@@ -59,7 +59,7 @@ def lines(starts: ArrayLike, ends: ArrayLike, *, pen: Pen | None = None) -> Draw
     Raises
     ------
     InvalidValue
-        If the arrays differ in length or hold what is no finite point.
+        If the arrays differ in length or do not hold finite points.
 
     Examples
     --------
@@ -98,7 +98,7 @@ def polyline(points: ArrayLike, *, closed: bool = False, pen: Pen | None = None)
     Raises
     ------
     InvalidValue
-        For too few points or what is no finite point.
+        If there are too few points, or they are not finite.
 
     Examples
     --------
@@ -131,7 +131,7 @@ def dots(points: ArrayLike, *, pen: Pen | None = None) -> Drawing:
     Raises
     ------
     InvalidValue
-        For what is no finite point.
+        If ``points`` does not hold finite points.
 
     Examples
     --------

@@ -83,3 +83,9 @@ def test_what_is_no_swing_is_refused(bad):
 def test_a_duration_of_ages_is_refused():
     with pytest.raises(InvalidValue, match=r"frequency = .* duration = .* pieces of curve"):
         pendulum((0, 0), Swing(1, 1), Swing(1, 1), duration=1e12)
+
+
+@pytest.mark.parametrize("times", ["ab", [0.0, math.nan], None])
+def test_times_that_are_none_are_refused(times):
+    with pytest.raises(InvalidValue, match="t must"):
+        Swing(1, 1).at(times)

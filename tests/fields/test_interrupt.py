@@ -28,7 +28,8 @@ searches = {{
     ),
 }}
 search = searches["{name}"]
-search(box(0, 0, 20, 20), 10_000 if "{name}" == "circle_packing" else 10)  # compiled before the signal
+fine = 10_000 if "{name}" == "circle_packing" else 10
+search(box(0, 0, 20, 20), fine)  # compiled before the signal
 print("ready", flush=True)
 threading.Timer(2.0, lambda: os.kill(os.getpid(), signal.SIGINT)).start()
 search(box(0, 0, 1000, 1000), 1)
