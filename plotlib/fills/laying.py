@@ -4,6 +4,8 @@ its edge.
 
 from __future__ import annotations
 
+from bisect import bisect
+
 import numpy as np
 import shapely
 from shapely import MultiPolygon, Polygon
@@ -75,7 +77,7 @@ def edge_joined(
     drawing: Drawing, area: Polygon | MultiPolygon, limit: float, pen: Pen | None
 ) -> Drawing:
     """Pieces that follow each other as one, where the way along the edge from one to the next is no
-    longer than ``limit``.
+    longer than ``limit`` and not inked by a way before it.
     """
     if len(drawing) < 2:
         return drawing
@@ -83,18 +85,60 @@ def edge_joined(
         Ring(shapely.get_coordinates(ring), Polygon())
         for ring in shapely.get_rings(shapely.get_parts(area))
     ]
+    edges = [_Edge(ring, limit) for ring in rings]
     first = drawing.points[drawing.offsets[1:-1]]
     last = drawing.points[drawing.offsets[1:-1] - 1]
     home = _ring_of(first, last, rings)
     strokes = list(drawing)
     done: list[list[FloatArray]] = [[strokes[0]]]
     for k, stroke in enumerate(strokes[1:]):
-        way = _along(rings[home[k]], last[k], first[k], limit) if home[k] >= 0 else None
+        way = edges[home[k]].way(last[k], first[k]) if home[k] >= 0 else None
         if way is None:
             done.append([stroke])
         else:
             done[-1] += [way, stroke]
     return Drawing.from_arrays(*_packed(done), pen=pen)
+
+
+class _Edge:
+    """A ring whose pieces are walked once: ``begins`` and ``ends`` of what has been, in order, in mm
+    along the ring.
+    """
+
+    def __init__(self, ring: Ring, limit: float) -> None:
+        self.ring = ring
+        self.limit = limit
+        self.begins: list[float] = []
+        self.ends: list[float] = []
+
+    def way(self, begin: FloatArray, end: FloatArray) -> FloatArray | None:
+        """The corners (n, 2) between two points, the shorter way round that is still free; or
+        None.
+        """
+        one = self.ring.near(begin)
+        ahead = (self.ring.near(end) - one) % self.ring.length
+        for way in sorted((ahead, ahead - self.ring.length), key=abs):
+            pieces = self._pieces(min(one, one + way), abs(way))
+            if abs(way) <= self.limit and all(self._is_free(*piece) for piece in pieces):
+                for low, high in pieces:
+                    at = bisect(self.begins, low)
+                    self.begins.insert(at, low)
+                    self.ends.insert(at, high)
+                return self.ring.stretch(one, way)[1:-1]
+        return None
+
+    def _pieces(self, begin: float, length: float) -> list[tuple[float, float]]:
+        """A stretch as pieces that do not go past the ring's first point."""
+        low = begin % self.ring.length
+        high = low + length
+        if high <= self.ring.length:
+            return [(low, high)]
+        return [(low, self.ring.length), (0.0, high - self.ring.length)]
+
+    def _is_free(self, low: float, high: float) -> bool:
+        after = bisect(self.begins, low)
+        before_is_over = after == 0 or self.ends[after - 1] <= low + _CLOSE
+        return before_is_over and (after == len(self.begins) or self.begins[after] >= high - _CLOSE)
 
 
 def _ring_of(first: FloatArray, last: FloatArray, rings: list[Ring]) -> np.ndarray:
@@ -107,14 +151,6 @@ def _ring_of(first: FloatArray, last: FloatArray, rings: list[Ring]) -> np.ndarr
         home[at] = ring
         homes.append(home)
     return np.where(homes[0] == homes[1], homes[0], -1)
-
-
-def _along(ring: Ring, begin: FloatArray, end: FloatArray, limit: float) -> FloatArray | None:
-    one = ring.near(begin)
-    other = ring.near(end)
-    ahead = (other - one) % ring.length
-    way = ahead if ahead <= ring.length / 2 else ahead - ring.length
-    return ring.stretch(one, way)[1:-1] if abs(way) <= limit else None
 
 
 def _packed(strokes: list[list[FloatArray]]) -> Ragged:
