@@ -337,6 +337,7 @@ HOSTILE = {
 @example(
     "waves of all sizes", -1.25, 2.844805980548611, 18.0, 0.0, 0.02
 )  # a wave between nine probes
+@example("waves of all sizes", -1.9393257799860328, 2.612019938501129, 50.0, 0.0, 0.02)
 def test_functions_with_corners_cusps_and_waves(name, t0, t1, scale, turn, tolerance):
     def curve(t):
         return scale * cis(math.radians(turn)) * HOSTILE[name](t)
