@@ -20,7 +20,7 @@ from plotlib.errors import (
     ProofError,
     UnknownName,
 )
-from plotlib.machine import Axis, KeepOut, Machine, ServoLift, ZLift
+from plotlib.machine import Axis, KeepOut, Machine, ServoLift, SolenoidLift, ZLift
 from plotlib.pen import Pen
 from plotlib.sheet import Sheet
 
@@ -70,6 +70,7 @@ __all__ = [
     "ProfileError",
     "ProofError",
     "ServoLift",
+    "SolenoidLift",
     "Sheet",
     "UnknownName",
     "ZLift",

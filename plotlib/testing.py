@@ -15,7 +15,7 @@ import numpy as np
 from plotlib.checks import FloatArray, package, point, whole
 from plotlib.drawing import Drawing
 from plotlib.errors import GcodeError, InvalidValue, OutsideEnvelope
-from plotlib.machine import Axis, Machine, ServoLift, ZLift
+from plotlib.machine import Axis, Machine, ServoLift, SolenoidLift, ZLift
 from plotlib.pen import Pen
 from plotlib.planning.moving.legs import Legs
 from plotlib.planning.placing.detour import around
@@ -38,6 +38,16 @@ _LIFTS = (
     ServoLift("Q30", "Q120", 0.2, 0),
     ZLift(4, 0, 600),
     ZLift(-3, 2, 450.5, 0.1, 0.1),
+    SolenoidLift(pull="M3 S255", hold="M3 S70", release="M5", pull_time=0.05, holds="down"),
+    SolenoidLift(
+        pull="M42 P4 S255",
+        hold="M42 P4 S70",
+        release="M42 P4 S0",
+        pull_time=0.12,
+        holds="up",
+        settle_up=0,
+    ),
+    SolenoidLift(pull="Q255", hold="Q70", release="Q0", pull_time=0.08, holds="up", settle_down=0),
 )
 _WIDTHS = (30, 120, 215.9, 225, 279.4, 297, 420)
 
@@ -119,8 +129,8 @@ def _composed(strokes: list[tuple[Any, Pen]]) -> Drawing:
 
 
 def machines() -> SearchStrategy[Machine]:
-    """Random machines for hypothesis: beds of 0 to 4 decimals, reversed axes, zero anywhere, servo
-    and Z lifts, all kinds of words.
+    """Random machines for hypothesis: beds of 0 to 4 decimals, reversed axes, zero anywhere, servo,
+    Z and solenoid lifts, all kinds of words.
     """
     st = _strategies()
 

@@ -12,7 +12,7 @@ from itertools import pairwise
 from typing import Any
 
 from plotlib.drawing import Drawing
-from plotlib.machine import Axis, Machine, ServoLift, ZLift
+from plotlib.machine import Axis, Lift, Machine, ServoLift, SolenoidLift, ZLift
 from plotlib.pen import Pen
 from plotlib.planning.clock import clock
 from plotlib.planning.plan import plan
@@ -20,10 +20,28 @@ from plotlib.planning.plot import Plot
 
 SERVO = ServoLift("M5", "M3 S90", 0.2, 0.1)
 ZED = ZLift(4, -0.5, 600, 0.1, 0.1)
+COIL = SolenoidLift(
+    pull="M3 S255",
+    hold="M3 S70",
+    release="M5",
+    pull_time=0.05,
+    holds="down",
+    settle_up=0.2,
+    settle_down=0.1,
+)
+HELD_UP = SolenoidLift(
+    pull="M42 P4 S255",
+    hold="M42 P4 S70",
+    release="M42 P4 S0",
+    pull_time=0.12,
+    holds="up",
+    settle_up=0.2,
+    settle_down=0.1,
+)
 RAMP = ServoLift(("M42 P40", "M42 P30"), ("M42 P60", "M42 P90"), 0.25, 0.15)
 
 
-def bench(lift: ServoLift | ZLift = SERVO, **changes: Any) -> Machine:
+def bench(lift: Lift = SERVO, **changes: Any) -> Machine:
     values: dict[str, Any] = {
         "width": 100,
         "height": 80,
@@ -106,18 +124,33 @@ def text(lines: list[str]) -> str:
 
 
 def _lift(machine: Machine, state: str) -> list[str]:
-    lift = machine.lift
+    lift: Any = machine.lift
     settle = getattr(machine.lift, f"settle_{state}")
-    words = getattr(lift, state)
-    lines = (
-        list(words)
-        if isinstance(lift, ServoLift)
-        else [f"G1 Z{words:.{machine.decimals}f} F{lift.feed:g}"]
-    )
-    wait = math.ceil(settle * 1000)
-    return lines + [
-        f"G4 P{wait}" if machine.dwell == "milliseconds" else f"G4 P{wait / 1000:g}"
-    ] * (settle > 0)
+    if lift.kind == "z":
+        lines = [f"G1 Z{getattr(lift, state):.{machine.decimals}f} F{lift.feed:g}"]
+    elif lift.kind == "servo":
+        lines = list(getattr(lift, state))
+    elif lift.holds == state:
+        lines = [lift.pull, _wait(machine, lift.pull_time), lift.hold]
+    else:
+        lines = [lift.release]
+    return lines + [_wait(machine, settle)] * (settle > 0)
+
+
+def _wait(machine: Machine, seconds: float) -> str:
+    millis = math.ceil(round(seconds * 1000, 6))
+    return f"G4 P{millis}" if machine.dwell == "milliseconds" else f"G4 P{millis / 1000:g}"
+
+
+def _bare_lines(lift: Any) -> dict[str, list[str]]:
+    """The lines of each state without blanks; none for a lift along Z."""
+    if lift.kind == "z":
+        return {}
+    lines = {"up": lift.up, "down": lift.down} if lift.kind == "servo" else {}
+    if lift.kind == "solenoid":
+        other = "down" if lift.holds == "up" else "up"
+        lines = {lift.holds: [lift.pull, lift.hold], other: [lift.release]}
+    return {state: [line.replace(" ", "") for line in said] for state, said in lines.items()}
 
 
 def _travel(machine: Machine, point: list[int]) -> str:
@@ -169,7 +202,10 @@ class Outcome:
 def replay(program: str, machine: Machine) -> Outcome:
     """Run a program as a simple controller would."""
     out = Outcome()
-    lift = machine.lift
+    lift: Any = machine.lift
+    wanted = _bare_lines(lift)
+    is_coil = lift.kind == "solenoid"
+    at_full = is_powered = False
     scale = 10**machine.decimals
     zero = [round(value * scale) for value in machine.zero]
     sign = [-1 if axis.reversed else 1 for axis in (machine.x, machine.y)]
@@ -198,14 +234,13 @@ def replay(program: str, machine: Machine) -> Outcome:
             out.bad.append(f"unreadable {line!r}")
         values = {letter: number for letter, number in words if letter not in "GM"}
         codes = [letter + number for letter, number in words if letter in "GM"]
-        past.append(code)
+        if not (is_coil and code.startswith("G4")):
+            past.append(code)
         before = up
+        if at_full and not code.startswith("G4") and code != lift.hold.replace(" ", ""):
+            out.bad.append("left at full power")
         touched = False
-        if isinstance(lift, ServoLift):
-            wanted = {
-                state: [item.replace(" ", "") for item in getattr(lift, state)]
-                for state in ("up", "down")
-            }
+        if wanted:
             if code in wanted["up"] + wanted["down"]:
                 touched = True
                 up = past[-len(wanted["up"]) :] == wanted["up"]
@@ -214,6 +249,16 @@ def replay(program: str, machine: Machine) -> Outcome:
                 )  # a ramp after a stop begins anywhere
                 codes = []
                 values = {}
+                if is_coil:
+                    was_full = at_full
+                    at_full = code == lift.pull.replace(" ", "")
+                    if at_full and is_powered and not handled:
+                        out.bad.append("pulled twice")
+                    if code == lift.hold.replace(" ", "") and (
+                        not was_full or not lift.pull_time - 1e-9 <= rest <= lift.pull_time + 0.0011
+                    ):
+                        out.bad.append("held without a pull, or pulled too long")
+                    is_powered = code != lift.release.replace(" ", "")
             elif "S" in values or any(item in ("M3", "M4", "M5") for item in codes):
                 out.bad.append(f"odd spindle {line!r}")
         elif "Z" in values:
@@ -230,7 +275,7 @@ def replay(program: str, machine: Machine) -> Outcome:
             if before and not up:
                 out.strokes.append([(at[0], at[1])])
             rest = 0.0
-            if "Z" in values and motion == "G1" and feed > lift.feed:  # type: ignore[union-attr]
+            if "Z" in values and motion == "G1" and feed > lift.feed:
                 out.bad.append("fast lift")
         if "G4" in codes:
             rest += float(values["P"]) / (1000 if machine.dwell == "milliseconds" else 1)
@@ -269,11 +314,7 @@ def replay(program: str, machine: Machine) -> Outcome:
                 else:
                     out.strokes[-1].append((at[0], at[1]))
         if up and touched:
-            handled = (
-                handled and past[-1] != getattr(lift, "up", [""])[-1].replace(" ", "")
-                if isinstance(lift, ServoLift)
-                else False
-            )
+            handled = handled and bool(wanted) and past[-1] != wanted["up"][-1]
         if "M0" in codes:
             handled = True
             out.stops.append(len(out.strokes))

@@ -6,8 +6,9 @@ from __future__ import annotations
 
 import re
 from decimal import Decimal
+from typing import Any
 
-from plotlib.machine import Machine, ServoLift
+from plotlib.machine import Machine
 
 Point = tuple[int, int]
 
@@ -57,9 +58,15 @@ def replay(text: str, machine: Machine) -> tuple[list[list[Point]], list[Point],
 
 
 def _down(machine: Machine, recent: list[str], height: Decimal | None, is_down: bool) -> bool:
-    lift = machine.lift
-    if not isinstance(lift, ServoLift):
+    lift: Any = machine.lift
+    if lift.kind == "z":
         return height is not None and height != Decimal(repr(lift.up))
-    if tuple(recent[-len(lift.up) :]) == lift.up:
+    said = tuple(line for line in recent[-20:] if line and not line.startswith("G4"))
+    if lift.kind == "solenoid":
+        pulled = (lift.pull, lift.hold)
+        up, down = (pulled, (lift.release,)) if lift.holds == "up" else ((lift.release,), pulled)
+    else:
+        up, down = lift.up, lift.down
+    if said[-len(up) :] == up:
         return False
-    return is_down or tuple(recent[-len(lift.down) :]) == lift.down
+    return is_down or said[-len(down) :] == down

@@ -32,7 +32,18 @@ ROOMS = {
     "preview": preview,
     "testing": testing,
 }
-TOP = ("Axis", "Drawing", "KeepOut", "Machine", "Pen", "ServoLift", "Sheet", "ZLift", "plan")
+TOP = (
+    "Axis",
+    "Drawing",
+    "KeepOut",
+    "Machine",
+    "Pen",
+    "ServoLift",
+    "Sheet",
+    "SolenoidLift",
+    "ZLift",
+    "plan",
+)
 
 # Values that the library hands out and nobody makes.
 RESULTS = {
@@ -117,6 +128,13 @@ GIVEN: dict[str, dict[str, Any]] = {
     "Pen": {"name": "blue"},
     "ServoLift": {"up": "M5", "down": "M3"},
     "Sheet": {"width": 100.0, "height": 80.0},
+    "SolenoidLift": {
+        "pull": "M3 S255",
+        "hold": "M3 S70",
+        "release": "M5",
+        "pull_time": 0.05,
+        "holds": "down",
+    },
     "ZLift": {"up": 4.0, "down": 0.0, "feed": 600.0},
     "plan": {},
     "curves.Swing": {"amplitude": 10.0, "frequency": 2.0},

@@ -14,6 +14,7 @@ from plotlib.gcode.plain import Source
 from plotlib.gcode.proof_form import check_form, check_words
 from plotlib.gcode.proof_ink import check_end, check_ink, check_stops
 from plotlib.gcode.proof_moves import check_envelope, check_feeds, check_motion_words, check_travels
+from plotlib.gcode.proof_pauses import check_pauses
 from plotlib.gcode.proof_pen import check_dwells, check_pen
 from plotlib.gcode.proof_told import check_header, check_messages
 from plotlib.gcode.proof_verdict import refused
@@ -48,7 +49,7 @@ def prove(text: str, plot: Plot) -> Toolpath:
     -----
     The clauses: plain ASCII, line ends and lengths; the declared prologue, setup and epilogue in
     their places, and no other words than a drawing needs; coordinates in fixed decimals, no -0; the
-    pen up before anything moves, on every travel and at the end; lifts as declared, each settled;
+    pen up before anything moves, on every travel and at the end; lifts as declared, each settled, their pauses kept;
     and no other dwell; the same strokes in the same order, point for point; the same travels; one
     stop between pens, none elsewhere, which names the pen and after which pen, distance mode, motion
     word and feed are said again; nothing off the bed, in bed and in controller coordinates, nor in a
@@ -68,13 +69,14 @@ def prove(text: str, plot: Plot) -> Toolpath:
     except GcodeError as error:
         raise refused(str(error).partition(": ")[2], line=error.line) from error
     check_pen(path, source, machine)
+    check_pauses(path, source, machine)
     check_motion_words(path, machine)
     check_envelope(path, source, machine)
     check_ink(path, plot)
     check_width(path, plot)
     check_stops(path, plot)
     check_messages(path, plot)
-    check_dwells(path, machine)
+    check_dwells(path, source, machine)
     check_feeds(path, plot)
     check_end(path, machine)
     check_travels(path, plot)

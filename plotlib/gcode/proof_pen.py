@@ -10,6 +10,7 @@ import numpy as np
 
 from plotlib.checks import BoolArray, FloatArray, IntArray
 from plotlib.gcode.plain import Source
+from plotlib.gcode.proof_pauses import pauses
 from plotlib.gcode.proof_verdict import refused
 from plotlib.gcode.toolpath import Toolpath
 from plotlib.machine import Lift, Machine
@@ -31,7 +32,7 @@ def check_pen(path: Toolpath, source: Source, machine: Machine) -> None:
     declared = np.isin(path.pens.line, list(path.places.names))
     _check_heights(path, machine, declared)
     _check_whole(path)
-    _check_rests(path, machine, declared)
+    _check_rests(path, source, machine, declared)
     _check_after_stops(path, source)
 
 
@@ -88,26 +89,26 @@ def _check_whole(path: Toolpath) -> None:
         )
 
 
-def _check_rests(path: Toolpath, machine: Machine, declared: BoolArray) -> None:
+def _check_rests(path: Toolpath, source: Source, machine: Machine, declared: BoolArray) -> None:
     """After each declared change the pen settles before anything else happens."""
     pens = path.pens
-    lift = machine.lift
     rest = _rest(path)
-    wanted = np.where(pens.down, lift.settle_down, lift.settle_up)
+    wanted = _wanted(path, source, machine.lift)
     due = pens.whole & ~declared & ~_covered(path, machine)
     due |= declared & _moves_next(path)
+    due |= ~declared & (pauses(path, source, machine.lift) > 0)
     short = np.flatnonzero(due & (rest < wanted * (1 - _EXACT)))
     if len(short):
-        at = short[0]
-        state = "down" if pens.down[at] else "up"
+        at = int(short[0])
+        told, limit = _names(path, source, machine.lift, at)
         raise refused(
-            f"the dwell after pen {state} is missing or too short: {rest[at]:g} s, settle_{state} "
-            f"is {wanted[at]:g} s",
+            f"the dwell after {told} is missing or too short: {rest[at]:g} s, {limit} is "
+            f"{wanted[at]:g} s",
             line=pens.line[at],
         )
 
 
-def check_dwells(path: Toolpath, machine: Machine) -> None:
+def check_dwells(path: Toolpath, source: Source, machine: Machine) -> None:
     """No dwell but those after pen changes, and none longer than the settle time."""
     mine = ~np.isin(path.dwells.line, list(path.places.names)) & ~_of_lifts(path, machine)
     lines = path.dwells.line[mine]
@@ -121,17 +122,30 @@ def check_dwells(path: Toolpath, machine: Machine) -> None:
             waits = path.dwells.seconds[mine][stray[0]]
             raise refused(f"waits {waits:g} s where no pen settles", line=lines[stray[0]])
     total = np.bincount(change, path.dwells.seconds[mine], minlength=len(pens.line))
-    lift = machine.lift
-    wanted = np.where(pens.down, lift.settle_down, lift.settle_up)
+    wanted = _wanted(path, source, machine.lift)
     long = np.flatnonzero(total > wanted + _LONGER + _EXACT)
     if len(long):
-        at = long[0]
-        state = "down" if pens.down[at] else "up"
+        at = int(long[0])
+        told, limit = _names(path, source, machine.lift, at)
         raise refused(
-            f"the dwell after pen {state} is too long: {total[at]:g} s, settle_{state} is "
-            f"{wanted[at]:g} s",
+            f"the dwell after {told} is too long: {total[at]:g} s, {limit} is {wanted[at]:g} s",
             line=pens.line[at],
         )
+
+
+def _wanted(path: Toolpath, source: Source, lift: Lift) -> FloatArray:
+    """Seconds (P,) of dwell after each pen change: its pause if it has one, else its settle time."""
+    settle = np.where(path.pens.down, lift.settle_down, lift.settle_up)
+    pause = pauses(path, source, lift)
+    return np.where(pause > 0, pause, settle)
+
+
+def _names(path: Toolpath, source: Source, lift: Lift, at: int) -> tuple[str, str]:
+    """What a dwell comes after, and what sets its time."""
+    if pauses(path, source, lift)[at] > 0:
+        return repr(source.lines[path.pens.line[at] - 1]), "its pause in the lift"
+    state = "down" if path.pens.down[at] else "up"
+    return f"pen {state}", f"settle_{state}"
 
 
 def _of_lifts(path: Toolpath, machine: Machine) -> BoolArray:

@@ -9,7 +9,19 @@ from itertools import pairwise
 import hypothesis.strategies as st
 import pytest
 from hypothesis import HealthCheck, given, settings
-from oracles_gcode import INK, RAMP, SERVO, ZED, bench, handwritten, job, replay, text
+from oracles_gcode import (
+    COIL,
+    HELD_UP,
+    INK,
+    RAMP,
+    SERVO,
+    ZED,
+    bench,
+    handwritten,
+    job,
+    replay,
+    text,
+)
 from shapely import box
 
 from plotlib.drawing import Drawing
@@ -331,6 +343,72 @@ def test_a_broken_z_program_is_refused_with_its_reason(name: str) -> None:
         prove(text(broken(handwritten(plot))), plot)
 
 
+HALF = "a part of the lines for pen"
+
+COIL_BREAKS: dict[str, tuple[Break, str]] = {
+    "no pull": (without("M3 S255", 1), "not the declared one in full"),
+    "no wait for the pull": (
+        without("G4 P0.05", 1),
+        "the dwell after 'M3 S255' is missing or too short: 0 s, its pause in the lift is 0.05 s",
+    ),
+    "a wait in milliseconds": (instead("G4 P0.05", "G4 P50", 1), "after 'M3 S255' is too long: 50"),
+    "a wait said twice": (before("G4 P0.05", "G4 P0.05"), "after 'M3 S255' is too long: 0.1 s"),
+    "a wait too short": (instead("G4 P0.05", "G4 P0.049"), "too short: 0.049 s"),
+    "no hold": (without("M3 S70"), "not the declared one in full"),
+    "no hold for a dot": (without("M3 S70", 2), "lowered otherwise"),
+    "hold before the pull": (
+        lambda ls: before("M3 S255", "M3 S70")(without("M3 S70")(ls)),
+        "not the declared one in full",
+    ),
+    "pulled twice": (before("M3 S255", "M3 S255\nG4 P0.05", 1), HALF),
+    "pulled again while it is held": (
+        before("G1 ", "M3 S255\nG4 P0.05\nM3 S70\nG4 P0.1"),
+        "pen down is said again while the pen is down",
+    ),
+    "full power at the end": (
+        lambda ls: [*ls[:-1], "M3 S255", "G4 P0.05", "M5", "G4 P0.2", ls[-1]],
+        HALF + "|lowered otherwise",
+    ),
+    "held again in the middle of a stroke": (before("G1 ", "M3 S70"), "in full|" + HALF),
+    "not released": (without("M5", 1), "pen down is said again while the pen is down"),
+    "not settled": (without("G4 P0.1", 1), "dwell after pen down is missing or too short: 0 s"),
+    "a move at full power": (
+        before("M3 S70", "G1 X20.000 Y70.000 F2000"),
+        "not the declared one in full",
+    ),
+    "a stop at full power": (before("M3 S70", "M0"), "not the declared|said again after the stop"),
+}
+
+
+@pytest.mark.parametrize("name", COIL_BREAKS)
+def test_a_broken_solenoid_program_is_refused_with_its_reason(name: str) -> None:
+    broken, reason = COIL_BREAKS[name]
+    plot = job(bench(COIL))
+    lines = handwritten(plot)
+    prove(text(lines), plot)
+    assert broken(lines) != lines
+    with pytest.raises(ProofError, match=reason):
+        prove(text(broken(lines)), plot)
+
+
+def test_a_pen_that_power_holds_up_is_pulled_and_held_before_it_counts_as_up() -> None:
+    plot = job(bench(HELD_UP))
+    lines = handwritten(plot)
+    prove(text(lines), plot)
+    for broken, reason in (
+        (without("M42 P4 S255", 2), HALF + "|in full"),
+        (without("M42 P4 S70", 2), "with the pen down|in full"),
+        (without("G4 P0.12", 2), "after 'M42 P4 S255' is missing or too short: 0 s"),
+        (changed("G4 P0.12", "G4 P1.2", 2), "after 'M42 P4 S255' is too long: 1.2 s"),
+        (lambda ls: [*ls, "M42 P4 S255"], "epilogue|not up|part of the lines|in its place"),
+    ):
+        with pytest.raises(ProofError, match=reason):
+            prove(text(broken(lines)), plot)
+    number = at(lines, "M0")
+    again = [line for line in lines[number : number + 8] if line.startswith("M42")]
+    assert again[:2] == ["M42 P4 S255", "M42 P4 S70"]
+
+
 def test_ink_at_the_feed_of_the_lift_is_refused() -> None:
     plot = job(bench(ZED))
     with pytest.raises(ProofError, match="F 600 is too slow: the plan has this stroke at 3000"):
@@ -494,8 +572,15 @@ def test_ramps_count_as_down_until_their_last_line() -> None:
 
 @pytest.mark.parametrize(
     "machine",
-    [bench(), bench(ZED), bench(RAMP), bench(travel_word="G1", travel_feed=5_000)],
-    ids=["servo", "z", "ramp", "G1"],
+    [
+        bench(),
+        bench(ZED),
+        bench(RAMP),
+        bench(COIL),
+        bench(HELD_UP),
+        bench(travel_word="G1", travel_feed=5_000),
+    ],
+    ids=["servo", "z", "ramp", "coil", "held up", "G1"],
 )
 def test_the_packages_own_writer_and_the_hand_written_program_both_pass(machine: Machine) -> None:
     plot = job(machine)
@@ -516,6 +601,8 @@ MACHINES = {
     "servo": bench(),
     "z": bench(ZED),
     "ramp": bench(RAMP, prologue=("@H",)),
+    "coil": bench(COIL),
+    "held up": bench(HELD_UP, dwell="milliseconds"),
     "bare": bench(comments=False, travel_word="G1", travel_feed=3_500),
 }
 PLOTS = {name: job(machine) for name, machine in MACHINES.items()}

@@ -136,7 +136,7 @@ def test_what_is_wrong_is_named_by_its_key(
         ("feed = 3000", 'feed = 3000\ntravel_word = "G1"', "travel_feed"),
         (
             "feed = 3000",
-            'feed = 3000\nlongest_line = 30\nsetup = "M999 (a line that is too long)"',
+            'feed = 3000\nlongest_line = 30\nsetup = "M999 (a line that is far too long)"',
             "setup",
         ),
         ("feed = 3000", "feed = 3000\nhome = [1, 300]", "home"),

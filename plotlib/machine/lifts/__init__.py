@@ -10,13 +10,24 @@ from __future__ import annotations
 from types import MappingProxyType
 from typing import Final
 
-from plotlib.machine.lifts.lift import Change, Heights, Lift, State
+from plotlib.machine.lifts.lift import STATES, Change, Heights, Lift, State
 from plotlib.machine.lifts.servo import ServoLift
+from plotlib.machine.lifts.solenoid import SolenoidLift
 from plotlib.machine.lifts.z import ZLift
 
-KINDS: Final = MappingProxyType({lift.kind: lift for lift in (ServoLift, ZLift)})
+KINDS: Final = MappingProxyType({lift.kind: lift for lift in (ServoLift, ZLift, SolenoidLift)})
 
-__all__ = ["KINDS", "Change", "Heights", "Lift", "ServoLift", "State", "ZLift"]
+__all__ = [
+    "KINDS",
+    "STATES",
+    "Change",
+    "Heights",
+    "Lift",
+    "ServoLift",
+    "SolenoidLift",
+    "State",
+    "ZLift",
+]
 
 
 def __dir__() -> list[str]:

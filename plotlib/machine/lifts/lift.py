@@ -16,6 +16,7 @@ from plotlib.errors import InvalidValue
 from plotlib.machine.words import spindle_after
 
 State = Literal["up", "down"]
+STATES: tuple[State, State] = ("up", "down")
 
 # Seconds. Servos and solenoids settle in 0.05 to 1 (common practice, no source); what is longer was
 # meant as milliseconds.
