@@ -26,11 +26,16 @@ def hatch_by_shapely(area, spacing, angle):
 
 
 def covered_by_samples(drawing, area, *, across=500):
-    """Covered share of an area by the distance of sample points from the strokes."""
+    """Covered share of an area by the distance of sample points from the strokes.
+
+    The points are those of a Kronecker sequence by the plastic number (as many as a grid ``across``
+    would have): a grid beats against parallel strokes and is wrong by up to a whole row in each.
+    """
     x0, y0, x1, y1 = area.bounds
-    x, y = np.meshgrid(np.linspace(x0, x1, across), np.linspace(y0, y1, across))
-    x = x.ravel()
-    y = y.ravel()
+    plastic = 1.324717957244746  # x³ = x + 1
+    number = np.arange(across * across)
+    x = x0 + (x1 - x0) * ((0.5 + number / plastic) % 1.0)
+    y = y0 + (y1 - y0) * ((0.5 + number / plastic**2) % 1.0)
     inside = shapely.contains_xy(area, x, y)
     lines = shapely.GeometryCollection(drawing.to_shapely())
     return float(

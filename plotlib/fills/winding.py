@@ -27,6 +27,9 @@ from plotlib.fills.scanlines import Frame
 from plotlib.pen import Pen
 
 _LONGEST_JOIN = 4.0  # spacings
+# An edge on the border of two squares is rounded when the area is turned: without this one more
+# column could make the curve one order deeper, and lie the other way.
+_HAIR = 1e-9  # spacings
 _CURVES = ("hilbert", "gosper")
 # l -> l+r++r-l--ll-r+, r -> -l+rr++r+l--l-r (Prusinkiewicz and Lindenmayer, 1990, fig. 1.11a): kind
 # and heading of each part, in sixths
@@ -151,9 +154,9 @@ def _hilbert(area: Polygon | MultiPolygon, frame: Frame) -> FloatArray:
     if area.is_empty:
         return np.empty((0, 2))
     u0, v0, u1, v1 = (value / frame.spacing for value in box_in(area, frame))
-    first = np.floor([u0, v0])
-    columns = math.ceil(u1) - int(first[0])
-    rows = math.ceil(v1) - int(first[1])
+    first = np.floor([u0 + _HAIR, v0 + _HAIR])
+    columns = math.ceil(u1 - _HAIR) - int(first[0])
+    rows = math.ceil(v1 - _HAIR) - int(first[1])
     affordable(float(columns) * rows, "the curve")
     order = max(max(columns, rows) - 1, 1).bit_length()
     return np.asarray(

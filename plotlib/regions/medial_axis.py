@@ -18,6 +18,11 @@ from plotlib.regions.door import as_region
 # corners are no middle.
 _OPPOSITE = 1.5
 _MOST = 50_000  # points on the edge: some ten seconds
+# Thousands of points on one circle are one facet to qhull, which takes time that grows with their
+# square (7 s for 12,000, over a minute for 50,000) and hears no Ctrl-C. A shake far below the
+# accuracy of half a step makes them points like others (3 s for 50,000).
+_MANY = 2_000  # points
+_SHAKE = 1e-4  # of a step
 
 
 def medial_axis(
@@ -84,8 +89,11 @@ def _middle(part: Polygon, step: float) -> tuple[FloatArray, IntArray]:
 
     corners = np.unique(shapely.get_coordinates(shapely.segmentize(part, step)), axis=0)
     low = corners.min(axis=0)
+    local = corners - low
+    if len(local) > _MANY:
+        local += np.random.default_rng(0).uniform(-_SHAKE * step, _SHAKE * step, local.shape)
     try:
-        diagram = Voronoi(corners - low)
+        diagram = Voronoi(local)
     except QhullError:  # all on one line
         return np.empty((0, 2)), np.empty((0, 2), np.int64)
     nodes = diagram.vertices + low
@@ -95,7 +103,7 @@ def _middle(part: Polygon, step: float) -> tuple[FloatArray, IntArray]:
     finite = (edges >= 0).all(axis=1)
     edges = edges[finite]
     kept = inside[edges].all(axis=1)
-    pairs = (corners - low)[diagram.ridge_points[finite][kept]]
+    pairs = local[diagram.ridge_points[finite][kept]]
     middle = diagram.vertices[edges[kept]].mean(axis=1)
     apart = np.hypot(*(pairs[:, 0] - pairs[:, 1]).T)
     return nodes, edges[kept][apart > _OPPOSITE * np.hypot(*(pairs[:, 0] - middle).T)]

@@ -4,6 +4,8 @@ geometry.
 
 from __future__ import annotations
 
+import time
+
 import numpy as np
 import pytest
 import shapely
@@ -208,3 +210,18 @@ def test_a_ring_has_a_middle_all_around() -> None:
     assert drawing.length == pytest.approx(2 * np.pi * 9.5, rel=0.05)
     away = np.hypot(*(drawing.points - (30, 40)).T)
     assert np.abs(away - 9.5).max() <= 0.125
+
+
+def test_thousands_of_points_on_one_circle_have_a_middle_soon() -> None:
+    """To a Voronoi diagram points on one circle are one point of equal distance to all: qhull takes
+    time that grows with their square (37 s of the processor for these), and hears no signal. The
+    limit is a guard against that, no measure of speed.
+    """
+    centre = shapely.Point(30, 40)
+    ring = centre.buffer(10, 4_000).difference(centre.buffer(9, 4_000))
+    begun = time.process_time()
+    drawing = regions.medial_axis(ring, step=0.05)
+    assert time.process_time() - begun < 20
+    assert drawing.length == pytest.approx(2 * np.pi * 9.5, rel=0.05)
+    away = np.hypot(*(drawing.points - (30, 40)).T)
+    assert np.abs(away - 9.5).max() <= 0.025

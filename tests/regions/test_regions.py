@@ -85,7 +85,7 @@ def test_outline_gives_closed_copies_out_and_in() -> None:
     assert rings.pens == (RED,)
 
 
-def test_centre_lines_run_along_the_middle_of_a_strip() -> None:
+def test_the_medial_axis_runs_along_the_middle_of_a_strip() -> None:
     drawing = regions.medial_axis(box(0, 0, 40, 1), step=0.2)
     left, bottom, right, top = drawing.bounds or (0, 0, 0, 0)
     assert (bottom, top) == (pytest.approx(0.5, abs=0.1), pytest.approx(0.5, abs=0.1))
