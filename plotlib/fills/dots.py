@@ -24,10 +24,12 @@ from plotlib.fills.laying import affordable, box_in
 from plotlib.fills.room import room
 from plotlib.fills.scanlines import Frame
 from plotlib.pen import Pen
+from plotlib.progress import stage
 from plotlib.regions import inset as inset_of
 
 _LAYOUTS = ("square", "hexagonal", "random")
 _DARTS = 24  # thrown for each dot that there is room for
+_AT_ONCE = 500_000  # darts
 
 
 def dots(
@@ -115,17 +117,23 @@ def _lattice(area: Polygon | MultiPolygon, frame: Frame, *, hexagonal: bool) -> 
 
 def _random(area: Polygon | MultiPolygon, frame: Frame, random: np.random.Generator) -> FloatArray:
     """Darts thrown over the box; those in the area that keep their distance, from the bottom up."""
-    from plotlib.fills.sparse_kernel import spread
+    from plotlib.fills.sparse_kernel import board, spread
 
     left, bottom, right, top = area.bounds
     room_for = (right - left + frame.spacing) * (top - bottom + frame.spacing) / frame.spacing**2
-    darts = random.uniform(
-        (left, bottom), (right, top), (affordable(_DARTS * room_for, "the dots of this area"), 2)
-    )
-    darts = _inside(area, darts)
-    if not len(darts):
-        return darts
-    kept = darts[spread(darts, frame.spacing)]
+    affordable(room_for, "the dots of this area")
+    hit = board((left, bottom, right, top), frame.spacing)
+    count = math.ceil(_DARTS * room_for)
+    with stage("throwing darts") as work:
+        for first in range(0, count, _AT_ONCE):
+            work.done(first / count)
+            size = (min(_AT_ONCE, count - first), 2)
+            darts = random.uniform((left, bottom), (right, top), size)
+            if first:
+                # Most darts are too near to a dot: only the others are worth a look at the area.
+                darts = darts[spread(hit, darts, False)]
+            spread(hit, _inside(area, darts), True)
+    kept = hit.found[: hit.count[0]]
     return np.asarray(kept[np.lexsort((kept[:, 0], kept[:, 1]))])
 
 

@@ -44,7 +44,8 @@ def spiral(
     angle : float, default 0
         The direction in degrees in which it sets out.
     joined : bool, default True
-        Whether pieces are joined along the edge where that takes no more than four spacings.
+        Whether pieces are joined along the edge where that takes no more than four spacings; each
+        piece of the edge is inked once.
     tolerance : float, default 0.02
         Greatest distance in mm between the spiral and its chords.
     inset, pen

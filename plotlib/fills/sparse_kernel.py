@@ -1,41 +1,75 @@
-"""Random points that keep their distance."""
+"""Dart throwing over a grid of cells (R. L. Cook, 1986): random points that keep their distance.
+
+No cell of the grid holds more than one dot, so that a dart is compared with those of 25 cells.
+"""
 
 from __future__ import annotations
 
+import math
+from typing import NamedTuple
+
 import numpy as np
 
-from plotlib.checks import BoolArray, FloatArray
+from plotlib.checks import BoolArray, FloatArray, IntArray
 from plotlib.compiled import compiled
 
 
+class Board(NamedTuple):
+    """What has been hit so far."""
+
+    taken: IntArray  # (columns, rows) the dot in each cell, or -1; two cells of edge all around
+    found: FloatArray  # (P, 2) the dots, in the order of their darts
+    count: IntArray  # (1,) how many there are
+    left: float
+    bottom: float
+    distance: float
+
+
+def board(bounds: tuple[float, float, float, float], distance: float) -> Board:
+    """An empty board for darts within ``bounds``."""
+    left, bottom, right, top = bounds
+    cell = distance / math.sqrt(2.0)
+    columns = int((right - left) / cell) + 1
+    rows = int((top - bottom) / cell) + 1
+    return Board(
+        taken=np.full((columns + 4, rows + 4), -1, np.int64),
+        found=np.empty((columns * rows, 2)),
+        count=np.zeros(1, np.int64),
+        left=left,
+        bottom=bottom,
+        distance=distance,
+    )
+
+
 @compiled
-def spread(points: FloatArray, distance: float) -> BoolArray:
-    """Which points (n, 2), taken in order, are at least ``distance`` from all taken before: dart
-    throwing over a grid of cells.
+def _is_free(board: Board, x: float, y: float, i: int, j: int) -> bool:
+    nearest = board.distance * board.distance
+    if board.taken[i, j] >= 0:  # the diagonal of a cell is the distance
+        return False
+    for a in range(i - 2, i + 3):
+        for b in range(j - 2, j + 3):
+            k = board.taken[a, b]
+            if k >= 0 and (board.found[k, 0] - x) ** 2 + (board.found[k, 1] - y) ** 2 < nearest:
+                return False
+    return True
+
+
+@compiled
+def spread(board: Board, darts: FloatArray, keep: bool) -> BoolArray:
+    """Which darts (n, 2) are at least the distance from all dots; with ``keep`` each of them
+    becomes a dot before the next dart is looked at.
     """
-    low_x = points[:, 0].min()
-    low_y = points[:, 1].min()
-    cell = distance / np.sqrt(2.0)  # at most one point in a cell
-    columns = int((points[:, 0].max() - low_x) / cell) + 1
-    rows = int((points[:, 1].max() - low_y) / cell) + 1
-    taken = np.full((columns + 4, rows + 4), -1, np.int64)
-    kept = np.zeros(len(points), np.bool_)
-    for k in range(len(points)):
-        x = points[k, 0]
-        y = points[k, 1]
-        i = int((x - low_x) / cell) + 2
-        j = int((y - low_y) / cell) + 2
-        free = True
-        for a in range(i - 2, i + 3):
-            for b in range(j - 2, j + 3):
-                other = taken[a, b]
-                if (
-                    other >= 0
-                    and (points[other, 0] - x) ** 2 + (points[other, 1] - y) ** 2
-                    < distance * distance
-                ):
-                    free = False
-        if free:
-            kept[k] = True
-            taken[i, j] = k
-    return kept
+    cell = board.distance / math.sqrt(2.0)
+    free = np.zeros(len(darts), np.bool_)
+    for k in range(len(darts)):
+        x = darts[k, 0]
+        y = darts[k, 1]
+        i = int((x - board.left) / cell) + 2
+        j = int((y - board.bottom) / cell) + 2
+        free[k] = _is_free(board, x, y, i, j)
+        if keep and free[k]:
+            board.found[board.count[0], 0] = x
+            board.found[board.count[0], 1] = y
+            board.taken[i, j] = board.count[0]
+            board.count[0] += 1
+    return free

@@ -68,7 +68,8 @@ def space_filling(
     curve : {"hilbert", "gosper"}
         On squares, or on a lattice of triangles.
     joined : bool, default True
-        Whether pieces are joined along the edge where that takes no more than four spacings.
+        Whether pieces are joined along the edge where that takes no more than four spacings; each
+        piece of the edge is inked once.
     angle, origin, inset, pen
         As for `hatch`; the squares of the Hilbert curve are counted from the origin, the Gosper
         curve lies around the area's middle.
@@ -118,7 +119,8 @@ def scribble(
     seed : int or numpy Generator, default 0
         Decides the wandering.
     joined : bool, default True
-        Whether pieces are joined along the edge where that takes no more than four spacings.
+        Whether pieces are joined along the edge where that takes no more than four spacings; each
+        piece of the edge is inked once.
     inset, pen
         As for `hatch`.
 
