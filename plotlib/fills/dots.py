@@ -133,7 +133,7 @@ def _random(area: Polygon | MultiPolygon, frame: Frame, random: np.random.Genera
                 # Most darts are too near to a dot: only the others are worth a look at the area.
                 darts = darts[spread(hit, darts, False)]
             spread(hit, _inside(area, darts), True)
-    kept = hit.found[: hit.count[0]]
+    kept = hit.found[: hit.number[0]]
     return np.asarray(kept[np.lexsort((kept[:, 0], kept[:, 1]))])
 
 

@@ -19,7 +19,7 @@ class Board(NamedTuple):
 
     taken: IntArray  # (columns, rows) the dot in each cell, or -1; two cells of edge all around
     found: FloatArray  # (P, 2) the dots, in the order of their darts
-    count: IntArray  # (1,) how many there are
+    number: IntArray  # (1,) how many there are
     left: float
     bottom: float
     distance: float
@@ -34,7 +34,7 @@ def board(bounds: tuple[float, float, float, float], distance: float) -> Board:
     return Board(
         taken=np.full((columns + 4, rows + 4), -1, np.int64),
         found=np.empty((columns * rows, 2)),
-        count=np.zeros(1, np.int64),
+        number=np.zeros(1, np.int64),
         left=left,
         bottom=bottom,
         distance=distance,
@@ -68,8 +68,8 @@ def spread(board: Board, darts: FloatArray, keep: bool) -> BoolArray:
         j = int((y - board.bottom) / cell) + 2
         free[k] = _is_free(board, x, y, i, j)
         if keep and free[k]:
-            board.found[board.count[0], 0] = x
-            board.found[board.count[0], 1] = y
-            board.taken[i, j] = board.count[0]
-            board.count[0] += 1
+            board.found[board.number[0], 0] = x
+            board.found[board.number[0], 1] = y
+            board.taken[i, j] = board.number[0]
+            board.number[0] += 1
     return free
