@@ -102,15 +102,16 @@ class SolenoidLift(Lift):
 
     def _check_speakers(self) -> None:
         """All three lines speak to the spindle output, or none does: else nobody can follow."""
-        lines = (self.pull, self.hold, self.release)
-        speak = [_speaks_to_spindle(line) for line in lines]
+        names = ("pull", "hold", "release")
+        speak = [_speaks_to_spindle(getattr(self, name)) for name in names]
         if any(speak) and not all(speak):
-            odd = lines[speak.index(False)]
+            odd = names[speak.index(False)]
+            other = names[speak.index(True)]
             raise InvalidValue(
-                f"lift {odd!r} is not made of the spindle words M3, M4, M5 and S, but "
-                f"{lines[speak.index(True)]!r} is; declare all three lines for one output",
-                name="lift",
-                value=odd,
+                f"lift {odd} {getattr(self, odd)!r} is not made of the spindle words M3, M4, M5 "
+                f"and S, but {other} {getattr(self, other)!r} is; declare all three for one output",
+                name=f"lift {odd}",
+                value=getattr(self, odd),
             )
 
     def change(self, state: State) -> Change:

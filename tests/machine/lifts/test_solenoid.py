@@ -80,7 +80,7 @@ def test_the_time_of_a_change_is_that_of_its_waits() -> None:
             "lift hold",
         ),
         ({"release": "S70 M3"}, "leave the same state", "lift down"),
-        ({"pull": "M42 P4 S255"}, "is not made of the spindle words", "lift"),
+        ({"pull": "M42 P4 S255"}, "is not made of the spindle words", "lift pull"),
         ({"pull": ("M3 S100", "M3 S255")}, "lift pull must be one line", "lift pull"),
         ({"pull": "M3 S255 G4 P0.1"}, "lift pull 'M3 S255 G4 P0.1' holds a wait", "lift pull"),
         ({"pull": "M3 X5"}, "would move the carriage", "lift pull"),
