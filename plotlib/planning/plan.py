@@ -10,11 +10,11 @@ from typing import Any
 import numpy as np
 
 from plotlib.arrays import ragged
-from plotlib.checks import FloatArray, IntArray
+from plotlib.checks import IntArray
 from plotlib.drawing import Drawing, RegionLike
 from plotlib.machine import Machine
 from plotlib.pen import Pen
-from plotlib.planning.metric import metric_of
+from plotlib.planning.metric import Metric, metric_of
 from plotlib.planning.options import Options, check_kinds, check_lines, checked
 from plotlib.planning.ordering.join import join
 from plotlib.planning.ordering.order import order
@@ -229,7 +229,7 @@ def _joined(
 
 
 def _ordered(
-    runs: GridStrokes, labels: IntArray, metric: FloatArray, search: dict[str, Any]
+    runs: GridStrokes, labels: IntArray, metric: Metric, search: dict[str, Any]
 ) -> tuple[GridStrokes, float]:
     """The runs of one pen in the order, direction and start found, and what its pen-up moves
     cost.

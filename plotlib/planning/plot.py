@@ -10,11 +10,11 @@ import numpy as np
 
 from plotlib.arrays.picture import svg_picture
 from plotlib.arrays.ragged import take
-from plotlib.checks import FloatArray, IntArray
+from plotlib.checks import IntArray
 from plotlib.drawing import Drawing
 from plotlib.machine import Machine
 from plotlib.planning.bounding.bound import lower_bound
-from plotlib.planning.metric import metric_of
+from plotlib.planning.metric import Metric, metric_of
 from plotlib.planning.moving.legs import Legs, legs_of, travel
 from plotlib.planning.moving.motion import MotionTimes
 from plotlib.planning.moving.timing import times_of
@@ -152,7 +152,7 @@ class Plot:
 
     def _searches(
         self,
-    ) -> Iterator[tuple[tuple[IntArray, IntArray, FloatArray], tuple[int, int], tuple[int, int]]]:
+    ) -> Iterator[tuple[tuple[IntArray, IntArray, Metric], tuple[int, int], tuple[int, int]]]:
         """The runs of each pen, the metric, and where the carriage comes from and goes to."""
         drawing = self.drawing
         machine = self.machine

@@ -16,9 +16,10 @@ from pathlib import Path
 import numpy as np
 
 from plotlib.planning.bounding.bound import lower_bound
+from plotlib.planning.metric import Metric, distance_metric
 
-MILLIMETRES = np.array([0.0, 0.001, 0.001, 0.0, 0.0])
-SECONDS = np.array([1.0, 60 / 10_000_000, 60 / 4_000_000, 1 / 500_000, 1 / 250_000])
+MILLIMETRES = distance_metric(0.001)
+SECONDS = Metric(1.0, 60 / 10_000_000, 60 / 4_000_000, 1 / 500_000, 1 / 250_000)
 # G. Reinelt, ORSA Journal on Computing 3 (1991), and the later lists of the same library.
 OPTIMA = {
     "berlin52": 7542,
@@ -35,7 +36,7 @@ OPTIMA = {
 def timed(
     points: np.ndarray,
     offsets: np.ndarray,
-    metric: np.ndarray,
+    metric: Metric,
     home: tuple[int, int] | None,
     *,
     back: bool,
@@ -119,7 +120,7 @@ def sizes(large: bool) -> None:
         for metric in (MILLIMETRES, SECONDS):
             bound, seconds = timed(points, offsets, metric, (0, 0), back=False)
             print(
-                f"{name:>24} {len(offsets) - 1:8d} {'s' if metric[0] else 'mm':>7} {bound:12.2f} "
+                f"{name:>24} {len(offsets) - 1:8d} {'s' if metric.timed else 'mm':>7} {bound:12.2f} "
                 f"{seconds:8.2f}",
                 flush=True,
             )

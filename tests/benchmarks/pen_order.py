@@ -24,6 +24,7 @@ from pathlib import Path
 import numpy as np
 
 from plotlib.planning.bounding.bound import lower_bound
+from plotlib.planning.metric import Metric, distance_metric
 from plotlib.planning.ordering.join import join
 from plotlib.planning.ordering.order import Order, Runs, naive_order, order
 
@@ -36,9 +37,9 @@ UNIT = 0.001  # mm
 SEEDS = 21, 22, 23
 SEED = SEEDS[0]
 ANNEALED = 100_000  # steps of the annealing for each run
-DISTANCE = np.array([0.0, UNIT, UNIT, 0.0, 0.0])
+DISTANCE = distance_metric(UNIT)
 # a bed with unequal axes: 10,000 and 4,000 mm/min, 500 and 250 mm/s²
-TIME = np.array([1.0, UNIT * 60 / 10_000, UNIT * 60 / 4_000, UNIT / 500, UNIT / 250])
+TIME = Metric(1.0, UNIT * 60 / 10_000, UNIT * 60 / 4_000, UNIT / 500, UNIT / 250)
 BED = np.array([225_000, 250_000])
 Strokes = tuple[np.ndarray, np.ndarray]
 
@@ -180,9 +181,7 @@ def rows(
                 yield f"{kind:15s} {size:8,d} {unit:4s} {effort!s:>6s} {costs} {seconds:6.1f} {peak():4.1f}"
 
 
-def figures(
-    runs: Runs, metric: np.ndarray, effort: str | float
-) -> tuple[float, float, float, float]:
+def figures(runs: Runs, metric: Metric, effort: str | float) -> tuple[float, float, float, float]:
     """Cost of the nearest-neighbour order, of ours, the bound, and the processor seconds of
     ours.
     """

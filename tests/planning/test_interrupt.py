@@ -17,10 +17,11 @@ CODE = """
 import os, signal, threading
 import numpy as np
 from plotlib.planning.bounding.bound import lower_bound
+from plotlib.planning.metric import distance_metric
 from plotlib.planning.ordering.order import Runs, order
 points = np.random.default_rng(1).integers(0, 1_000_000, (160_000, 2))
 offsets = np.arange(0, 160_001, 2)
-metric = np.array([0.0, 1, 1, 0, 0])
+metric = distance_metric(1.0)
 threading.Timer({wait}, os.kill, (os.getpid(), signal.SIGINT)).start()
 {call}
 print("not interrupted")

@@ -14,6 +14,7 @@ import numpy as np
 import pytest
 
 from plotlib.planning.cost_kernel import move_cost
+from plotlib.planning.metric import Metric
 from plotlib.planning.moving.motion import Controller, motion_times
 from plotlib.planning.moving.motion_kernel import corner_speed, trapezoid
 
@@ -56,15 +57,9 @@ def test_straight_move_from_rest_to_rest(length, speed, acceleration, expected):
     assert seconds([(0, 0), (length, 0)], speed=speed, acceleration=acceleration) == pytest.approx(
         expected, rel=1e-8
     )
-    metric = np.array(
-        [
-            1.0,
-            MICROMETRE / speed,
-            MICROMETRE / speed,
-            MICROMETRE / acceleration,
-            MICROMETRE / acceleration,
-        ]
-    )
+    pace = MICROMETRE / speed
+    ramp = MICROMETRE / acceleration
+    metric = Metric(1.0, pace, pace, ramp, ramp)
     assert move_cost(metric, length / MICROMETRE, 0.0) == pytest.approx(expected, rel=1e-8)
 
 

@@ -31,16 +31,17 @@ from __future__ import annotations
 
 import numpy as np
 
-from plotlib.checks import FloatArray, IntArray
+from plotlib.checks import IntArray
 from plotlib.planning.bounding.graph import Problem, way_cost
 from plotlib.planning.bounding.search import ascent
 from plotlib.planning.interrupt import interruptible
+from plotlib.planning.metric import Metric
 
 
 def lower_bound(
     points: IntArray,
     offsets: IntArray,
-    metric: FloatArray,
+    metric: Metric,
     *,
     home: tuple[int, int] | None,
     finish: tuple[int, int] | None,
@@ -54,8 +55,8 @@ def lower_bound(
     offsets : ndarray (M + 1,) of int64
         Run ``k`` is ``points[offsets[k]:offsets[k + 1]]``. One point is a dot; a run of three and
         more points whose last point equals its first is closed and may start at any vertex.
-    metric : ndarray (5,)
-        The cost of a pen-up move, see :func:`plotlib.planning.cost_kernel.move_cost`.
+    metric : Metric
+        What a pen-up move costs, in seconds or mm.
     home, finish : (int, int) or None
         Where the carriage is before the first run and goes after the last one; None: it may start
         or stop anywhere.
@@ -68,13 +69,13 @@ def lower_bound(
 
     Examples
     --------
+    >>> from plotlib.planning.metric import distance_metric
     >>> dots = np.array([[0, 0], [3, 0], [3, 4]])
-    >>> round(lower_bound(dots, np.arange(4), np.array([0.0, 1, 1, 0, 0]), home=(0, 4), finish=(0, 4)), 6)
+    >>> round(lower_bound(dots, np.arange(4), distance_metric(1.0), home=(0, 4), finish=(0, 4)), 6)
     14.0
     """
     points = np.asarray(points, dtype=np.int64).reshape(-1, 2)
     offsets = np.asarray(offsets, dtype=np.int64)
-    metric = np.asarray(metric, dtype=np.float64)
     if len(offsets) <= 1:
         return 0.0 if home is None or finish is None else way_cost(metric, home, finish)
     problem = interruptible(lambda _: _problem(points, offsets, metric, home, finish))
@@ -86,7 +87,7 @@ def lower_bound(
 def _problem(
     points: IntArray,
     offsets: IntArray,
-    metric: FloatArray,
+    metric: Metric,
     home: tuple[int, int] | None,
     finish: tuple[int, int] | None,
 ) -> Problem:
@@ -105,8 +106,8 @@ def _problem(
     is_last = place == size[run] - 1
     taken = np.flatnonzero(np.where(is_ring[run], ~is_last, is_first | (is_last & ~is_closed[run])))
     share = np.where(is_ring, 0, np.where(is_closed, 2, 1))[run[taken]]
-    scale = metric[1:3] if metric[0] else np.ones(2)
-    order, spans = cells_kernel.build(points[taken].astype(np.float64), np.ascontiguousarray(scale))
+    scale = np.array(metric.scale)
+    order, spans = cells_kernel.build(points[taken].astype(np.float64), scale)
     taken = taken[order]
     share = share[order]
     xy = points[taken].astype(np.float64)

@@ -13,6 +13,7 @@ import numpy as np
 from plotlib.checks import FloatArray, IntArray
 from plotlib.compiled import compiled
 from plotlib.planning.cost_kernel import move_cost
+from plotlib.planning.metric import Metric
 
 LEAF = 8
 
@@ -135,7 +136,7 @@ def least(pi: FloatArray, spans: IntArray) -> FloatArray:
 
 
 @compiled
-def gap_cost(metric: FloatArray, boxes: FloatArray, node: int, x: float, y: float) -> float:
+def gap_cost(metric: Metric, boxes: FloatArray, node: int, x: float, y: float) -> float:
     """Least cost of a move from (x, y) into the box of a node (the cost grows with |dx| and with
     |dy|).
     """
@@ -150,7 +151,7 @@ def near(
     group: IntArray,
     spans: IntArray,
     boxes: FloatArray,
-    metric: FloatArray,
+    metric: Metric,
     pi: FloatArray,
     count: int,
 ) -> tuple[IntArray, FloatArray]:
@@ -211,7 +212,7 @@ def descend(
     shared: IntArray,
     lowest: FloatArray,
     boxes: FloatArray,
-    metric: FloatArray,
+    metric: Metric,
     most: float,
     stack: IntArray,
     floor: FloatArray,

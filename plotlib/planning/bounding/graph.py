@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from plotlib.checks import FloatArray, IntArray
+from plotlib.planning.metric import Metric
 
 
 @dataclass(frozen=True)
@@ -21,7 +22,7 @@ class Problem:
     runs: int
     first: FloatArray  # cost of the link from home to each end; 0 where home is free
     second: FloatArray
-    metric: FloatArray
+    metric: Metric
     spans: IntArray
     boxes: FloatArray
 
@@ -75,7 +76,7 @@ def places(graph: Graph, links: IntArray) -> IntArray:
     return np.where(key[at] == wanted, at, -1) if len(key) else np.full(len(links), -1)
 
 
-def way_cost(metric: FloatArray, a: Sequence[float], b: Sequence[float]) -> float:
+def way_cost(metric: Metric, a: Sequence[float], b: Sequence[float]) -> float:
     """Cost of the move between two points."""
     from plotlib.planning.cost_kernel import move_cost
 

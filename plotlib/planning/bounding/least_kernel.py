@@ -7,6 +7,7 @@ import numpy as np
 from plotlib.checks import FloatArray, IntArray
 from plotlib.compiled import compiled
 from plotlib.planning.cost_kernel import move_cost
+from plotlib.planning.metric import Metric
 
 
 @compiled
@@ -105,7 +106,7 @@ def weigh(
 
 
 @compiled
-def costs_from(metric: FloatArray, xy: FloatArray, x: float, y: float) -> FloatArray:
+def costs_from(metric: Metric, xy: FloatArray, x: float, y: float) -> FloatArray:
     """Cost of the link between (x, y) and each point."""
     costs = np.empty(len(xy), np.float64)
     for u in range(len(xy)):
@@ -114,7 +115,7 @@ def costs_from(metric: FloatArray, xy: FloatArray, x: float, y: float) -> FloatA
 
 
 @compiled
-def costs_of(metric: FloatArray, xy: FloatArray, edges: IntArray) -> FloatArray:
+def costs_of(metric: Metric, xy: FloatArray, edges: IntArray) -> FloatArray:
     """Cost of each link."""
     costs = np.empty(len(edges), np.float64)
     for e in range(len(edges)):

@@ -11,6 +11,7 @@ from plotlib.compiled import compiled
 from plotlib.planning.bounding.cells_kernel import common, descend, least
 from plotlib.planning.bounding.forest_kernel import numbered
 from plotlib.planning.cost_kernel import move_cost
+from plotlib.planning.metric import Metric
 from plotlib.planning.ordering.join_kernel import root
 
 ROUNDING = 1e-14  # room for the order of sums when cells are left out
@@ -68,7 +69,7 @@ def _search(
     part: IntArray,
     spans: IntArray,
     boxes: FloatArray,
-    metric: FloatArray,
+    metric: Metric,
     pi: FloatArray,
     lowest: FloatArray,
     shared: IntArray,
@@ -193,7 +194,7 @@ def spanning_tree(
     runs: int,
     spans: IntArray,
     boxes: FloatArray,
-    metric: FloatArray,
+    metric: Metric,
     pi: FloatArray,
     starts: IntArray,
     keys: IntArray,

@@ -15,8 +15,9 @@ import numpy as np
 
 from plotlib.checks import FloatArray, IntArray
 from plotlib.planning.interrupt import side_by_side
+from plotlib.planning.metric import Metric
 from plotlib.planning.ordering.seats import Strokes
-from plotlib.planning.ordering.tiles import Ground, cells, scales, tile_search
+from plotlib.planning.ordering.tiles import Ground, cells, tile_search
 from plotlib.planning.ordering.tour import Annealing, GoOn, Tour
 
 BLOCK = 50_000  # strokes
@@ -60,7 +61,7 @@ def _seam(middle: FloatArray, one: IntArray, two: IntArray) -> FloatArray:
 
 
 def in_blocks(
-    metric: FloatArray,
+    metric: Metric,
     strokes: Strokes,
     solve: Solver,
     *,
@@ -92,7 +93,7 @@ def in_blocks(
     member = np.full(depot + 1, -1)
     for number, block in enumerate(blocks):
         member[block.strokes] = number
-    scaled = np.concatenate([middle * scales(metric), [[np.nan, np.nan]]])
+    scaled = np.concatenate([middle * metric.scale, [[np.nan, np.nan]]])
     ground = Ground(metric, xy, None)
     work = Annealing(kicks / 2, WARM, 0.0, seed, go_on)
     for number, shift in enumerate((0.5, 0.25)):

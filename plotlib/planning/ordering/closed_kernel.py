@@ -13,13 +13,14 @@ import numpy as np
 from plotlib.checks import FloatArray, IntArray
 from plotlib.compiled import compiled, compiled_above
 from plotlib.planning.cost_kernel import move_cost
+from plotlib.planning.metric import Metric
 
 FEW = 48  # up to this many states every pair is tried
 LEAF = 8
 
 
 @compiled_above(5_000)
-def link_costs(metric: FloatArray, from_xy: FloatArray, to_xy: FloatArray) -> FloatArray:
+def link_costs(metric: Metric, from_xy: FloatArray, to_xy: FloatArray) -> FloatArray:
     """Cost of each move from ``from_xy[k]`` to ``to_xy[k]``."""
     costs = np.empty(len(from_xy))
     for k in range(len(costs)):
@@ -58,7 +59,7 @@ def _grow_tree(
 
 
 @compiled
-def _node_bound(metric: FloatArray, tree: FloatArray, node: int, x: float, y: float) -> float:
+def _node_bound(metric: Metric, tree: FloatArray, node: int, x: float, y: float) -> float:
     box = tree[node]
     bound: float = box[4] + move_cost(
         metric, max(0.0, box[0] - x, x - box[2]), max(0.0, box[1] - y, y - box[3])
@@ -68,7 +69,7 @@ def _node_bound(metric: FloatArray, tree: FloatArray, node: int, x: float, y: fl
 
 @compiled
 def _least(
-    metric: FloatArray,
+    metric: Metric,
     xy: FloatArray,
     leave: IntArray,
     value: FloatArray,
@@ -114,7 +115,7 @@ def _least(
 
 @compiled_above(1_000)
 def best_states(
-    metric: FloatArray,
+    metric: Metric,
     xy: FloatArray,
     first: IntArray,
     leave: IntArray,

@@ -9,6 +9,7 @@ from __future__ import annotations
 import numpy as np
 
 from plotlib.checks import FloatArray, IntArray
+from plotlib.planning.metric import Metric
 from plotlib.planning.ordering.runs import States, states_cost
 
 MOST = 10  # runs
@@ -18,7 +19,7 @@ MANY = 20_000
 
 
 def exact_order(
-    states: States, metric: FloatArray, ends: FloatArray, labels: IntArray, known: IntArray
+    states: States, metric: Metric, ends: FloatArray, labels: IntArray, known: IntArray
 ) -> IntArray:
     """States entered in the cheapest order of at most ten runs; ``known`` is a good order (its
     states entered).

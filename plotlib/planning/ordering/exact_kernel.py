@@ -12,10 +12,11 @@ import numpy as np
 from plotlib.checks import FloatArray, IntArray
 from plotlib.compiled import compiled
 from plotlib.planning.cost_kernel import move_cost
+from plotlib.planning.metric import Metric
 
 
 @compiled
-def gap_cost(metric: FloatArray, one: FloatArray, two: FloatArray) -> float:
+def gap_cost(metric: Metric, one: FloatArray, two: FloatArray) -> float:
     """Least cost of a move from a point of box ``one`` to a point of box ``two``; boxes are (x0,
     y0, x1, y1).
     """
@@ -26,7 +27,7 @@ def gap_cost(metric: FloatArray, one: FloatArray, two: FloatArray) -> float:
 
 @compiled
 def rest_costs(
-    metric: FloatArray,
+    metric: Metric,
     enter: FloatArray,
     leave: FloatArray,
     first: IntArray,
@@ -65,7 +66,7 @@ def rest_costs(
 
 @compiled
 def _extend(
-    metric: FloatArray,
+    metric: Metric,
     xy: FloatArray,
     exit_of: IntArray,
     low: IntArray,
@@ -112,7 +113,7 @@ def _extend(
 
 @compiled
 def cheapest_sequence(
-    metric: FloatArray,
+    metric: Metric,
     xy: FloatArray,
     exit_of: IntArray,
     low: IntArray,

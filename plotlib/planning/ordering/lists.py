@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from plotlib.checks import FloatArray, IntArray
+from plotlib.planning.metric import Metric
 
 SEARCHED = 60  # nearest points looked at for a list
 EACH = 2  # taken in every quadrant
@@ -56,7 +57,7 @@ class Lists:
 
 
 def near_lists(
-    metric: FloatArray,
+    metric: Metric,
     xy: FloatArray,
     *,
     searched: int = SEARCHED,
@@ -82,7 +83,7 @@ def near_lists(
     row[ends] = np.cumsum(fresh) - 1
     at = ends[begin[:-1]]
     points = xy[at]
-    scale = (1.0, 1.0) if metric[0] == 0.0 else (metric[1], metric[2])
+    scale = metric.scale
 
     def near_some(chosen: IntArray, *how: int) -> tuple[NDArray[np.int32], IntArray]:
         return _near_points(metric, points[chosen], scale, *how)
@@ -99,7 +100,7 @@ def near_lists(
 
 
 def _near_points(
-    metric: FloatArray,
+    metric: Metric,
     points: FloatArray,
     scale: tuple[float, float],
     searched: int,

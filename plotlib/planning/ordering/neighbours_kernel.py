@@ -13,6 +13,7 @@ import numpy as np
 from plotlib.checks import AnyInts, FloatArray
 from plotlib.compiled import compiled, compiled_above
 from plotlib.planning.cost_kernel import move_cost
+from plotlib.planning.metric import Metric
 
 LEAF = 8
 DEEPEST = 128
@@ -85,7 +86,7 @@ def build_tree(
 
 
 @compiled
-def box_cost(metric: FloatArray, boxes: FloatArray, node: int, x: float, y: float) -> float:
+def box_cost(metric: Metric, boxes: FloatArray, node: int, x: float, y: float) -> float:
     """Lower bound on the cost of a move between (x, y) and any point of the node."""
     dx = max(0.0, boxes[node, 0] - x, x - boxes[node, 2])
     dy = max(0.0, boxes[node, 1] - y, y - boxes[node, 3])
@@ -94,7 +95,7 @@ def box_cost(metric: FloatArray, boxes: FloatArray, node: int, x: float, y: floa
 
 @compiled
 def _nearest_alive(
-    metric: FloatArray,
+    metric: Metric,
     points: FloatArray,
     ranges: AnyInts,
     boxes: FloatArray,
@@ -145,7 +146,7 @@ def _nearest_alive(
 
 @compiled_above(400)
 def nearest_walk(
-    metric: FloatArray,
+    metric: Metric,
     xy: FloatArray,
     first: AnyInts,
     owner: AnyInts,
@@ -160,8 +161,8 @@ def nearest_walk(
     Points of run m are ``first[m]:first[m + 1]``; entering at point p the pen leaves at
     ``leave[p]``. Where the start is ``anywhere`` the walk begins with the first point of run 0.
     """
-    scale_x = 1.0 if metric[0] == 0.0 else metric[1]
-    scale_y = 1.0 if metric[0] == 0.0 else metric[2]
+    scale_x = 1.0 if metric.timed == 0.0 else metric.pace_x
+    scale_y = 1.0 if metric.timed == 0.0 else metric.pace_y
     perm, ranges, boxes = build_tree(xy, scale_x, scale_y)
     points = xy[perm]
     slot_of = np.empty(len(perm), np.int64)
@@ -197,7 +198,7 @@ def nearest_walk(
 
 @compiled
 def _nearest(
-    metric: FloatArray,
+    metric: Metric,
     points: FloatArray,
     ranges: AnyInts,
     boxes: FloatArray,
@@ -299,7 +300,7 @@ def spread_out(
 
 @compiled_above(250)
 def near_points(
-    metric: FloatArray,
+    metric: Metric,
     perm: AnyInts,
     points: FloatArray,
     ranges: AnyInts,
@@ -354,9 +355,7 @@ def near_ends(
 
 
 @compiled_above(4_000)
-def row_costs(
-    metric: FloatArray, xy: FloatArray, at: AnyInts, near: AnyInts, far: FloatArray
-) -> None:
+def row_costs(metric: Metric, xy: FloatArray, at: AnyInts, near: AnyInts, far: FloatArray) -> None:
     """``far[u, j]``: cost of the link between the end ``at[u]`` and ``near[u, j]``; rows are put in
     order of it.
     """

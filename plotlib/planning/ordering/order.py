@@ -12,6 +12,7 @@ from numpy.typing import ArrayLike
 from plotlib.checks import BoolArray, FloatArray, IntArray, Seed, generator, one_of, positive
 from plotlib.errors import InvalidValue
 from plotlib.planning.interrupt import GoOn, interruptible
+from plotlib.planning.metric import Metric
 from plotlib.planning.ordering.exact import MOST, exact_order
 from plotlib.planning.ordering.runs import Order, Place, Runs, States, ends_array, states_cost
 from plotlib.planning.ordering.search import Work, search_order
@@ -24,7 +25,7 @@ EFFORTS = {"quick": 0.2, "normal": 1.0, "best": 5.0}
 
 def order(
     runs: Runs,
-    metric: FloatArray,
+    metric: Metric,
     *,
     home: Place,
     finish: Place,
@@ -41,8 +42,8 @@ def order(
     ----------
     runs : Runs
         Runs of one pen, in whole grid units.
-    metric : FloatArray
-        Shape (5,): what a pen-up move costs, see :func:`plotlib.planning.cost_kernel.move_cost`.
+    metric : Metric
+        What a pen-up move costs, in seconds or mm.
     home, finish : (int, int) or None
         Where the carriage is before the first run and goes after the last, in grid units; None: it
         may start or stop anywhere.
@@ -82,12 +83,12 @@ def order(
 
     Examples
     --------
+    >>> from plotlib.planning.metric import distance_metric
     >>> three = Runs(np.array([[0, 0], [40, 0], [9, 0], [1, 0], [11, 0], [39, 0]]), np.array([0, 2, 4, 6]))
-    >>> found = order(three, np.array([0.0, 1, 1, 0, 0]), home=(0, 0), finish=None)
+    >>> found = order(three, distance_metric(1.0), home=(0, 0), finish=None)
     >>> found.sequence.tolist(), found.reverse.tolist(), found.cost
     ([0, 2, 1], [False, True, False], 3.0)
     """
-    metric = np.asarray(metric, dtype=np.float64)
     states = States.of(runs)
     ends = ends_array(home, finish)
     labels = _labels(groups, len(runs))
@@ -114,7 +115,7 @@ def order(
 
 
 def _best_order(
-    states: States, metric: FloatArray, ends: FloatArray, labels: IntArray, work: Work | None
+    states: States, metric: Metric, ends: FloatArray, labels: IntArray, work: Work | None
 ) -> Order:
     """The best of the given order, the nearest-neighbour order and what the search finds; of the
     given order alone where there is no work.
@@ -146,7 +147,7 @@ def order_cost(
     sequence: IntArray,
     reverse: BoolArray,
     start: IntArray,
-    metric: FloatArray,
+    metric: Metric,
     *,
     home: Place,
     finish: Place,
@@ -158,18 +159,15 @@ def order_cost(
     entered = states.entered(
         np.asarray(sequence, np.int64), np.asarray(reverse, np.bool_), np.asarray(start, np.int64)
     )
-    return states_cost(
-        states, entered, np.asarray(metric, dtype=np.float64), ends_array(home, finish)
-    )
+    return states_cost(states, entered, metric, ends_array(home, finish))
 
 
 def naive_order(
-    runs: Runs, metric: FloatArray, *, home: Place, finish: Place, groups: ArrayLike | None = None
+    runs: Runs, metric: Metric, *, home: Place, finish: Place, groups: ArrayLike | None = None
 ) -> Order:
     """Always go to the nearest end of a run that is not drawn yet (the nearest vertex of a closed
     one); for comparison.
     """
-    metric = np.asarray(metric, dtype=np.float64)
     states = States.of(runs)
     ends = ends_array(home, finish)
     if len(runs) == 0:
@@ -190,7 +188,7 @@ def _clock(time_limit: float | None) -> GoOn:
 def _searched(
     states: States,
     entered: IntArray,
-    metric: FloatArray,
+    metric: Metric,
     ends: FloatArray,
     labels: IntArray,
     work: Work,
@@ -224,7 +222,7 @@ def _labels(groups: ArrayLike | None, count: int) -> IntArray:
     return labels.astype(np.int64)
 
 
-def _nearest(states: States, metric: FloatArray, ends: FloatArray, labels: IntArray) -> IntArray:
+def _nearest(states: States, metric: Metric, ends: FloatArray, labels: IntArray) -> IntArray:
     from plotlib.planning.ordering.neighbours_kernel import nearest_walk
 
     parts = []
@@ -263,14 +261,12 @@ def subset(states: States, chosen: IntArray) -> tuple[States, IntArray]:
     ), where
 
 
-def _with_best_states(
-    states: States, entered: IntArray, metric: FloatArray, ends: FloatArray
-) -> Order:
+def _with_best_states(states: States, entered: IntArray, metric: Metric, ends: FloatArray) -> Order:
     return states.order(*_best_entered(states, entered, metric, ends))
 
 
 def _best_entered(
-    states: States, entered: IntArray, metric: FloatArray, ends: FloatArray
+    states: States, entered: IntArray, metric: Metric, ends: FloatArray
 ) -> tuple[IntArray, float]:
     from plotlib.planning.ordering.closed_kernel import best_states
 

@@ -8,6 +8,7 @@ import numpy as np
 
 from plotlib.checks import BoolArray, FloatArray, IntArray
 from plotlib.errors import InvalidValue
+from plotlib.planning.metric import Metric
 
 Place = tuple[int, int] | None
 
@@ -154,7 +155,7 @@ def ends_array(home: Place, finish: Place) -> FloatArray:
     )
 
 
-def states_cost(states: States, entered: IntArray, metric: FloatArray, ends: FloatArray) -> float:
+def states_cost(states: States, entered: IntArray, metric: Metric, ends: FloatArray) -> float:
     """Cost of all pen-up moves of an order given as entered states."""
     from plotlib.planning.ordering.closed_kernel import link_costs
 

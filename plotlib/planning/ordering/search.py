@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from plotlib.checks import BoolArray, FloatArray, IntArray
+from plotlib.planning.metric import Metric
 from plotlib.planning.ordering.blocks import in_blocks, opened
 from plotlib.planning.ordering.lists import near_lists
 from plotlib.planning.ordering.runs import States
@@ -61,7 +62,7 @@ def warmth(kicks: float, *, dots: bool) -> float:
 
 
 def solve_tour(
-    metric: FloatArray, strokes: Strokes, work: Work, start: Tour | None = None
+    metric: Metric, strokes: Strokes, work: Work, start: Tour | None = None
 ) -> tuple[Tour, FloatArray]:
     """A good closed tour through strokes, from the tour ``start`` or from nothing, and the places
     (n, 2) at which they are entered first; the last stroke is the depot.
@@ -142,7 +143,7 @@ def free_end(xy: FloatArray) -> int:
 
 
 def search_order(
-    states: States, entered: IntArray, metric: FloatArray, ends: FloatArray, work: Work
+    states: States, entered: IntArray, metric: Metric, ends: FloatArray, work: Work
 ) -> IntArray:
     """Improve an order of all runs (the entered states, in drawing order) by search; the states
     entered in the order found.
@@ -168,7 +169,7 @@ def _most_seats(states: States) -> int:
 def _one_round(
     states: States,
     entered: IntArray,
-    metric: FloatArray,
+    metric: Metric,
     ends: FloatArray,
     work: Work,
     *,

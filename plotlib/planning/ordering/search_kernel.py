@@ -11,6 +11,7 @@ from __future__ import annotations
 import numpy as np
 
 from plotlib.compiled import compiled
+from plotlib.planning.metric import Metric
 from plotlib.planning.ordering.bare_kernel import (
     put_real,
     put_small,
@@ -30,7 +31,6 @@ from plotlib.planning.ordering.tour_kernel import (
     NOW,
     QUEUED,
     RANDOM,
-    Metric,
     Tour,
     begin,
     cut,

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from plotlib.checks import FloatArray, IntArray
+from plotlib.planning.metric import Metric
 from plotlib.planning.ordering.lists import EACH, KEPT, Lists, Seats, look_further
 
 LOOKED = 20  # other runs looked at for a list
@@ -58,7 +59,7 @@ class Strokes:
         return Strokes(xy, self.vertices[rows], first)
 
 
-def seat_lists(metric: FloatArray, strokes: Strokes, *, free: int = -1) -> Lists:
+def seat_lists(metric: Metric, strokes: Strokes, *, free: int = -1) -> Lists:
     """Lists of near ends for every place where an end may be; see
     :func:`plotlib.planning.ordering.lists.near_lists`.
     """
@@ -104,9 +105,9 @@ def seat_lists(metric: FloatArray, strokes: Strokes, *, free: int = -1) -> Lists
     return Lists(row=row.astype(np.int32), near=ends, far=far, twins=twins, seats=seats)
 
 
-def _near_rows(metric: FloatArray, places: FloatArray, key: IntArray) -> NDArray[np.int32]:
+def _near_rows(metric: Metric, places: FloatArray, key: IntArray) -> NDArray[np.int32]:
     """For each place the places of other runs near it, nearest first."""
-    scale = (1.0, 1.0) if metric[0] == 0.0 else (float(metric[1]), float(metric[2]))
+    scale = metric.scale
 
     def near_some(
         chosen: IntArray, looked: int, each: int, kept: int

@@ -13,6 +13,7 @@ import numpy as np
 from plotlib.checks import AnyInts, FloatArray, IntArray
 from plotlib.compiled import compiled, compiled_above
 from plotlib.planning.cost_kernel import move_cost
+from plotlib.planning.metric import Metric
 from plotlib.planning.ordering.neighbours_kernel import DEEPEST, box_cost, spread_out
 
 
@@ -34,7 +35,7 @@ def shared_keys(key: IntArray, ranges: AnyInts) -> IntArray:
 
 @compiled
 def _nearest_others(
-    metric: FloatArray,
+    metric: Metric,
     points: FloatArray,
     key: IntArray,
     ranges: AnyInts,
@@ -103,7 +104,7 @@ def _nearest_others(
 
 @compiled_above(150)
 def near_rows(
-    metric: FloatArray,
+    metric: Metric,
     perm: AnyInts,
     points: FloatArray,
     key: IntArray,
@@ -127,7 +128,7 @@ def near_rows(
 
 @compiled_above(4_000)
 def listed_ends(
-    metric: FloatArray,
+    metric: Metric,
     places: FloatArray,
     near: AnyInts,
     enter: IntArray,

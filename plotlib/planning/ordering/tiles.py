@@ -13,6 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from plotlib.checks import AnyInts, BoolArray, FloatArray, IntArray
+from plotlib.planning.metric import Metric
 from plotlib.planning.ordering.lists import Lists, Seats, near_lists
 from plotlib.planning.ordering.tour import Annealing, GoOn, Search, Tour
 
@@ -36,7 +37,7 @@ class Ground:
     ends (None: made anew in each tile).
     """
 
-    metric: FloatArray
+    metric: Metric
     xy: FloatArray
     lists: Lists | None
 
@@ -128,7 +129,7 @@ def long_links_search(
     return _pieces_search(Ground(ground.metric, ground.xy, None), seq, cuts, work)
 
 
-def costs_along(metric: FloatArray, xy: FloatArray, seq: Tour) -> FloatArray:
+def costs_along(metric: Metric, xy: FloatArray, seq: Tour) -> FloatArray:
     """Cost of the link after each position of a tour; nan where an end is free."""
     from plotlib.planning.ordering.closed_kernel import link_costs
 
@@ -165,7 +166,7 @@ def in_tiles(ground: Ground, seq: Tour, work: Annealing) -> Tour:
     """Some rounds through all tiles, each with tiles in other places; the long links have their
     turn now and then.
     """
-    middle = (ground.xy[0::2] + ground.xy[1::2]) * scales(ground.metric) / 2
+    middle = (ground.xy[0::2] + ground.xy[1::2]) * ground.metric.scale / 2
     rng = np.random.default_rng(work.seed)
     size = TILE if len(seq) <= LONG else SMALL
     for number in range(ROUNDS):
@@ -178,8 +179,3 @@ def in_tiles(ground: Ground, seq: Tour, work: Annealing) -> Tour:
         if number % EVERY == EVERY - 1:
             seq = long_links_search(ground, seq, int(rng.integers(2**31)), work.go_on, kicks=AGAIN)
     return seq
-
-
-def scales(metric: FloatArray) -> FloatArray:
-    """Factors that make moves along x and y cost alike, roughly."""
-    return np.ones(2) if metric[0] == 0.0 else np.asarray(metric[1:3])

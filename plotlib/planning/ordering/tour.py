@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from plotlib.checks import FloatArray
+from plotlib.planning.metric import Metric
 from plotlib.planning.ordering.lists import Lists, Seats, near_lists
 
 Tour = NDArray[np.int32]
@@ -44,7 +45,7 @@ class Annealing:
         return self.go_on is None or self.go_on()
 
 
-def greedy_tour(metric: FloatArray, xy: FloatArray, lists: Lists) -> Tour:
+def greedy_tour(metric: Metric, xy: FloatArray, lists: Lists) -> Tour:
     """Entry ends of all strokes: the shortest listed links first, then the same for the ends that
     are left, until one path is left.
     """
@@ -76,9 +77,7 @@ class Search:
         The best tour seen.
     """
 
-    def __init__(
-        self, metric: FloatArray, xy: FloatArray, lists: Lists, seq: Tour, seed: int
-    ) -> None:
+    def __init__(self, metric: Metric, xy: FloatArray, lists: Lists, seq: Tour, seed: int) -> None:
         from plotlib.planning.ordering import tour_kernel as kernel
 
         n = len(seq)
@@ -128,8 +127,7 @@ class Search:
             int(lists.seats is not None),
             *(array.ctypes.data for array in (*arrays, self.whole, self.real, *chosen)),
         )
-        kind, px, py, qx, qy = (float(part) for part in metric)
-        self.metric = kind, px, py, qx, qy
+        self.metric = metric
         self.whole[kernel.RANDOM] = (seed * 0x9E3779B97F4A7C15 + 0x2545F4914F6CDD1D) % 2**63 or 1
         self.real[kernel.NOW] = self.real[kernel.BEST] = self.cost()
         self.real[kernel.LEAST] = 1e-9 * (self.real[kernel.NOW] / n + 1e-300)

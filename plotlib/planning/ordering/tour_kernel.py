@@ -21,6 +21,7 @@ from typing import NamedTuple
 
 from plotlib.compiled import compiled
 from plotlib.planning.cost_kernel import move_cost
+from plotlib.planning.metric import Metric
 from plotlib.planning.ordering.bare_kernel import (
     put_real,
     put_small,
@@ -46,8 +47,6 @@ LEAST = 2
 HOT = 3
 COOL = 4
 JOURNAL = 10_000  # ranges turned, and links cut, that can be undone
-
-Metric = tuple[float, float, float, float, float]
 
 
 class Tour(NamedTuple):

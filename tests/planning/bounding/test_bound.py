@@ -9,11 +9,12 @@ import pytest
 from plotlib.planning.bounding import search
 from plotlib.planning.bounding.bound import lower_bound
 from plotlib.planning.cost_kernel import move_cost
+from plotlib.planning.metric import Metric, distance_metric
 from tests.oracles_planning import TimeCost, distance_cost, exact_cost, ragged
 
-MILLIMETRES = np.array([0.0, 1.0, 1.0, 0.0, 0.0])
-SECONDS = np.array(
-    [1.0, 60 / 10_000_000, 60 / 4_000_000, 1 / 500_000, 1 / 250_000]
+MILLIMETRES = distance_metric(1.0)
+SECONDS = Metric(
+    1.0, 60 / 10_000_000, 60 / 4_000_000, 1 / 500_000, 1 / 250_000
 )  # micrometres; 10,000 and 4,000 mm/min, 500 and 250 mm/s²
 COSTS = [
     (distance_cost, MILLIMETRES),
@@ -360,7 +361,7 @@ def test_a_search_that_long_steps_upset_goes_back_to_the_best_it_found(monkeypat
     start = rng.integers(0, 20_000, (150, 2))
     case = (
         *ragged(np.stack([start, start + rng.integers(-2_000, 2_000, (150, 2))], axis=1)),
-        np.array([0.0, 1, 1, 0, 0]),
+        MILLIMETRES,
     )
     usual = lower_bound(*case, home=(0, 0), finish=(0, 0))
     stretches = search._stretches

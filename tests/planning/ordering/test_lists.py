@@ -3,10 +3,11 @@
 import numpy as np
 import pytest
 
+from plotlib.planning.metric import distance_metric
 from plotlib.planning.ordering.lists import KEPT, near_lists
 from plotlib.planning.ordering.order import Runs, order
 
-DISTANCE = np.array([0.0, 1.0, 1.0, 0.0, 0.0])
+DISTANCE = distance_metric(1.0)
 
 
 def clusters(count: int, each: int, seed: int) -> np.ndarray:

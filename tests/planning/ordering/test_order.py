@@ -14,12 +14,13 @@ import pytest
 from oracles_planning import TimeCost, distance_cost, exact_cost, ragged
 
 from plotlib.errors import InvalidValue, UnknownName
+from plotlib.planning.metric import Metric, distance_metric
 from plotlib.planning.ordering.order import Order, Runs, naive_order, order, order_cost
 
-DISTANCE = np.array([0.0, 1.0, 1.0, 0.0, 0.0])
+DISTANCE = distance_metric(1.0)
 RATES = (170.0, 66.0)
 ACCELERATIONS = (500.0, 250.0)
-TIME = np.array([1.0, 1 / RATES[0], 1 / RATES[1], 1 / ACCELERATIONS[0], 1 / ACCELERATIONS[1]])
+TIME = Metric(1.0, 1 / RATES[0], 1 / RATES[1], 1 / ACCELERATIONS[0], 1 / ACCELERATIONS[1])
 
 
 def runs_of(strokes: Any) -> Runs:
@@ -163,10 +164,11 @@ def test_wrong_arguments_are_refused() -> None:
 
 CODE = """
 import hashlib, numpy as np
+from plotlib.planning.metric import Metric
 from plotlib.planning.ordering.order import Runs, order
 rng = np.random.default_rng(1)
 points = rng.integers(0, 200_000, (13_000, 2, 2)).reshape(-1, 2)
-found = order(Runs(points, np.arange(0, 26_001, 2)), np.array([1.0, 2e-3, 1e-3, 1e-6, 2e-6]), home=(0, 0), finish=(0, 0), effort=0.05)
+found = order(Runs(points, np.arange(0, 26_001, 2)), Metric(1.0, 2e-3, 1e-3, 1e-6, 2e-6), home=(0, 0), finish=(0, 0), effort=0.05)
 print(hashlib.sha256(found.sequence.tobytes() + found.reverse.tobytes()).hexdigest())
 """
 

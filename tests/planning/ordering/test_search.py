@@ -5,19 +5,20 @@ order says.
 import numpy as np
 import pytest
 
+from plotlib.planning.metric import Metric, distance_metric
 from plotlib.planning.ordering.lists import near_lists
 from plotlib.planning.ordering.search import free_end
 from plotlib.planning.ordering.tour import Annealing, Search, greedy_tour
 from plotlib.planning.ordering.tour_kernel import NOW
 
 METRICS = {
-    "distance": np.array([0.0, 0.001, 0.001, 0.0, 0.0]),
-    "time": np.array([1.0, 6e-6, 1.5e-5, 2e-6, 4e-6]),
+    "distance": distance_metric(0.001),
+    "time": Metric(1.0, 6e-6, 1.5e-5, 2e-6, 4e-6),
 }
 
 
 def searched(
-    metric: np.ndarray, count: int, seed: int, *, dots: bool, free: bool, hot: float = 1.0
+    metric: Metric, count: int, seed: int, *, dots: bool, free: bool, hot: float = 1.0
 ) -> Search:
     rng = np.random.default_rng(seed)
     start = rng.integers(0, 3_000, (count, 2))

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from oracles_order import annealed
 
+from plotlib.planning.metric import Metric, distance_metric
 from plotlib.planning.ordering.lists import DISTANT, KEPT
 from plotlib.planning.ordering.order import Runs, order
 from plotlib.planning.ordering.search import free_end
@@ -16,8 +17,8 @@ from plotlib.planning.ordering.tiles import TILE, Ground, tile_search
 from plotlib.planning.ordering.tour import Annealing, Search
 from plotlib.planning.ordering.tour_kernel import BEST, NOW
 
-DISTANCE = np.array([0.0, 1.0, 1.0, 0.0, 0.0])
-TIME = np.array([1.0, 6e-3, 1.5e-2, 2e-3, 4e-3])
+DISTANCE = distance_metric(1.0)
+TIME = Metric(1.0, 6e-3, 1.5e-2, 2e-3, 4e-3)
 Ragged = tuple[np.ndarray, np.ndarray]
 
 
@@ -81,7 +82,7 @@ def test_closed_runs_come_within_a_hundredth_of_an_annealing(drawing: Ragged) ->
 @pytest.mark.parametrize("free", [False, True])
 @pytest.mark.parametrize("count", [9, 60, 600])
 def test_what_the_search_keeps_is_what_its_order_says(
-    metric: np.ndarray, count: int, free: bool
+    metric: Metric, count: int, free: bool
 ) -> None:
     strokes = some(count, 3, free=free)
     lists = seat_lists(metric, strokes, free=free_end(strokes.xy))

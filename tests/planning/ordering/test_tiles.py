@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+from plotlib.planning.metric import distance_metric
 from plotlib.planning.ordering.lists import near_lists
 from plotlib.planning.ordering.tiles import (
     TILE,
@@ -14,7 +15,7 @@ from plotlib.planning.ordering.tiles import (
 )
 from plotlib.planning.ordering.tour import Annealing, Search, greedy_tour
 
-DISTANCE = np.array([0.0, 1.0, 1.0, 0.0, 0.0])
+DISTANCE = distance_metric(1.0)
 
 
 def strokes(count: int, seed: int, *, dots: bool = False) -> np.ndarray:
