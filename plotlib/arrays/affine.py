@@ -12,10 +12,11 @@ from plotlib.checks import FloatArray
 def cosine_sine(angle: float) -> tuple[float, float]:
     """Cosine and sine of ``angle`` degrees; exact at multiples of 90."""
     quarter, rest = divmod(angle, 90.0)
-    c, s = (
-        (1.0, 0.0) if rest == 0.0 else (math.cos(math.radians(rest)), math.sin(math.radians(rest)))
-    )
-    return [(c, s), (-s, c), (-c, -s), (s, -c)][int(quarter) % 4]
+    # cos(0) and sin(0) are 1 and 0 exactly, and quarter turns only swap them and change signs;
+    # 0 - s, so that there is no -0.0
+    c = math.cos(math.radians(rest))
+    s = math.sin(math.radians(rest))
+    return [(c, s), (0.0 - s, c), (-c, 0.0 - s), (s, -c)][int(quarter) % 4]
 
 
 def about(linear: FloatArray, centre: tuple[float, float]) -> FloatArray:
@@ -43,6 +44,11 @@ def apply(matrix: FloatArray, points: FloatArray) -> FloatArray:
     result = np.empty((len(points), 2))
     for row in (0, 1):  # skip the zero terms: 0 * y may turn -0.0 into 0.0 and costs a pass
         a, b, c = matrix[row]
-        column = a * x if b == 0.0 else b * y if a == 0.0 else a * x + b * y
+        if b == 0.0:
+            column = a * x
+        elif a == 0.0:
+            column = b * y
+        else:
+            column = a * x + b * y
         result[:, row] = column + c if c else column
     return result

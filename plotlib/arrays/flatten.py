@@ -82,7 +82,8 @@ def _circle(count: int) -> FloatArray:
     ring = np.empty((count + 1, 2))
     ring[:k] = first
     ring[2 * k : 3 * k] = -first
-    ring[k : 2 * k, 0], ring[k : 2 * k, 1] = -first[:, 1], first[:, 0]
+    ring[k : 2 * k, 0] = -first[:, 1]
+    ring[k : 2 * k, 1] = first[:, 0]
     ring[3 * k : count] = -ring[k : 2 * k]
     ring[count] = ring[0]
     ring.flags.writeable = False
@@ -208,7 +209,8 @@ def _split(piece: FloatArray, parts: IntArray) -> tuple[FloatArray, IntArray]:
     result = np.empty_like(whole)
     for k, (a, b, c) in enumerate([(u, u, u), (u, u, v), (u, v, v), (v, v, v)]):
         result[:, k] = _blossom(whole, a[:, None], b[:, None], c[:, None])
-    result[step == 0, 0], result[step + 1 == count, 3] = piece[:, 0], piece[:, 3]
+    result[step == 0, 0] = piece[:, 0]
+    result[step + 1 == count, 3] = piece[:, 3]
     return result, step
 
 

@@ -81,8 +81,8 @@ def laid(points: FloatArray, start: tuple[float, float], end: tuple[float, float
     """``points`` (n, 2) turned, scaled and moved so that the first lies on ``start`` and the last
     on ``end``, both bit for bit.
     """
-    (a, b) = points[-1] - points[0]
-    (c, d) = np.subtract(end, start)
+    a, b = points[-1] - points[0]
+    c, d = np.subtract(end, start)
     square = a * a + b * b
     x = (c * a + d * b) / square
     y = (d * a - c * b) / square

@@ -69,7 +69,9 @@ def lissajous(
     up = checks.positive("height", height, unit="mm") / 2
     a = checks.whole("x", x, low=1, high=MOST_LAPS)
     b = checks.whole("y", y, low=1, high=MOST_LAPS)
-    a, b = a // math.gcd(a, b), b // math.gcd(a, b)
+    common = math.gcd(a, b)
+    a //= common
+    b //= common
     ahead = math.radians(checks.finite("phase", phase, unit="degrees"))
     limit = checks.positive("tolerance", tolerance, unit="mm")
     return traced(
@@ -222,13 +224,11 @@ def pendulum(
 
 
 def _swings(name: str, value: object) -> tuple[Swing, ...]:
-    swings = (
-        (value,)
-        if isinstance(value, Swing)
-        else tuple(value)
-        if isinstance(value, Sequence)
-        else ()
-    )
+    swings: tuple[Swing, ...] = ()
+    if isinstance(value, Swing):
+        swings = (value,)
+    elif isinstance(value, Sequence):
+        swings = tuple(value)
     if not swings or not all(isinstance(swing, Swing) for swing in swings):
         raise InvalidValue(
             f"{name} must be a Swing or a sequence of Swings, got {value!r:.200}",

@@ -58,11 +58,10 @@ def rose(
     size = checks.positive("radius", radius, unit="mm")
     exact = ratio("k", checks.positive("k", k), otherwise="take a fraction of smaller numbers")
     limit = checks.positive("tolerance", tolerance, unit="mm")
-    halves = exact.numerator * (
-        1 if exact.numerator * exact.denominator % 2 else 2
-    )  # of petals, from tip to tip
+    is_odd = exact.numerator * exact.denominator % 2 == 1
+    halves = exact.numerator * (1 if is_odd else 2)  # of petals, from tip to tip
     pieces = halves * math.ceil(8 * (1 + exact.denominator / exact.numerator))
-    breaks = evenly(0.0, math.pi * halves, pieces, ("k", k))  # of the angle k * direction
+    breaks = evenly(0.0, math.pi * halves, pieces, ("k", k))  # angles k * direction
     bend = exact.denominator / exact.numerator
     return traced(
         lambda t: turning(t * bend, size * np.cos(t)),
@@ -177,6 +176,8 @@ def superellipse(
         return np.column_stack([radius * x, radius * y]) * axes
 
     quarter = adaptive(curve, evenly(0.0, math.pi / 2, 4), limit)
-    quarter[0], quarter[-1] = (axes[0], 0.0), (0.0, axes[1])
+    # cos(90 degrees) is not 0 in float64, but the tips are
+    quarter[0] = (axes[0], 0.0)
+    quarter[-1] = (0.0, axes[1])
     upper = np.concatenate([quarter, quarter[-2::-1] * (-1, 1)])
     return single(np.concatenate([upper, upper[-2::-1] * (1, -1)]) + place, pen)

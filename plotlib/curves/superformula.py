@@ -88,22 +88,10 @@ def superformula(
     repeat = ratio("m", checks.not_negative("m", m), otherwise="take a fraction of smaller numbers")
 
     def distance(t: FloatArray) -> FloatArray:
-        half, rest = np.divmod(
-            t,
-            1.0,
-            # in quarter turns of the form, so that sine and cosine are exactly 0 where it has its
-            # corners
-        )
-        c = np.cos(0.5 * math.pi * rest)
-        s = np.sin(0.5 * math.pi * rest)
-        c, s = np.where(half % 2 == 1, s, c), np.where(half % 2 == 1, c, s)
-        with np.errstate(
-            all="ignore"
-        ):  # negative exponents make infinities on the way, which may cancel
-            return np.asarray(
-                size
-                * ((c / wide) ** power["n2"] + (s / high) ** power["n3"]) ** (-1.0 / power["n1"])
-            )
+        c, s = _cosine_sine(t)
+        with np.errstate(all="ignore"):  # negative exponents make infinities, which may cancel
+            total = (c / wide) ** power["n2"] + (s / high) ** power["n3"]
+            return np.asarray(size * total ** (-1.0 / power["n1"]))
 
     if repeat == 0:
         return _circle(float(distance(np.zeros(1))[0]), place, limit, pen)
@@ -119,6 +107,17 @@ def superformula(
         closed=True,
         pen=pen,
     )
+
+
+def _cosine_sine(t: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """The sizes of cosine and sine after ``t`` quarter turns of the form: exactly 0 at whole ones,
+    where it has its corners.
+    """
+    quarter, rest = np.divmod(t, 1.0)
+    c = np.cos(0.5 * math.pi * rest)
+    s = np.sin(0.5 * math.pi * rest)
+    is_odd = quarter % 2 == 1
+    return np.where(is_odd, s, c), np.where(is_odd, c, s)
 
 
 def _quarters(repeat: Fraction, symmetric: bool) -> int:

@@ -157,15 +157,13 @@ def _spline(nodes: grid.Grid, numbers: FloatArray, box: Extent) -> ScalarField:
 
     from plotlib.fields.spline_kernel import Spline, jets, values
 
-    (x, y) = (float(nodes.x[0]), float(nodes.y[0]))
-    (next_x, next_y) = (float(nodes.x[1]), float(nodes.y[1]))
-    spline = Spline(
-        spline_filter(numbers, order=3, mode="mirror"), x, y, next_x - x, next_y - y, *box
-    )
+    coefficients = spline_filter(numbers, order=3, mode="mirror")
+    spline = Spline(coefficients, *nodes.first, *nodes.cell, *box)
 
     def value(x: FloatArray, y: FloatArray) -> FloatArray:
         across, up = np.broadcast_arrays(x, y)
-        (xs, ys) = (across.ravel(), up.ravel())
+        xs = across.ravel()
+        ys = up.ravel()
         numbers = np.empty(len(xs))
         for cut in _slices(len(xs)):
             numbers[cut] = values(spline, xs[cut], ys[cut])
@@ -173,7 +171,8 @@ def _spline(nodes: grid.Grid, numbers: FloatArray, box: Extent) -> ScalarField:
 
     def jet(x: FloatArray, y: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
         across, up = np.broadcast_arrays(x, y)
-        (xs, ys) = (across.ravel(), up.ravel())
+        xs = across.ravel()
+        ys = up.ravel()
         parts = np.empty((3, len(xs)))
         for cut in _slices(len(xs)):
             parts[:, cut] = jets(spline, xs[cut], ys[cut])

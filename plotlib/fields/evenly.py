@@ -366,5 +366,6 @@ def _strokes(state: State) -> tuple[FloatArray, IntArray]:
     place = np.where(step > forward, total - 1 - step, total - 1 - forward + step)
     points = np.empty((samples, 2))
     rows = np.repeat(first, counts) + place
-    points[rows, 0], points[rows, 1] = state.x[:samples], state.y[:samples]
+    points[rows, 0] = state.x[:samples]
+    points[rows, 1] = state.y[:samples]
     return points, offsets

@@ -21,7 +21,8 @@ if TYPE_CHECKING:
 _MARGIN = 10  # cells around the area: what a spline's ends do wrong has fallen to 2e-6 there
 _MOST = 4_000_000  # nodes
 _TURN = 0.5  # degrees that a sampled direction may be off, at 99 of 100 points
-_PROBES = 4_000
+_PROBES = 4_000  # so that the worst hundredth are 40 points
+_SLOWEST = 1e-9  # of the fastest speed: below it a point counts as critical
 
 
 def sampled_flow(field: VectorField, area: Polygon | MultiPolygon, spacing: float) -> Flow:
@@ -61,9 +62,7 @@ def _sampled(field: VectorField, nodes: grid.Grid) -> Flow:
     from plotlib.fields.flow_kernel import Flow
 
     coefficients, fastest = _coefficients(field, nodes)
-    (x, y) = (float(nodes.x[0]), float(nodes.y[0]))
-    (next_x, next_y) = (float(nodes.x[1]), float(nodes.y[1]))
-    return Flow(coefficients, x, y, next_x - x, next_y - y, 1e-9 * fastest)
+    return Flow(coefficients, *nodes.first, *nodes.cell, _SLOWEST * fastest)
 
 
 def _coefficients(field: VectorField, nodes: grid.Grid) -> tuple[FloatArray, float]:

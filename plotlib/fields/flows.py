@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from plotlib import checks
+from plotlib.arrays import affine
 from plotlib.checks import FloatArray
 from plotlib.fields.scalar import ScalarField, as_scalar
 from plotlib.fields.vector import VectorField
@@ -194,9 +195,8 @@ def saddle(centre: tuple[float, float], *, angle: float = 0.0) -> VectorField:
     (2.0, -3.0)
     """
     x0, y0 = checks.point("centre", centre)
-    turn = np.radians(2 * checks.finite("angle", angle))
-    c = float(np.cos(turn))
-    s = float(np.sin(turn))
+    # a reflection, hence twice the angle; half a turn of a saddle is none
+    c, s = affine.cosine_sine(2.0 * (checks.finite("angle", angle) % 180.0))
     return VectorField(lambda x, y: (c * (x - x0) + s * (y - y0), s * (x - x0) - c * (y - y0)))
 
 

@@ -30,6 +30,16 @@ class Grid(NamedTuple):
         """``y`` with shape (rows, 1)."""
         return self.y[:, None]
 
+    @property
+    def first(self) -> tuple[float, float]:
+        """The lowest and leftmost node (x, y)."""
+        return float(self.x[0]), float(self.y[0])
+
+    @property
+    def cell(self) -> tuple[float, float]:
+        """Width and height of the first cell."""
+        return float(self.x[1]) - float(self.x[0]), float(self.y[1]) - float(self.y[0])
+
 
 def over(bounds: tuple[float, float, float, float], step: float, *, margin: int = 0) -> Grid:
     """Nodes over ``bounds``, square cells of ``step`` mm at most, ``margin`` cells more on every

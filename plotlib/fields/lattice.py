@@ -111,29 +111,17 @@ def _blended(
 
 
 def _in_layer(layer: Plane, x: FloatArray, y: FloatArray, slopes: bool) -> tuple[FloatArray, ...]:
+    """The noise of one layer: the four corners' slopes blended by the quintic fade."""
     left = np.floor(x)
     bottom = np.floor(y)
     x0 = x - left
     y0 = y - bottom
     x1 = x0 - 1.0
     y1 = y0 - 1.0
-    (i0, i1) = _cell(left, layer.period[0])
-    (j0, j1) = _cell(bottom, layer.period[1])
-    first = layer.first[i0]
-    second = layer.first[i1]
-    corners = [
-        (first + j0, x0, y0),
-        (second + j0, x1, y0),
-        (first + j1, x0, y1),
-        (second + j1, x1, y1),
-    ]
-    tables = [
-        (layer.along_x[k], layer.along_y[k], 0.0 if layer.lift is None else layer.lift[k])
-        for k, _, _ in corners
-    ]
+    corners = _corners(layer, left, bottom)
+    offsets = ((x0, y0), (x1, y0), (x0, y1), (x1, y1))
     a, b, c, d = (
-        gx * dx + gy * dy + lift
-        for (gx, gy, lift), (_, dx, dy) in zip(tables, corners, strict=True)
+        gx * dx + gy * dy + lift for (gx, gy, lift), (dx, dy) in zip(corners, offsets, strict=True)
     )
     u = fade(x0)
     v = fade(y0)
@@ -142,7 +130,7 @@ def _in_layer(layer: Plane, x: FloatArray, y: FloatArray, slopes: bool) -> tuple
     value = low + v * (high - low)
     if not slopes:
         return (value,)
-    (ax, ay, _), (bx, by, _), (cx, cy, _), (dx, dy, _) = tables
+    (ax, ay, _), (bx, by, _), (cx, cy, _), (dx, dy, _) = corners
     du = fade_slope(x0)
     low_x = ax + u * (bx - ax) + du * (b - a)
     high_x = cx + u * (dx - cx) + du * (d - c)
@@ -153,6 +141,22 @@ def _in_layer(layer: Plane, x: FloatArray, y: FloatArray, slopes: bool) -> tuple
         low_x + v * (high_x - low_x),
         low_y + v * (high_y - low_y) + fade_slope(y0) * (high - low),
     )
+
+
+def _corners(
+    layer: Plane, left: FloatArray, bottom: FloatArray
+) -> list[tuple[FloatArray, FloatArray, FloatArray | float]]:
+    """The published directions at the four corners of each point's cell, row by row, and their
+    parts along z times the height.
+    """
+    i0, i1 = _cell(left, layer.period[0])
+    j0, j1 = _cell(bottom, layer.period[1])
+    first = layer.first[i0]
+    second = layer.first[i1]
+    return [
+        (layer.along_x[k], layer.along_y[k], 0.0 if layer.lift is None else layer.lift[k])
+        for k in (first + j0, second + j0, first + j1, second + j1)
+    ]
 
 
 def _cell(floor: FloatArray, period: int) -> tuple[IntArray, IntArray]:

@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from plotlib import checks
+from plotlib.arrays import affine
 from plotlib.checks import FloatArray
 from plotlib.errors import InvalidValue
 from plotlib.fields.scalar import ScalarField
@@ -85,9 +86,7 @@ def ramp(angle: float = 0.0, *, centre: tuple[float, float] = (0.0, 0.0)) -> Sca
     >>> ramp(90)(3, 4)
     4.0
     """
-    turn = checks.finite("angle", angle) % 360.0
-    exact = {0.0: (1.0, 0.0), 90.0: (0.0, 1.0), 180.0: (-1.0, 0.0), 270.0: (0.0, -1.0)}
-    c, s = exact.get(turn, (float(np.cos(np.radians(turn))), float(np.sin(np.radians(turn)))))
+    c, s = affine.cosine_sine(checks.finite("angle", angle) % 360.0)
     x0, y0 = checks.point("centre", centre)
     c64 = np.float64(c)
     s64 = np.float64(s)

@@ -247,10 +247,8 @@ class _Walk:
         due = self.gone[which] - self.mark_gone[which] >= _DWELL * self.fine
         off = self.at[which] - self.mark[which]
         stays = due & (np.hypot(off[:, 0], off[:, 1]) < self.fine)
-        self.mark[which[due]], self.mark_gone[which[due]] = (
-            self.at[which[due]],
-            self.gone[which[due]],
-        )
+        self.mark[which[due]] = self.at[which[due]]
+        self.mark_gone[which[due]] = self.gone[which[due]]
         return np.asarray(stays)
 
     def stepped(

@@ -8,6 +8,7 @@ from typing import Any, TypeAlias
 import numpy as np
 
 from plotlib import checks
+from plotlib.arrays import affine
 from plotlib.checks import FloatArray
 from plotlib.errors import InvalidValue, PlotlibError
 
@@ -62,8 +63,8 @@ class VectorField:
             return NotImplemented
 
         def flow(x: FloatArray, y: FloatArray) -> tuple[FloatArray, FloatArray]:
-            (a, b) = self._flow(x, y)
-            (c, d) = other._flow(x, y)
+            a, b = self._flow(x, y)
+            c, d = other._flow(x, y)
             return a + c, b + d
 
         return VectorField(flow)
@@ -111,9 +112,7 @@ class VectorField:
         >>> VectorField(lambda x, y: (x, y)).turned(90)(3, 4)
         (-4.0, 3.0)
         """
-        turn = checks.finite("angle", angle) % 360.0
-        exact = {0.0: (1.0, 0.0), 90.0: (0.0, 1.0), 180.0: (-1.0, 0.0), 270.0: (0.0, -1.0)}
-        c, s = exact.get(turn, (float(np.cos(np.radians(turn))), float(np.sin(np.radians(turn)))))
+        c, s = affine.cosine_sine(checks.finite("angle", angle) % 360.0)
         return self._changed(lambda x, y, u, v: (c * u - s * v, s * u + c * v))
 
     def unit(self) -> VectorField:

@@ -319,7 +319,8 @@ def _arc(radius: float, start: float, sweep: float, tolerance: float) -> FloatAr
     if abs(sweep) == 360.0:
         count = max(count, 4)
     points = unit_arc(math.radians(begin), math.radians(sweep), count)
-    points[0], points[-1] = affine.cosine_sine(begin), affine.cosine_sine(begin + sweep)
+    points[0] = affine.cosine_sine(begin)
+    points[-1] = affine.cosine_sine(begin + sweep)
     if abs(sweep) == 360.0:
         points[-1] = points[0]
     return points * radius
