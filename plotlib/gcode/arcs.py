@@ -16,6 +16,7 @@ from plotlib.gcode.lines import Fault
 RADIUS_RULE = (
     0.002  # mm: how far the distances of both ends from the centre may differ (section 3.5.3.2)
 )
+RADIUS_RULE_INCHES = 0.0002 * 25.4  # mm: the same for programs in inches
 CHORD_ERROR = 0.002  # mm: how far the chords of ``points`` may lie from the arc
 _FARTHEST = 1e9  # mm: a radius beyond it leaves chords no numbers to tell their ends apart
 _SAME = 1e-9  # mm: what a distance of decimals may be off

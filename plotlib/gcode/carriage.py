@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import math
 
-from plotlib.gcode.arcs import RADIUS_RULE, Arc, by_centre, by_radius
+from plotlib.gcode.arcs import RADIUS_RULE, RADIUS_RULE_INCHES, Arc, by_centre, by_radius
 from plotlib.gcode.lines import Fault
-from plotlib.gcode.modes import INCH
 from plotlib.gcode.penstate import spindle_of
 from plotlib.gcode.plain import Source, Span
 from plotlib.gcode.track import UNKNOWN, Track
@@ -312,13 +311,9 @@ class Carriage(Track):
 
     def _curve(self, values: dict[str, float], goal: dict[str, float]) -> Arc:
         scale, _ = self.modes.need(prologue=self.prologue)
-        slack = (
-            math.inf
-            if "arc radii" in self.ignore
-            else RADIUS_RULE
-            if scale == 1.0
-            else 0.0002 * INCH
-        )
+        slack = RADIUS_RULE if scale == 1.0 else RADIUS_RULE_INCHES
+        if "arc radii" in self.ignore:
+            slack = math.inf
         start = self.place
         end = (goal["X"], goal["Y"])
         clockwise = self.modes.motion == "G2"

@@ -45,47 +45,35 @@ class Interpreter:
         """Interpret all lines; GcodeError names the first one that breaks a rule."""
         lines = self._source.lines
         following = self._source.next_other
-        carriage = self._carriage
-        rests = self._rests
-        index = 0
         count = len(lines)
         head = self._places.head
         body = (self._places.epilogue or (count + 1,))[0] - 1
+        index = 0
         while index < count:
-            if (
-                following[index] > index
-                and head <= index < body
-                and not self._over
-                and self._percents < 2
-            ):
-                done = carriage.run_plain(index, min(following[index], body))
+            is_body = head <= index < body and not self._over and self._percents < 2
+            if is_body and following[index] > index:
+                done = self._carriage.run_plain(index, min(following[index], body))
                 if done > index:
                     index = done
                     continue
             text = lines[index]
-            rest = rests.get(text)
             try:
-                if (
-                    rest is not None
-                    and head <= index < body
-                    and not self._over
-                    and self._percents < 2
-                ):
-                    carriage.begin(rest, index + 1, prologue=False, declared=False)
-                    carriage.run(rest)
-                    self._message = ""
-                else:
+                if not (is_body and self._rest(text, index + 1)):
                     self._step(text, index + 1)
             except Fault as fault:
-                where = f", column {fault.column}" if fault.column else ""
-                raise GcodeError(
-                    f"line {index + 1}{where}: {fault}",
-                    line=index + 1,
-                    column=fault.column,
-                    text=text,
-                ) from None
+                raise _error(fault, text, index + 1) from None
             index += 1
         return self._finished(count)
+
+    def _rest(self, text: str, line: int) -> bool:
+        """Run a line that is known only to turn the spindle or to wait; whether it is one."""
+        command = self._rests.get(text)
+        if command is None:
+            return False
+        self._carriage.begin(command, line, prologue=False, declared=False)
+        self._carriage.run(command)
+        self._message = ""
+        return True
 
     def _step(self, text: str, line: int) -> None:
         if "%" in text and text.strip() == "%":
@@ -202,6 +190,11 @@ class Interpreter:
         end = self._carriage.place, self._carriage.down
         before = end if self._before is None else self._before
         return self._carriage.record.toolpath(self._machine, self._places, Finish(*before, *end))
+
+
+def _error(fault: Fault, text: str, line: int) -> GcodeError:
+    where = f", column {fault.column}" if fault.column else ""
+    return GcodeError(f"line {line}{where}: {fault}", line=line, column=fault.column, text=text)
 
 
 def _only_rests(command: Command) -> bool:

@@ -87,7 +87,7 @@ def parse(text: str, *, semicolons: bool = False) -> Line:
     Raises
     ------
     Fault
-        For what the line format does not allow.
+        If the line format does not allow what stands there.
 
     Examples
     --------

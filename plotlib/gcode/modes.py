@@ -91,4 +91,6 @@ class Modes:
 
 def _units(command: Command) -> float | None:
     units = command.modal.get("units")
-    return None if units is None else INCH if units == "G20" else 1.0
+    if units is None:
+        return None
+    return INCH if units == "G20" else 1.0

@@ -180,10 +180,10 @@ def _loses_place(setup: tuple[str, ...]) -> bool:
 
 def _axis_words(place: IntArray, moved: BoolArray, decimals: int) -> list[str]:
     """The X and Y words (N,) of places in controller units: only the axes that ``moved``."""
-    across, up = (fixed(letter, place[:, k], decimals) for k, letter in enumerate("XY"))
-    x_moves = moved[:, 0].tolist()
-    y_moves = moved[:, 1].tolist()
-    return [
-        (f"{x} {y}" if b else x) if a else y if b else ""
-        for x, y, a, b in zip(across, up, x_moves, y_moves, strict=True)
-    ]
+    words = []
+    for letter, place_along, moves in zip("XY", place.T, moved.T, strict=True):
+        said = fixed(letter, place_along, decimals)
+        words.append(
+            [word if moves else "" for word, moves in zip(said, moves.tolist(), strict=True)]
+        )
+    return [f"{x} {y}" if x and y else x or y for x, y in zip(*words, strict=True)]

@@ -22,6 +22,12 @@ from plotlib.gcode.proof_width import check_width
 from plotlib.gcode.toolpath import Toolpath
 from plotlib.planning.plot import Plot
 
+_WHERE = {
+    "prologue": "begin with",
+    "setup": "follow the prologue with",
+    "epilogue": "end with",
+}
+
 
 def prove(text: str, plot: Plot) -> Toolpath:
     """Replay a program and compare it with its plot; on the grid every comparison is one of whole
@@ -42,12 +48,14 @@ def prove(text: str, plot: Plot) -> Toolpath:
     Raises
     ------
     ProofError
-        For the first clause that does not hold: what, on which line (``error.line``, 0 for the
+        If a clause does not hold; the first one: what, on which line (``error.line``, 0 for the
         whole), by how much.
 
     Notes
     -----
-    The clauses: plain ASCII, line ends and lengths; the declared prologue, setup and epilogue in
+    The clauses:
+
+    Plain ASCII, line ends and lengths; the declared prologue, setup and epilogue in
     their places, and no other words than a drawing needs; coordinates in fixed decimals, no -0; the
     pen up before anything moves, on every travel and at the end; lifts as declared, each settled, their pauses kept;
     and no other dwell; the same strokes in the same order, point for point; the same travels; one
@@ -85,16 +93,9 @@ def prove(text: str, plot: Plot) -> Toolpath:
 
 
 def _check_places(places: Places, plot: Plot) -> None:
-    for part in ("prologue", "setup", "epilogue"):
+    for part, where in _WHERE.items():
         declared = getattr(plot.machine, part)
         if getattr(places, part) is None:
-            where = (
-                "end with"
-                if part == "epilogue"
-                else "begin with"
-                if part == "prologue"
-                else "follow the prologue with"
-            )
             raise refused(
                 f"the declared {part} is not in its place: the program must {where} "
                 f"{', '.join(declared)}"

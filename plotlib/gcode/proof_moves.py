@@ -37,8 +37,11 @@ def check_motion_words(path: Toolpath, machine: Machine) -> None:
     wrong = np.flatnonzero(~moves.down & ~free & (moves.rapid != (machine.travel_word == "G0")))
     if len(wrong):
         said = "G0" if moves.rapid[wrong[0]] else "G1"
-        reason = f"travels by {said}, but the machine declares {machine.travel_word}; or a pen-down is missing before it"
-        raise refused(reason, line=moves.line[wrong[0]])
+        raise refused(
+            f"travels by {said}, but the machine declares {machine.travel_word}; or a pen-down is "
+            f"missing before it",
+            line=moves.line[wrong[0]],
+        )
 
 
 def check_envelope(path: Toolpath, source: Source, machine: Machine) -> None:

@@ -42,19 +42,21 @@ def read(
     Raises
     ------
     GcodeError
-        For the first line (``error.line``, from 1; ``error.column`` where a word cannot be read)
-        that breaks a rule, or steps from a place that nobody knows.
+        If a line breaks a rule, or steps from a place that nobody knows; ``error.line`` is the
+        first such line, from 1, and ``error.column`` where a word in it cannot be read.
     NotRead
         If a file is meant and cannot be read.
     UnknownName
-        For a name in ``ignore`` that is none.
+        If a name in ``ignore`` is none of them.
     InvalidValue
-        For a machine that is none.
+        If ``machine`` is no Machine, or ``path_or_text`` names no file.
 
     Examples
     --------
     >>> from plotlib.machine import Axis, Machine, ServoLift
-    >>> machine = Machine(width=225, height=250, x=Axis(10_000), y=Axis(4_000), feed=3_000, lift=ServoLift("M5", "M3 S90"))
+    >>> lift = ServoLift("M5", "M3 S90")
+    >>> axis = Axis(10_000)
+    >>> machine = Machine(width=225, height=250, x=axis, y=axis, feed=3_000, lift=lift)
     >>> path = read("G21 G90\nM5\nG0 X3 Y4\nM3 S90\nG1 X13 F3000\nM5\nM2\n", machine)
     >>> path.travel, path.ink, path.bounds
     (5.0, 10.0, (0.0, 0.0, 13.0, 4.0))

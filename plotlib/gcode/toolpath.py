@@ -204,4 +204,7 @@ class Toolpath:
         return len(self.offsets) - 1
 
     def __repr__(self) -> str:
-        return f"<Toolpath: {len(self):,} strokes, {self.ink:,.1f} mm of ink, {self.travel:,.1f} mm of travel, {self.lifts:,} lifts>"
+        return (
+            f"<Toolpath: {len(self):,} strokes, {self.ink:,.1f} mm of ink, "
+            f"{self.travel:,.1f} mm of travel, {self.lifts:,} lifts>"
+        )

@@ -81,7 +81,8 @@ class Track:
             self.lift(goal, feed)
         self._check_pen(goal)
         self._check_way()
-        self.spot.at["X"], self.spot.at["Y"] = goal["X"], goal["Y"]
+        self.spot.at["X"] = goal["X"]
+        self.spot.at["Y"] = goal["Y"]
         if arc is not None:
             self.record.arc(arc.points(), self.line, feed=feed, length=arc.length)
         elif self.is_placed:

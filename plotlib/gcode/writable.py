@@ -13,12 +13,18 @@ from plotlib.planning.writable import ask_before_planning
 
 @ask_before_planning
 def check_machine(machine: Machine) -> None:
-    """Prove the program of an empty drawing.
+    """Prove the program of an empty drawing: whether a machine's declared lines can be written.
+
+    Parameters
+    ----------
+    machine : Machine
+        Whose prologue, setup, epilogue and lift are tried.
 
     Raises
     ------
     InvalidValue
-        If it does not pass; then no program of this machine does.
+        If the program does not pass its proof, as then no program of this machine does; or if
+        ``machine`` is no Machine.
 
     Examples
     --------

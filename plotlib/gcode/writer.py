@@ -39,7 +39,23 @@ def write(plot: Plot, path: PathLike, *, title: str = "", date: str = "") -> Non
     ProofError
         If the text does not replay to the plot; nothing is written.
     InvalidValue
-        If ``plot`` is no Plot, ``title`` or ``date`` no text.
+        If ``plot`` is no Plot, or ``title`` or ``date`` is no text.
+    NotWritten
+        If the file cannot be written.
+
+    Examples
+    --------
+    >>> import tempfile
+    >>> from pathlib import Path
+    >>> import plotlib as pl
+    >>> from plotlib.gcode import read
+    >>> lift = pl.ServoLift("M5", "M3 S90")
+    >>> axis = pl.Axis(9_000)
+    >>> machine = pl.Machine(width=200, height=100, x=axis, y=axis, feed=600, lift=lift)
+    >>> path = Path(tempfile.mkdtemp()) / "moon.gcode"
+    >>> write(pl.plan(pl.shapes.circle((60, 50), 20), machine), path)
+    >>> len(read(path, machine))
+    1
     """
     if not isinstance(plot, Plot):
         raise InvalidValue(

@@ -91,7 +91,14 @@ class Machine:
     Examples
     --------
     >>> from plotlib.machine import ServoLift
-    >>> machine = Machine(width=225, height=250, x=Axis(10_000, 500), y=Axis(4_000, 250), feed=3_000, lift=ServoLift("M5", "M3 S90"))
+    >>> machine = Machine(
+    ...     width=225,
+    ...     height=250,
+    ...     x=Axis(10_000, 500),
+    ...     y=Axis(4_000, 250),
+    ...     lift=ServoLift("M5", "M3 S90"),
+    ...     feed=3_000,
+    ... )
     >>> machine.bed.bounds
     (0.0, 0.0, 225.0, 250.0)
     """
@@ -304,8 +311,31 @@ class Machine:
             )
 
     def line_needed(self, feed: float) -> int:
-        """Characters of the longest line that a move can need, at feeds up to ``feed`` in
-        mm/min.
+        """Characters of the longest line that a move can need.
+
+        Parameters
+        ----------
+        feed : float
+            The highest feed in mm/min that a move is driven at.
+
+        Returns
+        -------
+        int
+            Without the line end.
+
+        Raises
+        ------
+        InvalidValue
+            If ``feed`` is not from 0.001 to 1e9.
+
+        Examples
+        --------
+        >>> from plotlib.machine import ServoLift
+        >>> axis = Axis(9_000)
+        >>> lift = ServoLift("M5", "M3 S90")
+        >>> machine = Machine(width=200, height=90, x=axis, y=axis, feed=600, lift=lift)
+        >>> machine.line_needed(600), len("G1 X200.000 Y90.000 F600.000")
+        (28, 28)
         """
         lines = [self._longest_move(rate("feed", feed))]
         heights = self.lift.heights
@@ -339,11 +369,61 @@ class Machine:
         return float(10.0**-self.decimals)
 
     def to_units(self, value: Any) -> Any:
-        """Millimetres as whole units of the last decimal, int64, rounded once (halves to even)."""
+        """Millimetres as whole units of the last decimal.
+
+        Parameters
+        ----------
+        value : float or array of floats
+            In mm, of any shape.
+
+        Returns
+        -------
+        int64 or array of int64
+            Of the same shape, rounded once (halves to even).
+
+        Raises
+        ------
+        InvalidValue
+            If ``value`` holds anything but finite numbers.
+
+        Examples
+        --------
+        >>> from plotlib.machine import ServoLift
+        >>> axis = Axis(9_000)
+        >>> lift = ServoLift("M5", "M3 S90")
+        >>> machine = Machine(width=200, height=90, x=axis, y=axis, feed=600, lift=lift)
+        >>> machine.to_units([1.2345, 200]).tolist()
+        [1234, 200000]
+        """
         return np.rint(numbers("value", value) * 10.0**self.decimals).astype(np.int64)
 
     def to_mm(self, units: Any) -> Any:
-        """Whole units as millimetres: the floats nearest to the printed decimals."""
+        """Whole units of the last decimal as millimetres.
+
+        Parameters
+        ----------
+        units : int or array of ints
+            Of any shape.
+
+        Returns
+        -------
+        float64 or array of float64
+            Of the same shape, in mm: the floats nearest to the printed decimals.
+
+        Raises
+        ------
+        InvalidValue
+            If ``units`` holds anything but finite numbers.
+
+        Examples
+        --------
+        >>> from plotlib.machine import ServoLift
+        >>> axis = Axis(9_000)
+        >>> lift = ServoLift("M5", "M3 S90")
+        >>> machine = Machine(width=200, height=90, x=axis, y=axis, feed=600, lift=lift)
+        >>> machine.to_mm([1234, 200_000]).tolist()
+        [1.234, 200.0]
+        """
         return numbers("units", units) / 10.0**self.decimals
 
     # ---- profiles
@@ -402,7 +482,8 @@ class Machine:
         --------
         >>> from plotlib.machine import ServoLift
         >>> axis = Axis(9_000)
-        >>> machine = Machine(width=200, height=100, x=axis, y=axis, feed=600, lift=ServoLift("M5", "M3 S90"))
+        >>> lift = ServoLift("M5", "M3 S90")
+        >>> machine = Machine(width=200, height=100, x=axis, y=axis, feed=600, lift=lift)
         >>> import os, tempfile
         >>> path = os.path.join(tempfile.mkdtemp(), "bench.toml")
         >>> machine.save(path)

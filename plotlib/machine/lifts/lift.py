@@ -107,7 +107,19 @@ class Lift(ABC):
         }
 
     def settle(self, state: State) -> float:
-        """The settle time of a state in s."""
+        """The settle time of a state in s.
+
+        Parameters
+        ----------
+        state : {"up", "down"}
+            The state that the pen settles in.
+
+        Examples
+        --------
+        >>> from plotlib.machine import ServoLift
+        >>> ServoLift("M5", "M3 S90", settle_down=0.1).settle("down")
+        0.1
+        """
         return self.settle_up if state == "up" else self.settle_down
 
     @property
@@ -125,14 +137,23 @@ class Lift(ABC):
 
     @property
     def holds_after_end(self) -> bool:
-        """Whether the pen stays up when a program end also stops the spindle (NISTIR 6556, 3.6.1)."""
+        """Whether the pen stays up after a program end, which also stops the spindle (NISTIR 6556,
+        section 3.6.1).
+        """
         up = spindle_after(self.change("up").lines)
         if up is None:
             return spindle_after(self.change("down").lines) is None
         return up[0] == "M5"
 
     def entry(self) -> dict[str, Any]:
-        """The table of this lift in a machine's profile."""
+        """The table of this lift in a machine's profile.
+
+        Examples
+        --------
+        >>> from plotlib.machine import ZLift
+        >>> ZLift(4, 0, 600).entry()
+        {'kind': 'z', 'up': 4.0, 'down': 0.0, 'feed': 600.0, 'settle_up': 0.0, 'settle_down': 0.0}
+        """
         return {"kind": self.kind, **dataclasses.asdict(self)}  # type: ignore[call-overload]
 
     def _check_settle_times(self) -> None:

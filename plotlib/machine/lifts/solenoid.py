@@ -50,7 +50,9 @@ class SolenoidLift(Lift):
 
     Examples
     --------
-    >>> lift = SolenoidLift(pull="M3 S255", hold="M3 S70", release="M5", pull_time=0.05, holds="down")
+    >>> lift = SolenoidLift(
+    ...     pull="M3 S255", hold="M3 S70", release="M5", pull_time=0.05, holds="down"
+    ... )
     >>> lift.change("down")
     Change(lines=('M3 S255', 'M3 S70'), waits=(0.05, 0.0))
     >>> lift.change("up").lines, lift.seconds_down
