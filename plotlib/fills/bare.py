@@ -2,18 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Any, TypeAlias
+from typing import Any
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 
-from plotlib.arrays.fromshapely import to_lines
-from plotlib.arrays.ragged import pack
-from plotlib.checks import FloatArray, IntArray
+from plotlib.arrays.pieces import Shapes, open_pieces
+from plotlib.checks import IntArray
 from plotlib.drawing import Drawing
-
-Shapes: TypeAlias = NDArray[np.object_]
 
 # A bare disc wider than this share of the pen's width is mended. Promised is 0.1, but a disc of 0.08
 # is a white speck in a picture of 600 dpi (0.042 mm a pixel); shapely's buffers of 64 corners are
@@ -21,8 +17,7 @@ Shapes: TypeAlias = NDArray[np.object_]
 SOUGHT = 0.02
 _HAIR = 0.005  # of the pen's width; slivers thinner than twice this are rounding
 _FINE = 0.002  # of the pen's width, for the widest disc
-_CLOSED = 1e-6  # mm; ends nearer than this count as one
-_PIECE = 200  # segments that are swept at a time
+PIECE = 200  # segments that are swept at a time
 _QUARTER = 16  # chords in a quarter of a round corner
 
 
@@ -33,7 +28,7 @@ def inked_parts(drawing: Drawing, owner: IntArray, count: int, radius: float) ->
     united has little edge, so that the time grows with the strokes; sweeping one long stroke whose
     turns touch, or uniting all pieces in any order, takes much longer.
     """
-    pieces, stroke = open_pieces(drawing)
+    pieces, stroke = open_pieces(drawing.points, drawing.offsets, longest=PIECE)
     home = owner[stroke]
     order = np.argsort(home, kind="stable")
     home = home[order]
@@ -48,37 +43,6 @@ def inked_parts(drawing: Drawing, owner: IntArray, count: int, radius: float) ->
     whole = np.array([shapely.Polygon()] * count, dtype=object)
     whole[home] = swept
     return whole
-
-
-def open_pieces(drawing: Drawing) -> tuple[Shapes, IntArray]:
-    """The strokes in open pieces that share their ends, and the stroke of each.
-
-    Of closed lines GEOS sometimes gives a buffer without its hole: a ring of radius 0.41 at a
-    distance of 0.27 is one.
-    """
-    cuts = []
-    source = []
-    for k, points in enumerate(drawing):
-        for part in _split(points):
-            cuts.append(part)
-            source.append(k)
-    if not cuts:
-        return np.empty(0, dtype=object), np.empty(0, np.int64)
-    return to_lines(*pack(cuts)), np.array(source, np.int64)
-
-
-def _split(points: FloatArray) -> list[FloatArray]:
-    """One line in pieces, none of them closed."""
-    last = max(len(points) - 1, 1)
-    parts = [points[first : first + _PIECE + 1] for first in range(0, last, _PIECE)]
-    opened = []
-    for part in parts:
-        if len(part) > 2 and np.abs(part[0] - part[-1]).max() < _CLOSED:
-            half = len(part) // 2
-            opened += [part[: half + 1], part[half:]]
-        else:
-            opened.append(part)
-    return opened
 
 
 def bare_middles(

@@ -8,9 +8,10 @@ import numpy as np
 import shapely
 from shapely import MultiPolygon, Polygon
 
+from plotlib.arrays.pieces import open_pieces
 from plotlib.checks import FloatArray, flag
 from plotlib.drawing import Drawing, RegionLike
-from plotlib.fills.bare import open_pieces
+from plotlib.fills.bare import PIECE
 from plotlib.fills.door import drawn
 from plotlib.fills.scanlines import Frame, crossings
 from plotlib.regions import as_region
@@ -103,7 +104,7 @@ def _united(
     drawing: Drawing, radii: FloatArray, area: Polygon | MultiPolygon
 ) -> tuple[float, float]:
     """Inked area in all, and in the region."""
-    pieces, stroke = open_pieces(drawing)
+    pieces, stroke = open_pieces(drawing.points, drawing.offsets, longest=PIECE)
     swept = shapely.union_all(shapely.buffer(pieces, radii[stroke], quad_segs=_QUARTER))
     return float(swept.area), float(shapely.intersection(swept, area).area)
 

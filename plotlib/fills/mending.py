@@ -8,10 +8,11 @@ import numpy as np
 import shapely
 
 from plotlib.arrays.fromshapely import to_lines
+from plotlib.arrays.pieces import Shapes
 from plotlib.arrays.ragged import pack
 from plotlib.checks import FloatArray, IntArray
 from plotlib.drawing import Drawing
-from plotlib.fills.bare import SOUGHT, Shapes, bare_middles
+from plotlib.fills.bare import SOUGHT, bare_middles
 from plotlib.pen import Pen
 from plotlib.regions import medial_axis
 

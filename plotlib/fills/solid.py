@@ -9,10 +9,11 @@ import numpy as np
 import shapely
 from shapely import MultiPolygon, Polygon
 
+from plotlib.arrays.pieces import Shapes
 from plotlib.arrays.ragged import empty, pack, without_repeats
 from plotlib.checks import affordable, between, flag, one_of
 from plotlib.drawing import Drawing, RegionLike
-from plotlib.fills.bare import Shapes, widest_bare
+from plotlib.fills.bare import widest_bare
 from plotlib.fills.contour import contour
 from plotlib.fills.coverage import Coverage, coverage
 from plotlib.fills.hatch import hatch

@@ -11,7 +11,7 @@ import numpy as np
 import shapely
 from shapely import MultiPolygon, Polygon
 
-from plotlib.arrays.fromshapely import to_lines
+from plotlib.arrays.pieces import open_pieces
 from plotlib.checks import finite, one_of, positive
 from plotlib.drawing import Drawing, RegionLike, as_drawing
 from plotlib.errors import InvalidValue
@@ -136,5 +136,5 @@ def swept(drawing: Drawing, *, width: float | None = None) -> Polygon | MultiPol
         half = np.full(len(strokes), positive("width", width, unit="mm") / 2)
     if not len(strokes):
         return Polygon()
-    lines = to_lines(strokes.points, strokes.offsets)
-    return united(shapely.buffer(lines, half, quad_segs=_QUARTER))
+    lines, stroke = open_pieces(strokes.points, strokes.offsets)
+    return united(shapely.buffer(lines, half[stroke], quad_segs=_QUARTER))

@@ -237,3 +237,20 @@ def test_a_deep_pile_shows_what_the_masks_leave_all_at_once() -> None:
         above = shapely.union_all([regions.as_region(other) for other in discs[number + 1 :]])
         expected += shapely.LineString(disc[0]).difference(above).length
     assert seen.length == pytest.approx(expected, abs=1e-6)
+
+
+def test_small_rings_keep_their_holes() -> None:
+    """Against the union of what each segment inks: shapely's buffer of a whole closed line may
+    lose the hole.
+    """
+    random = np.random.default_rng(11)
+    angle = np.linspace(0, 2 * np.pi, 33)
+    for _ in range(40):
+        radius = random.uniform(0.2, 2.0)
+        ring = radius * np.column_stack([np.cos(angle), np.sin(angle)]) + random.uniform(-9, 9, 2)
+        ring[-1] = ring[0]
+        width = radius * random.uniform(0.6, 1.8)
+        steps = shapely.linestrings(np.stack([ring[:-1], ring[1:]], axis=1))
+        inked = shapely.union_all(shapely.buffer(steps, width / 2))
+        found = regions.swept(Drawing([ring]), width=width)
+        assert found.area == pytest.approx(inked.area, rel=0.01)
