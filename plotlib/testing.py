@@ -219,7 +219,7 @@ def assert_on_bed(
         raise InvalidValue(
             f"machine must be a Machine, got {type(machine).__name__}", name="machine"
         )
-    from plotlib.gcode.tolerances import tolerances
+    from plotlib.gcode.reading.tolerances import tolerances
 
     tolerances(ignore)
     if isinstance(thing, Plot):

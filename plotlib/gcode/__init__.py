@@ -1,8 +1,9 @@
 """G-code: written in the machine's declared words, and proven by an independent reader before it is
 kept.
 
-Begin with ``writer.py``, which makes a program line by line (``program.py``) and has it proven
-(``proof.py``); ``reader.py`` reads programs from elsewhere too.
+Begin with ``writer.py``: it makes a program line by line (``program.py``) and has it proven
+(``proving/``) by what the interpreter (``reading/``) makes of it, a ``toolpath.py``. ``reader.py``
+reads programs from elsewhere too, and ``envelope.py`` tells how far one leaves the bed.
 """
 
 from plotlib.gcode.reader import read

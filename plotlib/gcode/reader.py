@@ -7,10 +7,10 @@ from pathlib import Path
 
 from plotlib.errors import InvalidValue, NotRead
 from plotlib.files import read_text
-from plotlib.gcode.interpreter import run
-from plotlib.gcode.places import places_of
-from plotlib.gcode.plain import Source
-from plotlib.gcode.tolerances import tolerances
+from plotlib.gcode.reading.interpreter import run
+from plotlib.gcode.reading.places import places_of
+from plotlib.gcode.reading.plain import Source
+from plotlib.gcode.reading.tolerances import tolerances
 from plotlib.gcode.toolpath import Toolpath
 from plotlib.machine import Machine
 
@@ -31,7 +31,7 @@ def read(
         the start without one, the carriage stands at home.
     ignore : str or iterable of str, default ()
         What to overlook in files from elsewhere, by the names that
-        ``plotlib.gcode.tolerances.TOLERANCES`` explains.
+        ``plotlib.gcode.reading.tolerances.TOLERANCES`` explains.
 
     Returns
     -------

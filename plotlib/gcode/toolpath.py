@@ -13,7 +13,7 @@ import numpy as np
 from plotlib.arrays import ragged
 from plotlib.checks import BoolArray, FloatArray, IntArray
 from plotlib.drawing import Bounds, Drawing
-from plotlib.gcode.places import Places
+from plotlib.gcode.reading.places import Places
 from plotlib.pen import Pen
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from plotlib.drawing import Drawing
 from plotlib.errors import InvalidValue, ProofError
-from plotlib.gcode.proof import prove
+from plotlib.gcode.proving.proof import prove
 from plotlib.gcode.writer import text_of
 from plotlib.machine import Machine
 from plotlib.planning.plot import Plot

@@ -11,7 +11,7 @@ from plotlib.files import PathLike, write_whole
 from plotlib.gcode.cautions import CAUTIONS
 from plotlib.gcode.comments import comment_lines, pen_labels
 from plotlib.gcode.program import Program
-from plotlib.gcode.proof import prove
+from plotlib.gcode.proving.proof import prove
 from plotlib.planning.clock import clock
 from plotlib.planning.plot import Plot
 from plotlib.progress import stage

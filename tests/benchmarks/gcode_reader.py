@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 
 from plotlib.drawing import Drawing
-from plotlib.gcode.proof import prove
+from plotlib.gcode.proving.proof import prove
 from plotlib.gcode.reader import read
 from plotlib.gcode.writer import text_of
 from plotlib.machine import Axis, Machine, ServoLift

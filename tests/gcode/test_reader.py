@@ -10,7 +10,7 @@ from oracles_gcode import bench, handwritten, job, text
 from plotlib.errors import GcodeError, InvalidValue, NotRead, UnknownName
 from plotlib.gcode.envelope import excess, trespass
 from plotlib.gcode.reader import read
-from plotlib.gcode.tolerances import TOLERANCES
+from plotlib.gcode.reading.tolerances import TOLERANCES
 from plotlib.machine import Axis, ZLift
 
 MACHINE = bench()

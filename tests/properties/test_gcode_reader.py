@@ -14,10 +14,10 @@ from hypothesis import given, settings
 from oracles_gcode import RAMP, SERVO, ZED, bench, reach
 
 from plotlib.errors import GcodeError
-from plotlib.gcode.arcs import by_centre, by_radius
 from plotlib.gcode.envelope import excess
 from plotlib.gcode.reader import read
-from plotlib.gcode.tolerances import TOLERANCES
+from plotlib.gcode.reading.arcs import by_centre, by_radius
+from plotlib.gcode.reading.tolerances import TOLERANCES
 from plotlib.gcode.toolpath import Toolpath
 
 MACHINE = bench(zero=(50, 40), home=(50, 40))

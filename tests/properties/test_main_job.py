@@ -18,7 +18,7 @@ from oracles_replay import replay
 from plotlib import gcode
 from plotlib.drawing import Drawing
 from plotlib.errors import OutsideEnvelope
-from plotlib.gcode.proof import prove
+from plotlib.gcode.proving.proof import prove
 from plotlib.gcode.writer import text_of
 from plotlib.machine import Machine
 from plotlib.planning.placing.grid import to_grid

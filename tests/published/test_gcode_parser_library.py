@@ -13,8 +13,8 @@ import pytest
 from oracles_gcode import ZED, bench, handwritten, job, text
 
 from plotlib.drawing import Drawing
-from plotlib.gcode.lines import parse
 from plotlib.gcode.reader import read
+from plotlib.gcode.reading.lines import parse
 from plotlib.machine import Axis, Machine
 
 MACHINES = {

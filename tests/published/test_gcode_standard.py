@@ -13,11 +13,11 @@ from itertools import pairwise
 import pytest
 
 from plotlib.errors import GcodeError
-from plotlib.gcode.arcs import Arc, by_centre, by_radius
-from plotlib.gcode.lines import Fault, parse
 from plotlib.gcode.reader import read
+from plotlib.gcode.reading.arcs import Arc, by_centre, by_radius
+from plotlib.gcode.reading.lines import Fault, parse
+from plotlib.gcode.reading.vocabulary import command_of
 from plotlib.gcode.toolpath import Toolpath
-from plotlib.gcode.vocabulary import command_of
 from plotlib.machine import Axis, Machine, ServoLift
 
 LIFT = ServoLift("M5", "M3 S90")

@@ -9,9 +9,9 @@ from __future__ import annotations
 import numpy as np
 
 from plotlib.checks import BoolArray, FloatArray
-from plotlib.gcode.lines import key
-from plotlib.gcode.plain import Source
-from plotlib.gcode.proof_verdict import refused
+from plotlib.gcode.proving.verdict import refused
+from plotlib.gcode.reading.lines import key
+from plotlib.gcode.reading.plain import Source
 from plotlib.gcode.toolpath import Toolpath
 from plotlib.machine import Lift, Machine
 from plotlib.machine.lifts import STATES

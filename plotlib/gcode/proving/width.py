@@ -10,7 +10,7 @@ import numpy as np
 import shapely
 
 from plotlib.checks import FloatArray
-from plotlib.gcode.proof_verdict import refused
+from plotlib.gcode.proving.verdict import refused
 from plotlib.gcode.toolpath import Toolpath
 from plotlib.machine import KeepOut
 from plotlib.planning.plot import Plot

@@ -7,7 +7,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from plotlib.gcode.lines import key
+from plotlib.gcode.reading.lines import key
 from plotlib.machine import Machine
 
 Place = tuple[int, ...]

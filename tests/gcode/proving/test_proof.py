@@ -7,7 +7,7 @@ from oracles_gcode import RAMP, ZED, bench, handwritten, job, text
 
 from plotlib.drawing import Drawing
 from plotlib.errors import PlotlibError, ProofError
-from plotlib.gcode.proof import prove
+from plotlib.gcode.proving.proof import prove
 from plotlib.machine import Axis, Machine, ServoLift, ZLift
 from plotlib.planning.plan import plan
 
@@ -82,9 +82,14 @@ def test_every_point_counts_to_the_last_unit() -> None:
 
 def test_the_proof_does_not_know_the_writer() -> None:
     """An independent judge shares no code with what it judges."""
-    folder = Path(__file__).parents[2] / "plotlib" / "gcode"
+    folder = Path(__file__).parents[3] / "plotlib" / "gcode"
     writers = ("writer", "program", "comments", "numbers", "writable")
-    for path in folder.glob("*.py"):
-        if path.stem not in (*writers, "__init__"):
-            source = path.read_text(encoding="utf-8")
-            assert not any(f"gcode.{name}" in source for name in writers), path.name
+    judges = [
+        path
+        for path in folder.rglob("*.py")
+        if path.parent != folder or path.stem not in (*writers, "__init__")
+    ]
+    assert {"interpreter", "proof", "pen", "toolpath"} <= {path.stem for path in judges}
+    for path in judges:
+        source = path.read_text(encoding="utf-8")
+        assert not any(f"gcode.{name}" in source for name in writers), path.name

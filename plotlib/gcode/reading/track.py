@@ -5,13 +5,13 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, field
 
-from plotlib.gcode.arcs import Arc
-from plotlib.gcode.lines import Fault
-from plotlib.gcode.modes import Modes
-from plotlib.gcode.penstate import pen_state
-from plotlib.gcode.plain import Source
-from plotlib.gcode.record import Record
-from plotlib.gcode.vocabulary import Command
+from plotlib.gcode.reading.arcs import Arc
+from plotlib.gcode.reading.lines import Fault
+from plotlib.gcode.reading.modes import Modes
+from plotlib.gcode.reading.penstate import pen_state
+from plotlib.gcode.reading.plain import Source
+from plotlib.gcode.reading.record import Record
+from plotlib.gcode.reading.vocabulary import Command
 from plotlib.machine import Machine
 
 UNKNOWN = math.nan

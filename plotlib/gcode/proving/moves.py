@@ -11,8 +11,8 @@ import numpy as np
 
 from plotlib.checks import BoolArray, FloatArray
 from plotlib.gcode.envelope import excess, trespass
-from plotlib.gcode.plain import Source
-from plotlib.gcode.proof_verdict import refused
+from plotlib.gcode.proving.verdict import refused
+from plotlib.gcode.reading.plain import Source
 from plotlib.gcode.toolpath import Toolpath
 from plotlib.machine import Machine
 from plotlib.planning.plot import Plot

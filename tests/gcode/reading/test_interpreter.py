@@ -12,7 +12,7 @@ from shapely import box
 from plotlib.errors import GcodeError
 from plotlib.gcode.envelope import excess
 from plotlib.gcode.reader import read
-from plotlib.gcode.tolerances import TOLERANCES
+from plotlib.gcode.reading.tolerances import TOLERANCES
 from plotlib.gcode.toolpath import Toolpath
 from plotlib.machine import Axis, KeepOut, Machine, ServoLift
 from plotlib.testing import assert_on_bed

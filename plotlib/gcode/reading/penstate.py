@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections import deque
 from typing import Protocol
 
-from plotlib.gcode.lines import Fault, key
-from plotlib.gcode.vocabulary import Command, command_of
+from plotlib.gcode.reading.lines import Fault, key
+from plotlib.gcode.reading.vocabulary import Command, command_of
 from plotlib.machine import Lift, Machine
 from plotlib.machine.lifts import Heights
 

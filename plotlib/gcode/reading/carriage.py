@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import math
 
-from plotlib.gcode.arcs import RADIUS_RULE, RADIUS_RULE_INCHES, Arc, by_centre, by_radius
-from plotlib.gcode.lines import Fault
-from plotlib.gcode.penstate import spindle_of
-from plotlib.gcode.plain import Source, Span
-from plotlib.gcode.track import UNKNOWN, Track
-from plotlib.gcode.vocabulary import Command
+from plotlib.gcode.reading.arcs import RADIUS_RULE, RADIUS_RULE_INCHES, Arc, by_centre, by_radius
+from plotlib.gcode.reading.lines import Fault
+from plotlib.gcode.reading.penstate import spindle_of
+from plotlib.gcode.reading.plain import Source, Span
+from plotlib.gcode.reading.track import UNKNOWN, Track
+from plotlib.gcode.reading.vocabulary import Command
 from plotlib.machine import Machine
 
 _MOVE = Command("G", {}, {})  # for followers of declared lines: something came between

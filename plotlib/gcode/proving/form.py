@@ -10,9 +10,9 @@ from collections.abc import Sequence
 import numpy as np
 
 from plotlib.errors import ProofError
-from plotlib.gcode.lines import key
-from plotlib.gcode.places import Places
-from plotlib.gcode.proof_verdict import refused
+from plotlib.gcode.proving.verdict import refused
+from plotlib.gcode.reading.lines import key
+from plotlib.gcode.reading.places import Places
 from plotlib.machine import Machine
 
 _COMMENT = r"\([A-Za-z0-9 .,:-]*\)"

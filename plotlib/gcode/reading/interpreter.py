@@ -7,12 +7,12 @@ how programs are written.
 from __future__ import annotations
 
 from plotlib.errors import GcodeError
-from plotlib.gcode.carriage import Carriage
-from plotlib.gcode.lines import LONGEST, Fault, key
-from plotlib.gcode.places import Places
-from plotlib.gcode.plain import Source
+from plotlib.gcode.reading.carriage import Carriage
+from plotlib.gcode.reading.lines import LONGEST, Fault, key
+from plotlib.gcode.reading.places import Places
+from plotlib.gcode.reading.plain import Source
+from plotlib.gcode.reading.vocabulary import Command, command_of, harmful, loses_place, unread
 from plotlib.gcode.toolpath import Finish, Toolpath
-from plotlib.gcode.vocabulary import Command, command_of, harmful, loses_place, unread
 from plotlib.machine import Machine
 
 _KEPT = 20_000  # commands of lines that come again and again, such as lifts and dwells

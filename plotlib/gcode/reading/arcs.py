@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from plotlib.checks import FloatArray
-from plotlib.gcode.lines import Fault
+from plotlib.gcode.reading.lines import Fault
 
 RADIUS_RULE = (
     0.002  # mm: how far the distances of both ends from the centre may differ (section 3.5.3.2)

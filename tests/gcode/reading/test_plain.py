@@ -11,8 +11,8 @@ import numpy as np
 import pytest
 from oracles_gcode import bench
 
-from plotlib.gcode.plain import Source
 from plotlib.gcode.reader import read
+from plotlib.gcode.reading.plain import Source
 
 LINES = [
     ("X1 Y2", (0, 1.0, 2.0, None)),

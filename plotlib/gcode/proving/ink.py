@@ -7,7 +7,7 @@ from __future__ import annotations
 import numpy as np
 
 from plotlib.checks import IntArray
-from plotlib.gcode.proof_verdict import refused
+from plotlib.gcode.proving.verdict import refused
 from plotlib.gcode.toolpath import Toolpath
 from plotlib.machine import Machine
 from plotlib.planning.plot import Plot

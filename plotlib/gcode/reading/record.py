@@ -10,8 +10,8 @@ import numpy as np
 
 from plotlib.arrays.ragged import offsets_of
 from plotlib.checks import BoolArray, FloatArray, IntArray
-from plotlib.gcode.places import Places
-from plotlib.gcode.plain import Source, Span
+from plotlib.gcode.reading.places import Places
+from plotlib.gcode.reading.plain import Source, Span
 from plotlib.gcode.toolpath import Dwells, Finish, Glimpses, Moves, PenChanges, Stops, Toolpath
 from plotlib.machine import Machine
 

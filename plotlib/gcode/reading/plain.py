@@ -80,7 +80,7 @@ class Source:
     @classmethod
     def of(cls, text: str) -> Source:
         """Take a text apart; its line ends may be those of any system."""
-        from plotlib.gcode.plain_kernel import scan
+        from plotlib.gcode.reading.plain_kernel import scan
 
         if "\r" in text:
             text = text.replace("\r\n", "\n").replace("\r", "\n")

@@ -8,17 +8,22 @@ writer.
 from __future__ import annotations
 
 from plotlib.errors import GcodeError
-from plotlib.gcode.interpreter import run
-from plotlib.gcode.places import Places, places_of
-from plotlib.gcode.plain import Source
-from plotlib.gcode.proof_form import check_form, check_words
-from plotlib.gcode.proof_ink import check_end, check_ink, check_stops
-from plotlib.gcode.proof_moves import check_envelope, check_feeds, check_motion_words, check_travels
-from plotlib.gcode.proof_pauses import check_pauses
-from plotlib.gcode.proof_pen import check_dwells, check_pen
-from plotlib.gcode.proof_told import check_header, check_messages
-from plotlib.gcode.proof_verdict import refused
-from plotlib.gcode.proof_width import check_width
+from plotlib.gcode.proving.form import check_form, check_words
+from plotlib.gcode.proving.ink import check_end, check_ink, check_stops
+from plotlib.gcode.proving.moves import (
+    check_envelope,
+    check_feeds,
+    check_motion_words,
+    check_travels,
+)
+from plotlib.gcode.proving.pauses import check_pauses
+from plotlib.gcode.proving.pen import check_dwells, check_pen
+from plotlib.gcode.proving.told import check_header, check_messages
+from plotlib.gcode.proving.verdict import refused
+from plotlib.gcode.proving.width import check_width
+from plotlib.gcode.reading.interpreter import run
+from plotlib.gcode.reading.places import Places, places_of
+from plotlib.gcode.reading.plain import Source
 from plotlib.gcode.toolpath import Toolpath
 from plotlib.planning.plot import Plot
 

@@ -9,9 +9,9 @@ import re
 import numpy as np
 
 from plotlib.checks import BoolArray, FloatArray, IntArray
-from plotlib.gcode.plain import Source
-from plotlib.gcode.proof_pauses import pauses
-from plotlib.gcode.proof_verdict import refused
+from plotlib.gcode.proving.pauses import pauses
+from plotlib.gcode.proving.verdict import refused
+from plotlib.gcode.reading.plain import Source
 from plotlib.gcode.toolpath import Toolpath
 from plotlib.machine import Lift, Machine
 

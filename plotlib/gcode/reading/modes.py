@@ -9,9 +9,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from plotlib.gcode.lines import Fault, key
-from plotlib.gcode.penstate import Spindle
-from plotlib.gcode.vocabulary import Command
+from plotlib.gcode.reading.lines import Fault, key
+from plotlib.gcode.reading.penstate import Spindle
+from plotlib.gcode.reading.vocabulary import Command
 from plotlib.machine import Machine
 
 INCH = 25.4

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final
 
-from plotlib.gcode.lines import Fault, Line, key, parse
+from plotlib.gcode.reading.lines import Fault, Line, key, parse
 
 _GROUPS: Final = {
     "motion": "G0 G1 G2 G3 G80",

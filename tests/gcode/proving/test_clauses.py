@@ -10,10 +10,10 @@ import pytest
 from oracles_gcode import ZED, bench, handwritten, job, text
 
 from plotlib.errors import GcodeError, ProofError
-from plotlib.gcode.arcs import by_centre
-from plotlib.gcode.places import places_of
-from plotlib.gcode.proof import prove
+from plotlib.gcode.proving.proof import prove
 from plotlib.gcode.reader import read
+from plotlib.gcode.reading.arcs import by_centre
+from plotlib.gcode.reading.places import places_of
 
 HEAD = "G21 G90\nM5\n"
 OPEN = bench(zero=(0, 0), home=(0, 0), park=(0, 0), epilogue=(), width=400, height=400)

@@ -26,7 +26,7 @@ from shapely import box
 
 from plotlib.drawing import Drawing
 from plotlib.errors import ProofError
-from plotlib.gcode.proof import prove
+from plotlib.gcode.proving.proof import prove
 from plotlib.gcode.writer import text_of
 from plotlib.machine import KeepOut, Machine, ServoLift
 from plotlib.pen import Pen

@@ -14,7 +14,7 @@ from decimal import Decimal
 from itertools import pairwise
 
 from plotlib.gcode.cautions import CAUTIONS
-from plotlib.gcode.proof_verdict import refused
+from plotlib.gcode.proving.verdict import refused
 from plotlib.gcode.toolpath import Toolpath
 from plotlib.machine import Machine
 from plotlib.pen import Pen

@@ -2,8 +2,8 @@ from __future__ import annotations
 
 import pytest
 
-from plotlib.gcode.lines import Fault, key, parse
-from plotlib.gcode.vocabulary import command_of
+from plotlib.gcode.reading.lines import Fault, key, parse
+from plotlib.gcode.reading.vocabulary import command_of
 
 
 def words(text: str) -> tuple[tuple[str, float], ...]:
