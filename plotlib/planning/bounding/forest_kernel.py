@@ -6,7 +6,7 @@ import numpy as np
 
 from plotlib.checks import AnyInts, BoolArray, FloatArray, IntArray
 from plotlib.compiled import compiled
-from plotlib.planning.ordering.join_kernel import root
+from plotlib.planning.union_find_kernel import root
 
 
 @compiled

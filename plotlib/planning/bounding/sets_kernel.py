@@ -11,7 +11,7 @@ import numpy as np
 
 from plotlib.checks import FloatArray, IntArray
 from plotlib.compiled import compiled
-from plotlib.planning.ordering.join_kernel import root
+from plotlib.planning.union_find_kernel import root
 
 MOST = 30  # ends of a handle
 EXCESS = 0.25  # links beyond the room that make a set worth its multiplier

@@ -12,7 +12,7 @@ from plotlib.planning.bounding.cells_kernel import common, descend, least
 from plotlib.planning.bounding.forest_kernel import numbered
 from plotlib.planning.cost_kernel import move_cost
 from plotlib.planning.metric import Metric
-from plotlib.planning.ordering.join_kernel import root
+from plotlib.planning.union_find_kernel import root
 
 ROUNDING = 1e-14  # room for the order of sums when cells are left out
 

@@ -6,6 +6,7 @@ import numpy as np
 
 from plotlib.checks import AnyInts, FloatArray
 from plotlib.compiled import compiled
+from plotlib.planning.union_find_kernel import root
 
 
 @compiled
@@ -41,14 +42,6 @@ def candidate_links(
 
 
 @compiled
-def _root(parent: AnyInts, s: int) -> int:
-    while parent[s] != s:
-        parent[s] = parent[parent[s]]
-        s = parent[s]
-    return s
-
-
-@compiled
 def join_links(one: AnyInts, two: AnyInts, ranked: AnyInts, mates: AnyInts, parent: AnyInts) -> int:
     """Take the links in the order ``ranked`` where both ends are still free and no ring closes;
     returns how many were taken.
@@ -59,8 +52,8 @@ def join_links(one: AnyInts, two: AnyInts, ranked: AnyInts, mates: AnyInts, pare
         f = two[k]
         if mates[e] >= 0 or mates[f] >= 0:
             continue
-        a = _root(parent, e >> 1)
-        b = _root(parent, f >> 1)
+        a = root(parent, e >> 1)
+        b = root(parent, f >> 1)
         if a == b:
             continue
         parent[b] = a

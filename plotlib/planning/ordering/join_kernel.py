@@ -9,8 +9,9 @@ from __future__ import annotations
 
 import numpy as np
 
-from plotlib.checks import AnyInts, FloatArray, IntArray
+from plotlib.checks import FloatArray, IntArray
 from plotlib.compiled import compiled, compiled_above
+from plotlib.planning.union_find_kernel import root
 
 # ends at a node up to which every pair is looked at; beyond, a turn by half the sorted directions
 FEW = 16
@@ -138,15 +139,6 @@ def _follow(mate: IntArray, trail: IntArray, end: int, number: int) -> None:
     while end >= 0 and trail[end >> 1] < 0:
         trail[end >> 1] = number
         end = mate[end ^ 1]
-
-
-@compiled
-def root(parent: AnyInts, item: int) -> int:
-    """The representative of a set, halving the path on the way."""
-    while parent[item] != item:
-        parent[item] = parent[parent[item]]
-        item = parent[item]
-    return item
 
 
 @compiled

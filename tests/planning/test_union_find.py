@@ -1,0 +1,25 @@
+"""Union-find against sets of Python."""
+
+import numpy as np
+
+from plotlib.planning.union_find_kernel import root
+
+
+def test_items_share_a_root_if_they_share_a_set() -> None:
+    rng = np.random.default_rng(1)
+    parent = np.arange(40)
+    sets = [{k} for k in range(40)]
+    for a, b in rng.integers(0, 40, (30, 2)).tolist():
+        parent[root(parent, a)] = root(parent, b)
+        both = sets[a] | sets[b]
+        for k in both:
+            sets[k] = both
+        for one in range(40):
+            for other in range(40):
+                assert (root(parent, one) == root(parent, other)) == (other in sets[one])
+
+
+def test_the_way_to_the_root_is_halved() -> None:
+    parent = np.array([0, 0, 1, 2, 3])
+    assert root(parent, 4) == 0
+    assert parent.tolist() == [0, 0, 0, 2, 2]
