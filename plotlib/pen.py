@@ -31,8 +31,8 @@ class Pen:
     Raises
     ------
     InvalidValue
-        For a name that is empty or holds control characters, a width or feed that is not positive,
-        an unreadable colour.
+        If the name is empty or holds control characters, the width or feed is not positive, or the
+        colour cannot be read.
 
     Examples
     --------
@@ -61,8 +61,8 @@ def _colour(value: object) -> str:
         text = "#" + "".join(digit * 2 for digit in text[1:])
     if not re.fullmatch(r"#[0-9a-f]{6}", text):
         raise InvalidValue(
-            f"pen colour must be written #rrggbb or #rgb, or be one of the {len(NAMED)} colour names "
-            f'of CSS such as "navy"; got {value!r}',
+            f"pen colour must be written #rrggbb or #rgb, or be one of the {len(NAMED)} colour "
+            f'names of CSS such as "navy"; got {value!r}',
             name="colour",
             value=value,
         )

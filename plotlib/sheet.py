@@ -22,7 +22,9 @@ def iso_size(name: str) -> tuple[int, int]:
     known = [f"{series}{number}" for series in _SIZE_0 for number in range(11)]
     short, long = _SIZE_0[one_of("name", name, known)[0]]
     for _ in range(int(name[1:])):
-        short, long = long // 2, short
+        half = long // 2
+        long = short
+        short = half
     return short, long
 
 
@@ -45,7 +47,7 @@ class Sheet:
     Raises
     ------
     InvalidValue
-        For a size that is not positive, or a margin that leaves nothing.
+        If a size is not positive, or the margin leaves nothing.
 
     Examples
     --------
@@ -78,8 +80,34 @@ class Sheet:
         margin: float = 10.0,
         at: tuple[float, float] = (0.0, 0.0),
     ) -> Sheet:
-        """A sheet of ISO 216 (A0 … A10, B0 … B10) or ISO 269 (C0 … C10), portrait unless
-        ``landscape``.
+        """A sheet of ISO 216 (A0 … A10, B0 … B10) or ISO 269 (C0 … C10).
+
+        Parameters
+        ----------
+        name : str
+            The size, such as ``"A5"``; capitals or not.
+        landscape : bool, default False
+            Whether the longer side lies across.
+        margin, at
+            As for `Sheet`.
+
+        Returns
+        -------
+        Sheet
+            Of that size.
+
+        Raises
+        ------
+        UnknownName
+            If there is no such size.
+        InvalidValue
+            If another argument is invalid, or the margin leaves nothing.
+
+        Examples
+        --------
+        >>> sheet = Sheet.iso("C5")
+        >>> sheet.width, sheet.height
+        (162.0, 229.0)
         """
         is_lying = flag("landscape", landscape)
         short, long = iso_size(name)

@@ -26,6 +26,8 @@ from plotlib.planning.plot import Plot
 if TYPE_CHECKING:
     from hypothesis.strategies import SearchStrategy
 
+__all__ = ["assert_on_bed", "drawings", "machines"]
+
 _PENS = (
     Pen("fine", 0.2, "#202020"),
     Pen("blue", 0.4, "#1d4e89", 2_500),
@@ -70,6 +72,26 @@ def drawings(
         Where the points lie, in mm, the edges included; the bed of a machine.
     most : int, default 12
         Strokes at the most.
+
+    Returns
+    -------
+    hypothesis SearchStrategy of Drawing
+        For ``@given``.
+
+    Raises
+    ------
+    InvalidValue
+        If ``within`` is neither, or ``most`` is no whole number of at least 0.
+    MissingPackage
+        If hypothesis is not installed.
+
+    Examples
+    --------
+    >>> from hypothesis import given
+    >>> @given(drawings(within=(0, 0, 50, 50)))
+    ... def test_turning_keeps_the_length(drawing):
+    ...     assert abs(drawing.turned(90).length - drawing.length) < 1e-6
+    >>> test_turning_keeps_the_length()
     """
     st = _strategies()
     left, bottom, right, top = _bounds(within)
@@ -131,6 +153,25 @@ def _composed(strokes: list[tuple[Any, Pen]]) -> Drawing:
 def machines() -> SearchStrategy[Machine]:
     """Random machines for hypothesis: beds of 0 to 4 decimals, reversed axes, zero anywhere, servo,
     Z and solenoid lifts, all kinds of words.
+
+    Returns
+    -------
+    hypothesis SearchStrategy of Machine
+        For ``@given``.
+
+    Raises
+    ------
+    MissingPackage
+        If hypothesis is not installed.
+
+    Examples
+    --------
+    >>> from hypothesis import given
+    >>> @given(machines())
+    ... def test_home_is_on_the_bed(machine):
+    ...     assert machine.bed.covers(shapely.Point(machine.home))
+    >>> import shapely
+    >>> test_home_is_on_the_bed()
     """
     st = _strategies()
 
@@ -214,6 +255,18 @@ def assert_on_bed(
         line of the file.
     InvalidValue
         If ``thing`` is none of these, or ``machine`` no Machine.
+
+    Examples
+    --------
+    >>> axis = Axis(9_000)
+    >>> bench = Machine(
+    ...     width=200, height=100, x=axis, y=axis, lift=ZLift(4, 0, 600), feed=3_000
+    ... )
+    >>> assert_on_bed(Drawing([[(0, 0), (200, 100)]]), bench)
+    >>> assert_on_bed(Drawing([[(0, 0), (200, 101.5)]]), bench)
+    Traceback (most recent call last):
+    AssertionError: the drawing leaves the bed by 1.500 mm on the top: stroke 0, point 1; smallest
+    culprit: Drawing([[(200.0, 101.5)]]) on a bed of 200 x 100 mm
     """
     if not isinstance(machine, Machine):
         raise InvalidValue(
@@ -300,3 +353,7 @@ def _assert_file(path_or_text: Any, machine: Machine, ignore: Collection[str]) -
             f"the file leaves what the machine allows by {by}; smallest culprit: line "
             f"{over.line}, at {over.where} on a bed of {bed}"
         )
+
+
+def __dir__() -> list[str]:
+    return sorted(__all__)

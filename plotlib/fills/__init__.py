@@ -35,3 +35,7 @@ __all__ = [
     "wave",
     "zigzag",
 ]
+
+
+def __dir__() -> list[str]:
+    return sorted(__all__)

@@ -42,6 +42,12 @@ def dashed_hatch(
         Dashes counted from the origin, so that neighbouring areas line up; those that meet the edge
         are cut there. Every second row runs backwards.
 
+    Raises
+    ------
+    InvalidValue
+        If ``spacing``, ``dash`` or ``gap`` is not positive, another argument is not finite, or the
+        dashes would be millions.
+
     Examples
     --------
     >>> from shapely import box
@@ -93,6 +99,12 @@ def dotted_hatch(
     -------
     Drawing
         Strokes of one point, counted from the origin.
+
+    Raises
+    ------
+    InvalidValue
+        If ``spacing`` or ``every`` is not positive, another argument is not finite, or the dots would
+        be millions.
 
     Examples
     --------

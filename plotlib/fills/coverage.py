@@ -38,6 +38,12 @@ class Coverage:
         side, less what they cover together. Ink that lies three times counts twice.
     outside : float
         Ink beyond the region in mm².
+
+    Examples
+    --------
+    >>> from shapely import box
+    >>> coverage(Drawing([[(0, 5), (10, 5)]]), box(0, 0, 10, 10)).bare
+    0.96
     """
 
     area: float
@@ -70,6 +76,11 @@ def coverage(drawing: Drawing, region: RegionLike, *, exact: bool | None = None)
     -------
     Coverage
         All zero for an empty area (but ``outside``).
+
+    Raises
+    ------
+    InvalidValue
+        If ``drawing`` is no Drawing, ``region`` is no area, or ``exact`` is not True, False or None.
 
     Examples
     --------

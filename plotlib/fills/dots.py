@@ -67,11 +67,22 @@ def dots(
     Drawing
         Dots row by row, every second row backwards; random ones from the bottom up.
 
+    Raises
+    ------
+    InvalidValue
+        If ``spacing`` is not positive, ``radius`` is negative, another argument is invalid, or the
+        dots would be millions.
+    UnknownName
+        If ``layout`` is another word.
+
     Examples
     --------
     >>> from shapely import box
-    >>> len(dots(box(0, 0, 10, 10), spacing=2, layout="square")), len(dots(box(0, 0, 10, 10), spacing=2, layout="square", radius=1.5))
-    (25, 9)
+    >>> area = box(0, 0, 10, 10)
+    >>> len(dots(area, spacing=2, layout="square"))
+    25
+    >>> len(dots(area, spacing=2, layout="square", radius=1.5))
+    9
     """
     frame = Frame(
         positive("spacing", spacing, unit="mm"), finite("angle", angle), point("origin", origin)

@@ -56,6 +56,12 @@ def spiral(
     Drawing
         From the centre outward, counter-clockwise: one stroke where the area has no bays.
 
+    Raises
+    ------
+    InvalidValue
+        If ``spacing`` or ``tolerance`` is not positive and finite, another argument is invalid, or
+        the spiral would have millions of points.
+
     Examples
     --------
     >>> from plotlib.shapes import circle
@@ -91,13 +97,32 @@ def concentric(
     inset: bool | float | None = None,
     pen: Pen | None = None,
 ) -> Drawing:
-    """Fill an area with circles around one centre, cut at its edge; `spiral` tells the parameters.
+    """Fill an area with circles around one centre, cut at its edge.
+
+    Parameters
+    ----------
+    region : Drawing, Sheet, shapely Polygon or MultiPolygon
+        The area.
+    spacing : float
+        Distance of neighbouring circles in mm, > 0.
+    centre : (float, float), optional
+        Of the circles in mm; the centroid of the area without it.
+    tolerance : float, default 0.02
+        Greatest distance in mm between the circles and their chords.
+    inset, pen
+        As for `hatch`.
 
     Returns
     -------
     Drawing
         Circles with radii of odd multiples of ``spacing / 2``, from the centre outward; whole ones
         are closed.
+
+    Raises
+    ------
+    InvalidValue
+        If ``spacing`` or ``tolerance`` is not positive and finite, another argument is invalid, or
+        the circles would have millions of points.
 
     Examples
     --------
@@ -150,6 +175,12 @@ def radial(
     -------
     Drawing
         Counter-clockwise; every second ray runs inward.
+
+    Raises
+    ------
+    InvalidValue
+        If ``count`` is no whole number from 1 to 1,000,000, ``inner`` or ``closest`` is negative, or
+        another argument is invalid.
 
     Examples
     --------

@@ -53,6 +53,12 @@ class SolidFill:
         How many parts are thinner than the pen.
     method : str
         ``"contour"``, or ``"hatch"`` and its angle.
+
+    Examples
+    --------
+    >>> from shapely import box
+    >>> measured_solid(box(0, 0, 10, 6), method="contour").method
+    'contour'
     """
 
     drawing: Drawing
@@ -73,6 +79,24 @@ def solid(
     mended: bool = True,
 ) -> Drawing:
     """Cover an area completely: the strokes of `measured_solid`, not measured.
+
+    Parameters
+    ----------
+    region, pen, overlap, method, thin, mended
+        As for `measured_solid`.
+
+    Returns
+    -------
+    Drawing
+        The strokes.
+
+    Raises
+    ------
+    InvalidValue
+        If ``overlap`` is out of range, another argument is invalid, or the strokes would be too many
+        to lay.
+    UnknownName
+        If ``method`` or ``thin`` is another word.
 
     Examples
     --------
@@ -126,10 +150,10 @@ def measured_solid(
     Raises
     ------
     InvalidValue
-        For an overlap out of range, or if the strokes would be too many to lay (50,000,000 pen
-        widths one after the other).
+        If ``overlap`` is out of range, another argument is invalid, or the strokes would be too
+        many to lay (50,000,000 pen widths one after the other).
     UnknownName
-        For another method or way with thin parts.
+        If ``method`` or ``thin`` is another word.
 
     Examples
     --------

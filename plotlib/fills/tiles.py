@@ -54,6 +54,14 @@ def tiles(
     Drawing
         Each edge is drawn once.
 
+    Raises
+    ------
+    InvalidValue
+        If ``size`` is not positive and finite, another argument is invalid, or the tiles would be
+        millions.
+    UnknownName
+        If ``tiling`` is another word.
+
     Examples
     --------
     >>> from shapely import box

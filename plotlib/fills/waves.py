@@ -51,6 +51,12 @@ def wave(
     Drawing
         The waves, cut at the edge of the area; every second row runs backwards.
 
+    Raises
+    ------
+    InvalidValue
+        If ``spacing``, ``amplitude``, ``wavelength`` or ``tolerance`` is not positive and finite,
+        another argument is invalid, or the waves would have millions of points.
+
     Examples
     --------
     >>> from shapely import box
@@ -83,7 +89,29 @@ def zigzag(
     inset: bool | float | None = None,
     pen: Pen | None = None,
 ) -> Drawing:
-    """Fill an area with parallel zigzag lines; as `wave`, with corners.
+    """Fill an area with parallel zigzag lines (triangle waves).
+
+    Parameters
+    ----------
+    amplitude : float
+        How far in mm the corners lie to each side of their row, > 0.
+    wavelength : float
+        In mm, > 0.
+    shift : float, default 0
+        By what share of a wavelength each row is shifted against the one below it.
+    region, spacing, angle, origin, inset, pen
+        As for `hatch`.
+
+    Returns
+    -------
+    Drawing
+        The lines, cut at the edge of the area; every second row runs backwards.
+
+    Raises
+    ------
+    InvalidValue
+        If ``spacing``, ``amplitude`` or ``wavelength`` is not positive and finite, another argument
+        is invalid, or the lines would have millions of points.
 
     Examples
     --------

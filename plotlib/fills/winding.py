@@ -79,10 +79,19 @@ def space_filling(
     Drawing
         Pieces of one curve in its order.
 
+    Raises
+    ------
+    InvalidValue
+        If ``spacing`` is not positive and finite, another argument is invalid, or the curve would
+        have millions of points.
+    UnknownName
+        If ``curve`` is another word.
+
     Examples
     --------
     >>> from shapely import box
-    >>> len(space_filling(box(0, 0, 16, 16), spacing=1)), space_filling(box(0, 0, 16, 16), spacing=1).length
+    >>> drawing = space_filling(box(0, 0, 16, 16), spacing=1)
+    >>> len(drawing), drawing.length
     (1, 255.0)
     """
     frame = Frame(
@@ -130,10 +139,17 @@ def scribble(
         A uniform cubic B-spline over one random point of each square of a lattice, in the order of
         the Hilbert curve, cut at the edge.
 
+    Raises
+    ------
+    InvalidValue
+        If ``spacing`` is not positive and finite, ``wildness`` is out of range, another argument is
+        invalid, or the line would have millions of points.
+
     Examples
     --------
     >>> from shapely import box
-    >>> scribble(box(0, 0, 30, 20), spacing=2, seed=3) == scribble(box(0, 0, 30, 20), spacing=2, seed=3)
+    >>> area = box(0, 0, 30, 20)
+    >>> scribble(area, spacing=2, seed=3) == scribble(area, spacing=2, seed=3)
     True
     """
     frame = Frame(positive("spacing", spacing, unit="mm"))

@@ -74,6 +74,15 @@ def png(
         If pillow is not installed.
     NotWritten
         If the file cannot be written; one that stood there is as it was.
+
+    Examples
+    --------
+    >>> from pathlib import Path
+    >>> from tempfile import TemporaryDirectory
+    >>> with TemporaryDirectory() as folder:
+    ...     png(Drawing([[(0, 0), (30, 40)]]), Path(folder, "line.png"), dpi=100)
+    ...     Path(folder, "line.png").read_bytes()[1:4]
+    b'PNG'
     """
     check_suffix(path, ".png", other="svg.write or gcode.write")
     image = package("PIL.Image", install="pillow", use="a PNG picture")

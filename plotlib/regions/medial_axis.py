@@ -48,6 +48,12 @@ def medial_axis(
         For each part of the area its longest line first, then branches from it. A part no longer
         than ``branch`` gives a dot.
 
+    Raises
+    ------
+    InvalidValue
+        If ``region`` is no area, ``step`` or ``branch`` is not positive and finite, or the step
+        would make more than 50,000 points on the edge.
+
     Notes
     -----
     The edges of the Voronoi diagram of points on the outline that lie inside (scipy; after Blum's

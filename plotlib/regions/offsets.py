@@ -36,6 +36,11 @@ def inset(region: RegionLike, distance: float) -> Polygon | MultiPolygon:
         Outside corners stay sharp, inside corners become round. No point is nearer to the edge than
         ``distance`` less 1e-9 mm. Empty when nothing is left.
 
+    Raises
+    ------
+    InvalidValue
+        If ``region`` is no area, or ``distance`` is not finite.
+
     Examples
     --------
     >>> inset(shapely.box(0, 0, 10, 10), 2).bounds
@@ -48,9 +53,8 @@ def inset(region: RegionLike, distance: float) -> Polygon | MultiPolygon:
     parts = shapely.get_parts(area)
     smaller = shapely.buffer(parts, -wanted, quad_segs=_QUARTER)
     near = np.flatnonzero(_too_near(smaller, parts, wanted))
-    for factor in (
-        _FARTHER
-    ):  # chords of round corners, and shapely's own simplifying, come a hair too near to the edge
+    # Chords of round corners, and shapely's own simplifying, come a hair too near to the edge.
+    for factor in _FARTHER:
         if not len(near):
             break
         smaller[near] = shapely.buffer(parts[near], -factor * wanted, quad_segs=_QUARTER)
@@ -90,6 +94,13 @@ def outset(
     Polygon or MultiPolygon
         The larger area, accurate to 1 % of the distance (shapely straightens dents smaller than
         that); inside corners stay sharp.
+
+    Raises
+    ------
+    InvalidValue
+        If ``region`` is no area, or ``distance`` is not finite.
+    UnknownName
+        If ``corners`` is another word.
 
     Examples
     --------
@@ -139,6 +150,13 @@ def rounded(region: RegionLike, radius: float, *, corners: str = "all") -> Polyg
     Polygon or MultiPolygon
         Round outside corners take away parts thinner than twice the radius; round inside corners
         fill gaps narrower than that.
+
+    Raises
+    ------
+    InvalidValue
+        If ``region`` is no area, or ``radius`` is negative or not finite.
+    UnknownName
+        If ``corners`` is another word.
 
     Examples
     --------
@@ -210,6 +228,6 @@ def only_areas(thing: shapely.Geometry) -> Polygon | MultiPolygon:
     parts = parts[
         (shapely.get_type_id(parts) == shapely.GeometryType.POLYGON) & ~shapely.is_empty(parts)
     ]
-    return (
-        Polygon() if not len(parts) else parts[0] if len(parts) == 1 else MultiPolygon(list(parts))
-    )
+    if not len(parts):
+        return Polygon()
+    return parts[0] if len(parts) == 1 else MultiPolygon(list(parts))

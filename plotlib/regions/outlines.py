@@ -47,6 +47,13 @@ def outline(
     Drawing
         Closed strokes: the outer ring and then the holes of each part, copy after copy.
 
+    Raises
+    ------
+    InvalidValue
+        If ``region`` is no area, ``distances`` are no finite numbers, or ``pen`` is no Pen.
+    UnknownName
+        If ``corners`` is another word.
+
     Examples
     --------
     >>> from shapely import box
@@ -103,6 +110,13 @@ def compensated(region: RegionLike, *, pen: Pen | None = None, true: str = "outs
     Drawing
         Closed strokes. Corners stay sharp as far as a round pen can draw them.
 
+    Raises
+    ------
+    InvalidValue
+        If ``region`` is no area or ``pen`` is no Pen.
+    UnknownName
+        If ``true`` is another word.
+
     Examples
     --------
     >>> from shapely import box
@@ -123,6 +137,16 @@ def swept(drawing: Drawing, *, width: float | None = None) -> Polygon | MultiPol
         The strokes; caps and joins are round, as a pen makes them.
     width : float, optional
         Of the strokes in mm, > 0; the width of each stroke's pen without it.
+
+    Returns
+    -------
+    Polygon or MultiPolygon
+        The union of the strokes with their width; round ends are polygons of 128 corners.
+
+    Raises
+    ------
+    InvalidValue
+        If ``drawing`` is no Drawing, or ``width`` is not positive and finite.
 
     Examples
     --------

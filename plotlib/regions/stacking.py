@@ -81,6 +81,21 @@ def silhouette(drawing: Drawing) -> Polygon | MultiPolygon:
     """All that the closed strokes of a drawing surround, whatever lies inside them; open strokes
     surround nothing.
 
+    Parameters
+    ----------
+    drawing : Drawing
+        The strokes.
+
+    Returns
+    -------
+    Polygon or MultiPolygon
+        Without holes; empty for a drawing without closed strokes.
+
+    Raises
+    ------
+    InvalidValue
+        If ``drawing`` is no Drawing.
+
     Examples
     --------
     >>> from plotlib.shapes import rectangle

@@ -114,7 +114,10 @@ def _document(shown: Frame, digits: int, title: str | None) -> bytes:
     height = _number((top - bottom) / scale)
     grid = np.rint(shown.drawing.points * scale).astype(np.int64)
     units = np.column_stack([grid[:, 0] - left, top - grid[:, 1]])
-    head = f'<svg xmlns="http://www.w3.org/2000/svg" width="{width}mm" height="{height}mm" viewBox="0 0 {width} {height}">\n'
+    head = (
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{width}mm" height="{height}mm" '
+        f'viewBox="0 0 {width} {height}">\n'
+    )
     parts = [
         '<?xml version="1.0" encoding="UTF-8"?>\n',
         head,
@@ -137,7 +140,10 @@ def _group(drawing: Drawing, units: IntArray, number: int, digits: int) -> bytes
 
 def _opening(pen: Pen) -> str:
     ink = f'stroke="{pen.colour}" stroke-width="{_number(pen.width)}"'
-    return f'<g fill="none" {ink} stroke-linecap="round" stroke-linejoin="round">\n<title>{_text(pen.name)}</title>\n'
+    return (
+        f'<g fill="none" {ink} stroke-linecap="round" stroke-linejoin="round">\n'
+        f"<title>{_text(pen.name)}</title>\n"
+    )
 
 
 def _number(value: float) -> str:

@@ -89,12 +89,12 @@ def lettering(
     Raises
     ------
     InvalidValue
-        For a character that the face lacks (named, with its place), a word longer than ``wrap``, or
-        an option out of range.
+        If a character is missing in the face (the message names its place), a word is longer than
+        ``wrap``, or an option is invalid.
     UnknownName
-        For an unknown face, alignment or anchor.
+        If the face, alignment or anchor is unknown.
     OutsideEnvelope
-        When ink leaves ``within``: by how much, and on which side.
+        If ink leaves ``within``: by how much, and on which side.
 
     Notes
     -----

@@ -40,6 +40,11 @@ class Measure:
         The pen position after the last character: where a text that goes on would begin.
     lines : tuple of str
         What each line says.
+
+    Examples
+    --------
+    >>> measure("one two", height=5, wrap=15).lines
+    ('one', 'two')
     """
 
     advance: float
@@ -74,6 +79,13 @@ def measure(
     -------
     Measure
         Advances, ink bounds and base lines in mm.
+
+    Raises
+    ------
+    InvalidValue
+        If a character is missing in the face, a word is longer than ``wrap``, or an option is invalid.
+    UnknownName
+        If the face, alignment or anchor is unknown.
 
     Examples
     --------

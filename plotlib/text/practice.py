@@ -42,6 +42,11 @@ class Practice:
         Least distance of base lines: with accents, without, with capitals only.
     slant : float
         Degrees from the upright of the inclined kind.
+
+    Examples
+    --------
+    >>> practice(7, kind="A").stroke
+    0.5
     """
 
     height: float
@@ -72,6 +77,13 @@ def practice(least: float, *, kind: str = "B", pen: Pen | None = None) -> Practi
     Practice
         Height, stroke and distances in mm.
 
+    Raises
+    ------
+    InvalidValue
+        If ``least`` is not positive or exceeds 20, or ``pen`` is no Pen.
+    UnknownName
+        If ``kind`` is another word.
+
     Warns
     -----
     LetteringWarning
@@ -100,7 +112,26 @@ def practice(least: float, *, kind: str = "B", pen: Pen | None = None) -> Practi
 
 
 def height_for(pen: Pen, *, kind: str = "B") -> float:
-    """The standard height that the pen's width suits best.
+    """The standard height that suits the pen's width best (ISO 3098).
+
+    Parameters
+    ----------
+    pen : Pen
+        Its width decides.
+    kind : {"A", "B"}
+        Type A has strokes of a fourteenth of the height, type B of a tenth.
+
+    Returns
+    -------
+    float
+        One of ``HEIGHTS``, in mm.
+
+    Raises
+    ------
+    InvalidValue
+        If ``pen`` is no Pen.
+    UnknownName
+        If ``kind`` is another word.
 
     Examples
     --------
@@ -122,10 +153,32 @@ def _given(pen: Pen | None) -> None:
 
 
 def check_pen(height: float, pen: Pen) -> bool:
-    """Whether the pen's width suits lettering of this height, as type A or B; a LetteringWarning
-    where it does not.
+    """Whether the pen's width suits lettering of this height, as type A or B of ISO 3098; a
+    LetteringWarning where it does not.
 
     Half a step of the series of line widths (a factor of 1.19) is allowed on both sides.
+
+    Parameters
+    ----------
+    height : float
+        Of the capitals in mm, > 0.
+    pen : Pen
+        The pen for the lettering.
+
+    Returns
+    -------
+    bool
+        True if the pen suits.
+
+    Raises
+    ------
+    InvalidValue
+        If ``height`` is not positive and finite, or ``pen`` is no Pen.
+
+    Examples
+    --------
+    >>> check_pen(5, Pen("fine", width=0.5))
+    True
     """
     tall = checks.positive("height", height, unit="mm")
     _given(pen)

@@ -64,6 +64,14 @@ def axis(
     Drawing
         The line and its ticks, then figures, then the title.
 
+    Raises
+    ------
+    InvalidValue
+        If the ends or the values at them are equal, the step gives more than 1,000 ticks, the labels
+        are not as many as the ticks, or another argument is invalid.
+    UnknownName
+        If ``side`` or an option of ``lettering`` is another word.
+
     Examples
     --------
     >>> drawing = axis((0, 0), (60, 0), low=0, high=6, step=2, title="hours")

@@ -55,6 +55,13 @@ def legend(
     Drawing
         Entry by entry, sample and text.
 
+    Raises
+    ------
+    InvalidValue
+        If an entry is no pair of a sample and a str, or another argument is invalid.
+    UnknownName
+        If an option of ``lettering`` is another word.
+
     Examples
     --------
     >>> legend([(Pen("blue", width=0.5), "ferry"), (Pen("red"), "danger")], height=3).by_pen().keys()

@@ -58,6 +58,14 @@ def scale_bar(
     Drawing
         The bar's middle line of ink is exactly ``step * count * scale`` mm long.
 
+    Raises
+    ------
+    InvalidValue
+        If the bar would be too long or too thick to ink, ``count`` is not from 1 to 1,000, or another
+        argument is invalid.
+    UnknownName
+        If an option of ``lettering`` is another word.
+
     Examples
     --------
     >>> bar = scale_bar((10, 10), step=0.5, count=4, scale=20, unit="km")
@@ -148,6 +156,18 @@ def north_arrow(
         Above the point; an empty text leaves it out.
     pen, **options
         As ``lettering`` takes them.
+
+    Returns
+    -------
+    Drawing
+        The ring, the needle and its ink, then the letter.
+
+    Raises
+    ------
+    InvalidValue
+        If ``size`` is not positive and finite, ``letter`` is no str, or another argument is invalid.
+    UnknownName
+        If an option of ``lettering`` is another word.
 
     Examples
     --------

@@ -57,10 +57,23 @@ def font_area(
     Raises
     ------
     InvalidValue
-        For a file that is no font, a character the font lacks (named, with its place), a word
-        longer than ``wrap``.
+        If the file is no font, a character is missing in it (the message names its place), a word
+        is longer than ``wrap``, the tolerance is too fine for the height, or an option is invalid.
+    UnknownName
+        If the alignment or anchor is unknown.
+    NotRead
+        If there is no such file or it cannot be read.
     MissingPackage
-        Without the package uharfbuzz, which the extra "fonts" brings.
+        If uharfbuzz is not installed; the extra "fonts" brings it.
+
+    Examples
+    --------
+    >>> from pathlib import Path
+    >>> from matplotlib import get_data_path  # a font that most Pythons have
+    >>> font = Path(get_data_path(), "fonts", "ttf", "DejaVuSans.ttf")
+    >>> area = font_area("Skerrow", font, height=5)
+    >>> round(area.bounds[2], 1), len(area.geoms)
+    (27.2, 7)
     """
     fine = checks.positive("tolerance", tolerance, unit="mm")
     tall = checks.positive("height", height, unit="mm")
@@ -70,9 +83,20 @@ def font_area(
     checks.affordable("tolerance", fine, chords, _MOST_CHORDS, "chords for a curve", remedy)
     loaded = font_of(font)
     block = set_block(
-        text, loaded, height=height, at=at, slant=slant, width=width, tracking=tracking, leading=leading, align=align,
-        anchor=anchor, angle=angle, wrap=wrap, missing=missing,
-    )  # fmt: skip
+        text,
+        loaded,
+        height=height,
+        at=at,
+        slant=slant,
+        width=width,
+        tracking=tracking,
+        leading=leading,
+        align=align,
+        anchor=anchor,
+        angle=angle,
+        wrap=wrap,
+        missing=missing,
+    )
     return _inked(loaded, block, fine)
 
 
@@ -94,12 +118,53 @@ def measure_font(
 ) -> Measure:
     """What ``font_area`` with the same arguments will take; advances and kerning are the font's
     own.
+
+    Parameters
+    ----------
+    text, font, height, at, slant, width, tracking, leading, align, anchor, angle, wrap, missing
+        As ``font_area`` takes them.
+
+    Returns
+    -------
+    Measure
+        Advances, ink bounds and base lines in mm.
+
+    Raises
+    ------
+    InvalidValue
+        If the file is no font, a character is missing in it, a word is longer than ``wrap``, or an
+        option is invalid.
+    UnknownName
+        If the alignment or anchor is unknown.
+    NotRead
+        If there is no such file or it cannot be read.
+    MissingPackage
+        If uharfbuzz is not installed.
+
+    Examples
+    --------
+    >>> from pathlib import Path
+    >>> from matplotlib import get_data_path  # a font that most Pythons have
+    >>> font = Path(get_data_path(), "fonts", "ttf", "DejaVuSans.ttf")
+    >>> round(measure_font("Skerrow", font, height=5).advance, 1)
+    27.5
     """
     loaded = font_of(font)
     block = set_block(
-        text, loaded, height=height, at=at, slant=slant, width=width, tracking=tracking, leading=leading, align=align,
-        anchor=anchor, angle=angle, wrap=wrap, missing=missing,
-    )  # fmt: skip
+        text,
+        loaded,
+        height=height,
+        at=at,
+        slant=slant,
+        width=width,
+        tracking=tracking,
+        leading=leading,
+        align=align,
+        anchor=anchor,
+        angle=angle,
+        wrap=wrap,
+        missing=missing,
+    )
     area = _inked(loaded, block, 0.02)
     begins = block.baselines()
     last = len(begins) - 1

@@ -36,6 +36,21 @@ def superscript(text: str) -> str:
 
     Characters are moved to a private-use plane, which ``lettering`` understands.
 
+    Parameters
+    ----------
+    text : str
+        The text to raise.
+
+    Returns
+    -------
+    str
+        As long as ``text``.
+
+    Raises
+    ------
+    InvalidValue
+        If ``text`` is no str.
+
     Examples
     --------
     >>> from plotlib.text import measure
@@ -46,7 +61,29 @@ def superscript(text: str) -> str:
 
 
 def subscript(text: str) -> str:
-    """``text`` marked to be set small and low, for use inside a longer text."""
+    """``text`` marked to be set small and low, for use inside a longer text.
+
+    Parameters
+    ----------
+    text : str
+        The text to lower.
+
+    Returns
+    -------
+    str
+        As long as ``text``.
+
+    Raises
+    ------
+    InvalidValue
+        If ``text`` is no str.
+
+    Examples
+    --------
+    >>> from plotlib.text import measure
+    >>> round(measure("H" + subscript("2") + "O", height=10).advance, 2)
+    26.67
+    """
     return _shifted(text, _LOWERED)
 
 
