@@ -42,7 +42,7 @@ def read(
     Raises
     ------
     GcodeError
-        If a line breaks a rule, or steps from a place that nobody knows; ``error.line`` is the
+        If a line breaks a rule, or steps from an unknown place; ``error.line`` is the
         first such line, from 1, and ``error.column`` where a word in it cannot be read.
     NotRead
         If a file is meant and cannot be read.

@@ -77,7 +77,7 @@ class Machine:
     keep_outs : area, Drawing or KeepOut, or sequence of them
         Areas of the bed without ink.
     name : str, default "machine"
-        For reports.
+        What reports and file headers call the machine.
 
     Raises
     ------

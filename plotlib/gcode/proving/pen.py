@@ -134,7 +134,7 @@ def check_dwells(path: Toolpath, source: Source, machine: Machine) -> None:
 
 
 def _wanted(path: Toolpath, source: Source, lift: Lift) -> FloatArray:
-    """Seconds (P,) of dwell after each pen change: its pause if it has one, else its settle time."""
+    """Seconds (P,) of dwell due after each pen change: its pause, else its settle time."""
     settle = np.where(path.pens.down, lift.settle_down, lift.settle_up)
     pause = pauses(path, source, lift)
     return np.where(pause > 0, pause, settle)

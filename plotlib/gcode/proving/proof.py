@@ -60,15 +60,19 @@ def prove(text: str, plot: Plot) -> Toolpath:
     -----
     The clauses:
 
-    Plain ASCII, line ends and lengths; the declared prologue, setup and epilogue in
-    their places, and no other words than a drawing needs; coordinates in fixed decimals, no -0; the
-    pen up before anything moves, on every travel and at the end; lifts as declared, each settled, their pauses kept;
-    and no other dwell; the same strokes in the same order, point for point; the same travels; one
-    stop between pens, none elsewhere, which names the pen and after which pen, distance mode, motion
-    word and feed are said again; nothing off the bed, in bed and in controller coordinates, nor in a
-    keep-out, half the pen's width included, nor ink off the paper; travel by the declared word; the
-    feeds of the plan, within the pens' and the axes'; the carriage parked at the end; a header with
-    the cautions and the facts.
+    - plain ASCII, one line feed after each line, no line too long;
+    - the declared prologue, setup and epilogue in their places, and no other words than a drawing
+      needs; coordinates in fixed decimals, no -0;
+    - the pen up before anything moves, on every travel and at the end; lifts as declared, each
+      settled, the pauses inside them kept; no other dwell;
+    - the same strokes in the same order, point for point; the same travels;
+    - one stop between pens and none elsewhere, which names the pen, and after which pen, distance
+      mode, motion word and feed are said again;
+    - nothing off the bed, in bed and in controller coordinates, nor in a keep-out, half the pen's
+      width included; no ink off the paper;
+    - travel by the declared word; the feeds of the plan, within the pens' and the axes';
+    - the carriage parked at the end;
+    - a header with the cautions and the facts.
     """
     machine = plot.machine
     check_form(text, machine)

@@ -91,8 +91,11 @@ def parse(text: str, *, semicolons: bool = False) -> Line:
 
     Examples
     --------
-    >>> parse("N20 g0x +0. 12 34y 7 (MSG, to the left)")
-    Line(words=(('G', 0.0), ('X', 0.1234), ('Y', 7.0)), number=20, deleted=False, message='to the left')
+    >>> line = parse("N20 g0x +0. 12 34y 7 (MSG, to the left)")
+    >>> line.words
+    (('G', 0.0), ('X', 0.1234), ('Y', 7.0))
+    >>> line.number, line.message
+    (20, 'to the left')
     """
     code, comments = _split(text, semicolons)
     if "E" in code:
@@ -206,8 +209,14 @@ def _unreadable(rest: str) -> str:
     if shown[0] in "#[":
         return f"parameters and expressions are not read: {shown!r}; write the number itself"
     if shown[0].isascii() and shown[0].isalpha():
-        return f"the letter {shown[0]} is not followed by a plain decimal number: {shown!r}; write a number such as 1.5"
-    return f"cannot read {shown!r}; words are a letter and a number, comments stand in parentheses; declare lines of the controller's own"
+        return (
+            f"the letter {shown[0]} is not followed by a plain decimal number: {shown!r}; write a "
+            f"number such as 1.5"
+        )
+    return (
+        f"cannot read {shown!r}; words are a letter and a number, comments stand in parentheses; "
+        f"declare lines of the controller's own"
+    )
 
 
 def _message(comments: list[str]) -> str | None:

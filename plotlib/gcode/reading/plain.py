@@ -152,8 +152,8 @@ class Source:
     def moves(
         self, spans: FloatArray
     ) -> tuple[FloatArray, FloatArray, FloatArray, IntArray, BoolArray]:
-        """Where each move of the spans (S, 9) ends (x, y), its feed, line (from 1), and whether it goes by
-        G0.
+        """For each move of the spans (S, 9): where it ends (x, y), its feed, its line (from 1),
+        and whether it goes by G0.
         """
         table = spans.T
         first = table[0].astype(np.int64)

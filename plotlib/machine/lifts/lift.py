@@ -11,7 +11,7 @@ import dataclasses
 from abc import ABC, abstractmethod
 from typing import Any, ClassVar, Literal, NamedTuple
 
-from plotlib.checks import not_negative
+from plotlib.checks import not_negative, one_of
 from plotlib.errors import InvalidValue
 from plotlib.machine.words import spindle_after
 
@@ -51,7 +51,7 @@ class Lift(ABC):
     """A pen lift, as the machine, the writer, the reader and the proof ask it.
 
     A kind of lift is a frozen dataclass that derives from this class, checks its fields when it is
-    made, and answers ``change``; a lift along Z answers ``heights`` too.
+    made, and answers ``_change``; a lift along Z answers ``heights`` too.
 
     Attributes
     ----------
@@ -59,13 +59,18 @@ class Lift(ABC):
         What profiles and messages call this kind of lift.
     settle_up, settle_down : float
         Seconds to wait after a change before the pen rests in its new state.
+
+    Examples
+    --------
+    >>> from plotlib.machine import ServoLift, ZLift
+    >>> [lift.lines for lift in (ServoLift("M5", "M3 S90"), ZLift(up=4, down=0, feed=600))]
+    [('M5', 'M3 S90'), ()]
     """
 
     kind: ClassVar[str]
     settle_up: float
     settle_down: float
 
-    @abstractmethod
     def change(self, state: State) -> Change:
         """The declared lines that bring the pen into a state.
 
@@ -79,12 +84,23 @@ class Lift(ABC):
         Change
             The lines and the wait in s after each; no lines if the pen moves along Z.
 
+        Raises
+        ------
+        UnknownName
+            If ``state`` is neither "up" nor "down".
+
         Examples
         --------
         >>> from plotlib.machine import ServoLift
         >>> ServoLift("M5", "M3 S90").change("down").lines
         ('M3 S90',)
         """
+        one_of("state", state, STATES)
+        return self._change(state)
+
+    @abstractmethod
+    def _change(self, state: State) -> Change:
+        """What ``change`` answers, for a state that is one."""
 
     @property
     def heights(self) -> Heights | None:
@@ -114,12 +130,18 @@ class Lift(ABC):
         state : {"up", "down"}
             The state that the pen settles in.
 
+        Raises
+        ------
+        UnknownName
+            If ``state`` is neither "up" nor "down".
+
         Examples
         --------
         >>> from plotlib.machine import ServoLift
         >>> ServoLift("M5", "M3 S90", settle_down=0.1).settle("down")
         0.1
         """
+        one_of("state", state, STATES)
         return self.settle_up if state == "up" else self.settle_down
 
     @property

@@ -63,7 +63,7 @@ class ServoLift(Lift):
                 value=self.down,
             )
 
-    def change(self, state: State) -> Change:
+    def _change(self, state: State) -> Change:
         """The declared lines of a state, sent one after another without a wait."""
         lines = self.up if state == "up" else self.down
         return Change(lines, (0.0,) * len(lines))

@@ -116,7 +116,7 @@ class SolenoidLift(Lift):
                 value=getattr(self, odd),
             )
 
-    def change(self, state: State) -> Change:
+    def _change(self, state: State) -> Change:
         """Pull, wait, hold; or release."""
         if state == self.holds:
             return Change((self.pull, self.hold), (self.pull_time, 0.0))

@@ -54,7 +54,7 @@ class ZLift(Lift):
                 value=self.down,
             )
 
-    def change(self, state: State) -> Change:
+    def _change(self, state: State) -> Change:
         """No lines: the pen goes to a height."""
         return Change((), ())
 

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 import plotlib
+from plotlib.errors import UnknownName
 from plotlib.machine import Lift, ServoLift, SolenoidLift, ZLift
 from plotlib.machine.lifts import KINDS
 
@@ -36,6 +37,13 @@ def test_a_lift_moves_by_lines_or_by_heights(lift: Lift) -> None:
     assert (lift.settle("up"), lift.settle("down")) == (lift.settle_up, lift.settle_down)
     assert lift.seconds_up >= lift.settle_up
     assert lift.seconds_down >= lift.settle_down
+
+
+@pytest.mark.parametrize("lift", LIFTS, ids=lambda lift: lift.kind)
+def test_a_state_is_up_or_down(lift: Lift) -> None:
+    for ask in (lift.change, lift.settle):
+        with pytest.raises(UnknownName, match="state must be one of 'up', 'down'; got 'aside'"):
+            ask("aside")  # type: ignore[arg-type]
 
 
 def test_nothing_in_the_package_asks_which_kind_a_lift_is() -> None:
