@@ -1,8 +1,8 @@
 """What a pen-up move costs: the machine's seconds, or plain millimetres.
 
 A straight coordinated move by (dx, dy) under per-axis top rates and accelerations is a trapezoid
-along the line. With ``a = max(|dx| / rate_x, |dy| / rate_y)`` (its time at top speed) and
-``b = max(|dx| / acceleration_x, |dy| / acceleration_y)`` the time from rest to rest is ``a + b / a``
+along the line. With ``a = max(|dx| / rate_x, |dy| / rate_y)`` (its time at top speed) and ``b =
+max(|dx| / acceleration_x, |dy| / acceleration_y)`` the time from rest to rest is ``a + b / a``
 where top speed is reached (a² >= b), else ``2 sqrt(b)`` (textbook kinematics: the two agree where
 a² = b). It never falls when |dx| or |dy| grows, which is what the boxes of the k-d trees rest on.
 

@@ -20,10 +20,14 @@ from plotlib.planning.ordering.seats import Strokes
 from plotlib.planning.ordering.tiles import Ground, cells, tile_search
 from plotlib.planning.ordering.tour import Annealing, GoOn, Tour
 
-BLOCK = 50_000  # strokes
-SEAM = 3_000  # strokes of a tile on a seam
-WARM = 0.2  # mean links that the search on the seams bears to lose at first
-SIDE_BY_SIDE = 2
+BLOCK = 50_000  # strokes of a block: two of them for 100,000 strokes, one to a core
+SEAM = 3_000  # strokes of a tile on a seam; chosen, not measured against others
+WARM = (
+    0.2  # mean links that the search on the seams bears to lose at first: little work, a cool start
+)
+SIDE_BY_SIDE = (
+    2  # blocks at a time, whatever the computer has: memory, and the cores of a hobby one
+)
 Solver = Callable[[Strokes, int], tuple[Tour, FloatArray]]
 
 

@@ -12,10 +12,11 @@ from plotlib.checks import FloatArray, IntArray
 from plotlib.planning.metric import Metric
 from plotlib.planning.ordering.runs import States, states_cost
 
-MOST = 10  # runs
+MOST = 10  # runs: the table of their subsets doubles with each more
+# Finer stretches give tighter bounds and larger tables. How these were set was not kept.
 STRETCHES = 32  # of a closed run, for the bounds
-FINE = 80  # where there are many vertices
-MANY = 20_000
+FINE = 80  # stretches where there are many vertices
+MANY = 20_000  # vertices from which on there are many
 
 
 def exact_order(

@@ -1,4 +1,12 @@
-"""The first tour: shortest links first (greedy matching of ends), as long as no ring closes."""
+"""The first tour: greedy edge (Bentley, ORSA Journal on Computing 4, 1992), which takes the shortest
+links first, as long as no ring closes.
+
+``row`` (2n,), ``near`` and ``far`` (rows, width) are lists of near ends, see ``lists``. ``mates``
+(2n,) holds the end that each end is linked to, -1 while it has no link; ``parent`` (n,) holds the
+sets of strokes on one path. Between links every set is one path with two ends that have no link.
+Tested by ``tests/planning/ordering/test_order.py``: each stroke once, and no dearer than other
+plain orders.
+"""
 
 from __future__ import annotations
 

@@ -77,14 +77,16 @@ def order(
     Shortest links first, then local search (2-opt, or-opt and their three-link kin on lists of near
     ends), then kicks that swap two near runs of the tour, kept or undone by simulated annealing
     (Kirkpatrick, Gelatt and Vecchi, Science 220, 1983). Each move may enter the closed runs that it
-    joins at other vertices; of runs with many vertices the search looks at some, and the last choice
-    among all is exact for the order found (dynamic programming). Long tours are searched in tiles of the
-    plane that move from round to round; very long ones in blocks that are searched side by side.
+    joins at other vertices; of runs with many vertices the search looks at some, and the last
+    choice among all is exact for the order found (dynamic programming). Long tours are searched in
+    tiles of the plane that move from round to round; very long ones in blocks that are searched
+    side by side.
 
     Examples
     --------
     >>> from plotlib.planning.metric import distance_metric
-    >>> three = Runs(np.array([[0, 0], [40, 0], [9, 0], [1, 0], [11, 0], [39, 0]]), np.array([0, 2, 4, 6]))
+    >>> points = np.array([[0, 0], [40, 0], [9, 0], [1, 0], [11, 0], [39, 0]])
+    >>> three = Runs(points, np.array([0, 2, 4, 6]))
     >>> found = order(three, distance_metric(1.0), home=(0, 0), finish=None)
     >>> found.sequence.tolist(), found.reverse.tolist(), found.cost
     ([0, 2, 1], [False, True, False], 3.0)

@@ -17,18 +17,22 @@ from plotlib.planning.ordering.seats import Strokes, seat_lists
 from plotlib.planning.ordering.tiles import TILE, Ground, in_tiles, long_links_search
 from plotlib.planning.ordering.tour import Annealing, GoOn, Search, Tour, greedy_tour
 
-SPLIT = 75_000  # strokes from which on they are searched in blocks
-# kicks for each stroke at effort 1 (linear between): fewer for more strokes, so that the time grows
-# gently; a kick of dots takes longer
+SPLIT = 75_000  # strokes from which on they are searched in blocks: one and a half of a block
+# Kicks for each stroke at effort 1 (linear between): 2.7 s for 1,000 dots, 4.5 s for 3,000 to 6,000
+# and 11 s for 18,000 on one core of 2.5 GHz (tests/benchmarks/pen_order.py --instances). Fewer for
+# more strokes, so that the time grows gently; a kick of dots takes longer. Those for dots rest on
+# few runs, with a spread of 0.1 points of the gap between seeds.
 STROKES = (1_500, 3_000, 6_000, 10_000, 20_000, 40_000, 100_000, 1_000_000)
 KICKS = (100.0, 100.0, 75.0, 45.0, 22.0, 11.0, 8.0, 1.5)
 KICKS_OF_DOTS = (93.0, 43.0, 27.5, 25.0, 12.8, 8.0, 8.0, 1.5)
-# closed strokes: a kick takes several times as long
+# Closed strokes: a kick takes several times as long. Set by the closed rows of the same benchmark,
+# which an annealing judges (400 squares, 300 stars).
 CLOSED = (400, 1_000, 3_000, 10_000, 20_000, 40_000, 100_000, 1_000_000)
 KICKS_OF_CLOSED = (93.0, 45.0, 25.0, 12.0, 7.0, 5.0, 4.0, 1.0)
-ROUNDS = 2  # of search, where closed runs have more vertices than it looks at
-SEATS = 150_000  # vertices of closed runs that the search looks at, together
-MOST_SEATS = 4, 32  # and of one run
+ROUNDS = 2  # of search, where closed runs have more vertices than it looks at; more: not measured
+SEATS = 150_000  # vertices of closed runs that the search looks at, together, which bounds memory
+LEAST_SEATS = 4  # of one run at least: a square has all its corners
+MOST_SEATS = 32  # and at most; the last choice among all vertices is exact
 
 
 @dataclass(frozen=True)
@@ -163,7 +167,7 @@ def search_order(
 
 def _most_seats(states: States) -> int:
     """At how many vertices the search may enter one closed run."""
-    return int(np.clip(SEATS / max(1, states.closed.sum()), *MOST_SEATS))
+    return int(np.clip(SEATS / max(1, states.closed.sum()), LEAST_SEATS, MOST_SEATS))
 
 
 def _one_round(

@@ -1,9 +1,23 @@
 """Local search on a closed tour of strokes: 2-opt, or-opt and their three-link kin, with kicks that
 are local in space.
 
+The search of Lin and Kernighan (Operations Research 21, 1973) with three links at most: 2-opt
+(Croes, Operations Research 6, 1958), or-opt (Or, 1976) and the rest of sequential 3-opt (Lin, Bell
+System Technical Journal 44, 1965), on lists of near ends with a queue of ends in the place of
+don't-look bits (Bentley, ORSA Journal on Computing 4, 1992). Kicks exchange two runs of the tour
+that lie near each other: a double bridge (Martin, Otto and Felten, Complex Systems 5, 1991) kept
+local. Acceptance is simulated annealing (Kirkpatrick, Gelatt and Vecchi, Science 220, 1983).
+
 A move takes links away one after the other, each time tying the end that became free to an end near
 it, as long as what was taken is dearer than what was tied; most tries fail, so a try reads as
 little as it can: the lists, the links, and one place.
+
+Between moves the tour is one closed tour, ``place``, ``mates`` and ``costs`` say what ``seq`` says;
+between kicks NOW is the sum of the costs, to rounding. What each array means stands with
+``tour_kernel.Tour``. Tested by ``tests/planning/ordering/test_reconnections.py`` (every move on
+every small tour, against plain lists of links), ``test_search.py`` (what is kept beside the order,
+after long searches) and, as a whole, ``test_order.py`` (all orders of a few strokes) and
+``test_seats.py`` (an annealing of closed runs).
 """
 
 from __future__ import annotations
@@ -44,7 +58,7 @@ from plotlib.planning.ordering.tour_kernel import (
     undo,
 )
 
-ALL = 1 << 62  # ends
+ALL = 1 << 62  # ends: a kick's search goes on until the queue is empty, or undoing would be wrong
 
 
 @compiled
@@ -55,8 +69,26 @@ def _apart(t: Tour, t1: int, t3: int) -> bool:
 
 @compiled
 def _way(t: Tour, t1: int, t2: int, t3: int, t4: int, t5: int) -> int:
-    """Which of three ways to tie t2-t3, t4-t5 and t6-t1 gives one tour again: 1 to 3, see
-    :func:`_turn_three`; 0 where none does.
+    """Which of three ways to tie t2-t3, t4-t5 and t6-t1 gives one tour again; 0 where none does.
+
+    Links t1-t2, t3-t4 and t5-t6 are cut. Seen in the direction in which t1 is left and t2 entered
+    the cuts part the tour into three runs; a bar marks a cut, ``[..]'`` a run turned round:
+
+    === ============= ========================== ================================== ==============
+    way t3            t5                         the tour before, from t2 on        and after
+    === ============= ========================== ================================== ==============
+    1   is entered    outside t2..t4, is entered t2[A]t4 | t3[B]t6 | t5[C]t1        [A] [C] [B]'
+    1   is entered    in t2..t4, is left         t2[A]t5 | t6[B]t4 | t3[C]t1        [A] [B]' [C]'
+    2   is left       in t2..t3, is entered      t2[A]t6 | t5[B]t3 | t4[C]t1        [A]' [B]' [C]
+    3   is left       in t2..t3, is left         t2[A]t5 | t6[B]t3 | t4[C]t1        [B] [A] [C]
+    0   is entered    outside and left, or within and entered: two rings
+    0   is left       outside t2..t3: t2-t3 closes a ring that no other link opens
+    === ============= ========================== ================================== ==============
+
+    In the first row the tour after is read from t2 on too: A to t4, t5 C t1, t6 B backwards, t3. In
+    the other direction (t1 is entered) the same holds with "entered" and "left" exchanged and the
+    run walked from its other end, which is why ``first`` and ``last`` change places. Way 3 with a
+    short run is or-opt.
     """
     there3 = small_at(t.place, t3 >> 1)
     there5 = small_at(t.place, t5 >> 1)
@@ -83,7 +115,15 @@ def _way(t: Tour, t1: int, t2: int, t3: int, t4: int, t5: int) -> int:
 @compiled
 def _turn_three(t: Tour, way: int, t1: int, t2: int, t3: int, t4: int, t5: int, t6: int) -> None:
     """Turn two or three ranges, so that links t1-t2, t3-t4 and t5-t6 give way to t2-t3, t4-t5 and
-    t6-t1.
+    t6-t1: each turn is a 2-opt move on links that the one before left or made.
+
+    === ==================================================================================
+    way links that give way to others, turn by turn
+    === ==================================================================================
+    1   t1-t2, t3-t4 to t2-t3, t4-t1; then t1-t4, t5-t6 to t4-t5, t6-t1
+    2   t1-t2, t5-t6 to t2-t5, t6-t1; then t5-t2, t3-t4 to t2-t3, t4-t5
+    3   t1-t2, t4-t3 to t2-t4, t3-t1; t1-t3, t5-t6 to t3-t5, t6-t1; t5-t3, t2-t4 to t3-t2, t4-t5
+    === ==================================================================================
     """
     if way == 1:
         turn(t, t1, t2, t3, t4)

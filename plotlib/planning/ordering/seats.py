@@ -11,7 +11,9 @@ from plotlib.checks import FloatArray, IntArray
 from plotlib.planning.metric import Metric
 from plotlib.planning.ordering.lists import EACH, KEPT, Lists, Seats, look_further
 
-LOOKED = 20  # other runs looked at for a list
+LOOKED = (
+    20  # other runs looked at for a list; each is one place, so fewer than lists of points need
+)
 
 
 @dataclass(frozen=True)

@@ -17,18 +17,22 @@ from plotlib.planning.metric import Metric
 from plotlib.planning.ordering.lists import Lists, Seats, near_lists
 from plotlib.planning.ordering.tour import Annealing, GoOn, Search, Tour
 
-TILE, SMALL, LONG = (
-    1_500,
-    1_000,
-    25_000,
-)  # strokes in a tile; in a tile of tours that are long; strokes of such tours
-WIDE = 6_000  # strokes in a tile of the first rounds: only there can long rows change sides
-ROUNDS = 20
-FIRST = 2
-FAR, KICKS = 3.0, 100.0  # links of so many mean links are long; kicks for each piece between them
-# after so many rounds the long links are searched again, with so many kicks
-EVERY = 5
-AGAIN = 10.0
+# Set by ``tests/benchmarks/pen_order.py --instances`` (d18512, rl5915) and its rows of lines and
+# hatches, when kicks moved into small tiles; the values beside those chosen were not kept.
+TILE = 1_500  # strokes in a tile; up to so many are searched as one tour
+SMALL = 1_000  # strokes in a tile of a long tour
+LONG = 25_000  # strokes of a tour from which on it is long
+WIDE = (
+    6_000  # strokes in a tile of the first rounds: only there can long rows of holes change sides
+)
+ROUNDS = 20  # in which all tiles are searched once, under one cooling; tiles move between rounds
+FIRST = 2  # rounds in wide tiles
+# Links of so many mean links are long and searched by themselves: plots of clusters far apart were
+# up to a tenth longer without (test_tiles.py has such a plot).
+FAR = 3.0
+KICKS = 100.0  # for each piece between long links: pieces are few
+EVERY = 5  # rounds after which long links are searched again: hatches 1 % shorter
+AGAIN = 10.0  # kicks for each piece then
 
 
 @dataclass(frozen=True)

@@ -1,5 +1,10 @@
 """Cut a tour into pieces at some of its links, list what is near each piece, and put the pieces
-together in another order.
+together in another order: Karp's partitioning of the plane (Mathematics of Operations Research 2,
+1977), on a tour that stands already.
+
+``seq`` (n,) holds the entry ends of a tour, ``cuts`` (pieces,) the positions after which it is cut,
+ascending, ``pieces`` (pieces,) the tour of the pieces. Every stroke stands in one piece, before and
+after. Tested by ``tests/planning/ordering/test_tiles.py``: what a tile gains the tour gains.
 """
 
 from __future__ import annotations

@@ -1,6 +1,12 @@
 """A closed tour of strokes that a search changes: its arrays, its moves, and the journal that
 undoes them.
 
+The array representation of a tour, in which a turn reverses the shorter side (Bentley, ORSA Journal
+on Computing 4, 1992; Fredman, Johnson, McGeoch and Ostheimer, Journal of Algorithms 18, 1995). Between
+moves ``place`` is the inverse of ``seq``, every end has one link, and the journal leads back to
+where ``begin`` stood. Tested by ``tests/planning/ordering/test_search.py`` and
+``test_reconnections.py``.
+
 Stroke s has the ends 2s and 2s + 1; ``seq[k]`` is the end at which the k-th stroke is entered, it
 is left at ``seq[k] ^ 1``, and ``place[s] = 2 * position + (entry end & 1)``. Pen-up links pair the
 ends: ``mates[e]`` is where the link of end e leads, ``costs[e]`` what it costs. Every move turns
@@ -31,22 +37,25 @@ from plotlib.planning.ordering.bare_kernel import (
     whole_at,
 )
 
-# whole-number state
-HEAD = 0
-QUEUED = 1
-TURNED = 2
-CUT = 3
-KICK = 4
-KICKS = 5
-RANDOM = 6
-SEATED = 7
-# float state
-NOW = 0
-BEST = 1
-LEAST = 2
-HOT = 3
-COOL = 4
-JOURNAL = 10_000  # ranges turned, and links cut, that can be undone
+# Slots of ``Tour.whole``, the whole numbers that a search changes. They are numbers at an address
+# and not fields of a tuple, since kernels set them (see bare_kernel).
+HEAD = 0  # position in ``queue`` of the end that is taken next
+QUEUED = 1  # ends that wait in ``queue``
+TURNED = 2  # ranges noted in ``turned`` since ``begin``; above JOURNAL: more than can be undone
+CUT = 3  # links noted in ``cut`` and ``cut_costs``, likewise
+KICK = 4  # number of the next kick, from 0 on
+KICKS = 5  # kicks of the whole annealing: the warmth falls with KICK / KICKS
+RANDOM = 6  # state of the random numbers, any but 0
+SEATED = 7  # closed runs noted in ``seated``, likewise
+# Slots of ``Tour.real``, all in the unit of the metric (s or mm).
+NOW = 0  # cost of the tour as it stands
+BEST = 1  # cost of the tour in ``best``
+LEAST = 2  # what a move must save at least: rounding must not look like a gain
+HOT = 3  # warmth at kick 0, the mean loss that is borne
+COOL = 4  # warmth after the last kick
+# Ranges turned, links cut and runs seated that can be undone. A kick whose search uses more is
+# kept as it is. The first descent sets the counts to JOURNAL: it is not noted.
+JOURNAL = 10_000
 
 
 class Tour(NamedTuple):

@@ -16,6 +16,7 @@ from oracles_planning import TimeCost, distance_cost, exact_cost, ragged
 from plotlib.errors import InvalidValue, UnknownName
 from plotlib.planning.metric import Metric, distance_metric
 from plotlib.planning.ordering.order import Order, Runs, naive_order, order, order_cost
+from plotlib.planning.ordering.tour import Search
 
 DISTANCE = distance_metric(1.0)
 RATES = (170.0, 66.0)
@@ -192,3 +193,21 @@ def _commands() -> list[list[str]]:
         "{min(os.sched_getaffinity(0))})\n" + CODE,
     ]
     return [plain, plain, pinned]
+
+
+@pytest.mark.parametrize("closed", [False, True])
+def test_a_time_limit_that_is_over_at_once_ends_before_lists_and_kicks(
+    closed: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    searches: list[int] = []
+    monkeypatch.setattr(Search, "descend", lambda search, *_: searches.append(len(search.seq)))
+    monkeypatch.setattr(Search, "anneal", lambda search, work: searches.append(len(search.seq)))
+    place = np.random.default_rng(3).integers(0, 100_000, (50, 1, 2))
+    steps = [[0, 0], [900, 0], [900, 900], [0, 900], [0, 0]] if closed else [[0, 0], [700, -400]]
+    runs = runs_of(list(place + np.array(steps)))
+    hasty = order(runs, TIME, home=(0, 0), finish=(0, 0), time_limit=1e-300)
+    assert searches == []
+    assert sorted(hasty.sequence.tolist()) == list(range(50))
+    assert hasty.cost <= naive_order(runs, TIME, home=(0, 0), finish=(0, 0)).cost
+    order(runs, TIME, home=(0, 0), finish=(0, 0))
+    assert len(searches) >= 2  # with time left it does search
