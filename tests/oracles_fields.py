@@ -52,3 +52,55 @@ def hidden(columns, profiles) -> list[np.ndarray]:
         )
         for k in range(len(profiles))
     ]
+
+
+def plain_poisson_disk(area, starts, spacing, random) -> np.ndarray:
+    """R. Bridson's sampling with all distances measured: the same random numbers in the same order
+    as the kernel draws them.
+    """
+    found: list[tuple[float, float]] = []
+    active: list[int] = []
+
+    def is_taken(x: float, y: float) -> bool:
+        free = all((a - x) ** 2 + (b - y) ** 2 >= spacing**2 for a, b in found)
+        if free and shapely.contains_xy(area, x, y):
+            active.append(len(found))
+            found.append((x, y))
+            return True
+        return False
+
+    for start in starts:
+        is_taken(*start)
+        while active:
+            k = min(int(random.random() * len(active)), len(active) - 1)
+            x, y = found[active[k]]
+            for _ in range(30):
+                turn = 2 * math.pi * random.random()
+                far = spacing * math.sqrt(1 + 3 * random.random())
+                if is_taken(x + far * math.cos(turn), y + far * math.sin(turn)):
+                    break
+            else:
+                active[k] = active[-1]
+                active.pop()
+    return np.array(found).reshape(-1, 2)
+
+
+def plain_packing(spots, room, smallest, gap) -> np.ndarray:
+    """Circles, the widest first up to a tenth, with the distance to every circle that stands."""
+    room = np.array(room)
+    circles: list[tuple[float, float, float]] = []
+    waiting = list(np.argsort(-room, kind="stable"))
+    while waiting and room[waiting].max() >= smallest:
+        enough = 0.9 * room[waiting].max()
+        left = []
+        for k in waiting:
+            x, y = spots[k]
+            if room[k] >= enough:
+                rest = [math.hypot(a - x, b - y) - r - gap for a, b, r in circles]
+                room[k] = min([room[k], *rest])
+            if room[k] >= enough:
+                circles.append((x, y, room[k]))
+            elif room[k] >= smallest:
+                left.append(k)
+        waiting = left
+    return np.array(circles).reshape(-1, 3)

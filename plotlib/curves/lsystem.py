@@ -18,13 +18,8 @@ from plotlib.drawing import Drawing
 from plotlib.errors import InvalidValue
 from plotlib.pen import Pen
 
-_ORDERS = {
-    "+": 3,
-    "-": 4,
-    "|": 5,
-    "[": 6,
-    "]": 7,
-}  # beside the letters that draw (1) and move (2): the numbers of turtle_kernel
+# beside the letters that draw (1) and move (2): the numbers of turtle_kernel
+_ORDERS = {"+": 3, "-": 4, "|": 5, "[": 6, "]": 7}
 
 
 def lsystem(
@@ -130,9 +125,8 @@ def walked(orders: IntArray, angle: float) -> Ragged:
     if len(offsets) == 1:
         return empty()
     points = np.zeros((len(numbers), 2))
-    for column, axis in zip(
-        numbers.T, axes, strict=True
-    ):  # not a matrix product: equal numbers must give equal points
+    # not a matrix product: equal numbers must give equal points
+    for column, axis in zip(numbers.T, axes, strict=True):
         points += column[:, None] * axis
     return points, offsets
 

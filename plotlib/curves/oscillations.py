@@ -17,7 +17,7 @@ from plotlib.drawing import Drawing
 from plotlib.errors import InvalidValue
 from plotlib.pen import Pen
 
-_PER_SWING = 8
+_PER_SWING = 8  # pieces of 45 degrees, where ``adaptive`` asks for no more than a right angle
 
 
 def lissajous(

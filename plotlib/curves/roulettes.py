@@ -14,7 +14,7 @@ from plotlib.curves.making import evenly, ratio, traced, turning
 from plotlib.drawing import Drawing
 from plotlib.pen import Pen
 
-_PER_TURN = 8
+_PER_TURN = 8  # pieces of 45 degrees, where ``adaptive`` asks for no more than a right angle
 
 
 def hypotrochoid(

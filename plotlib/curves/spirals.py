@@ -14,7 +14,7 @@ from plotlib.drawing import Drawing
 from plotlib.errors import InvalidValue
 from plotlib.pen import Pen
 
-_PER_TURN = 12
+_PER_TURN = 12  # pieces of 30 degrees, where ``adaptive`` asks for no more than a right angle
 
 
 def archimedean_spiral(

@@ -151,10 +151,8 @@ def circles(circles: ArrayLike, *, tolerance: float = 0.02, pen: Pen | None = No
 def _rings(given: FloatArray, sides: IntArray) -> ragged.Ragged:
     offsets = ragged.offsets_of(sides + 1)
     owner = ragged.stroke_of(offsets)
-    step = (np.arange(offsets[-1]) - offsets[:-1][owner]) % sides[
-        owner
-    ]  # the last point is the first again, bit for bit
+    # modulo the sides, so that the last point is the first again, bit for bit
+    step = (np.arange(offsets[-1]) - offsets[:-1][owner]) % sides[owner]
     turn = 2 * np.pi * step / sides[owner]
-    return given[owner, :2] + given[owner, 2:] * np.stack(
-        [np.cos(turn), np.sin(turn)], axis=1
-    ), offsets
+    unit = np.stack([np.cos(turn), np.sin(turn)], axis=1)
+    return given[owner, :2] + given[owner, 2:] * unit, offsets

@@ -5,11 +5,10 @@ the edge and the circles before it allow, and of all candidates one that is near
 taken next.
 
 Between steps no two circles are nearer than the gap, ``room`` is at least what a candidate really
-has (it only shrinks), and no candidate of this pass was left that had nine tenths of the widest
-room.
+has (it only shrinks), and each candidate that this pass left has less than nine tenths of the
+widest room with which the pass began.
 
-``tests/fields/test_circle_packing.py`` tests it against the distances of all pairs and of all
-candidates.
+``plain_packing`` in ``tests/oracles_fields.py``, which asks all circles, tests it.
 """
 
 from __future__ import annotations

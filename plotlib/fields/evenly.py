@@ -34,7 +34,7 @@ if TYPE_CHECKING:
 
 _STRIDE = 0.25  # spacings between the samples of a line
 _BUDGET = 200_000  # samples traced between two looks at the clock
-_FIRST_SEEDS = 32
+_FIRST_SEEDS = 32  # tried at the start; the longest goes first
 _SHORTEST = 5.0  # spacings
 _MOST = 10_000_000  # square spacings in the area
 

@@ -1,10 +1,17 @@
 """Compiled: evenly spaced streamlines, the longest first.
 
 B. Jobard and W. Lefer, *Creating Evenly-Spaced Streamlines of Arbitrary Density*, Visualization in
-Scientific Computing '97: seeds at the separating distance beside lines that stand; a line grows
-both ways until it comes within the test distance of another. Holes that are left are seeded at
-their middles, widest first (A. Mebarki, P. Alliez, O. Devillers, *Farthest Point Seeding*, IEEE
-Visualization 2005).
+Scientific Computing '97: seeds at the separating distance (``spacing``) beside lines that stand; a
+line grows both ways until it comes within the test distance of another. Holes that are left are
+seeded at their middles, widest first (A. Mebarki, P. Alliez, O. Devillers, *Farthest Point
+Seeding*, IEEE Visualization 2005). Candidates wait in a binary heap (J. W. J. Williams, 1964).
+
+Between steps no sample of a line that was taken is nearer than the test distance to one of another,
+every candidate is either in the heap or done with, and the heap's top is the one to take next.
+
+The arrays are those of ``lines_kernel.State``. ``tests/fields/test_evenly.py`` tests it against the
+distances of all pairs of lines, measured by shapely (``nearest_lines`` and ``covered`` in
+``tests/oracles_fields.py``).
 """
 
 from __future__ import annotations
@@ -35,9 +42,8 @@ from plotlib.fields.walls_kernel import Walls, is_inside
 
 _SEEDS_EVERY = 4.0  # spacings between the seeds beside a line
 # Longest first is worth much at the start and little later: a line is taken that keeps so much of
-# what the next candidate promises,
-# or that is so many spacings long. Asking for all of it traces five times as much for 2 % longer
-# lines.
+# what the next candidate promises, or that is so many spacings long. Asking for all of it traces
+# five times as much for 2 % longer lines.
 _GOOD_ENOUGH = 0.7
 _LONG_ENOUGH = 100.0
 # a candidate in the middle of a hole promises the hole's width, less this: after all others

@@ -39,9 +39,8 @@ class Plane(NamedTuple):
     first: IntArray  # (257,) the permutation, wrapped once
     along_x: FloatArray  # (512,)
     along_y: FloatArray  # (512,)
-    lift: (
-        FloatArray | None
-    )  # (512,) the part along z times the height above the layer; None on the layer itself
+    # (512,) the part along z times the height above the layer; None on the layer itself
+    lift: FloatArray | None
     period: tuple[int, int]
 
 

@@ -107,12 +107,11 @@ class _Octave:
             self.offset = np.zeros(3)
         self.frequency = finer / scale
         self.weight = weight
-        repeat = (
-            (round(period[0] * finer), round(period[1] * finer)) if period != (256, 256) else period
-        )
-        z = height * finer + self.offset[2] * (
-            height % 1 != 0
-        )  # whole heights stay on a layer of lattice points: half the work
+        repeat = period
+        if period != (256, 256):
+            repeat = (round(period[0] * finer), round(period[1] * finer))
+        # whole heights stay on a layer of lattice points: half the work
+        z = height * finer + self.offset[2] * (height % 1 != 0)
         layer = math.floor(z)
         above = z - layer
         low = lattice.plane(shuffled, lattice.DIRECTIONS, layer, above, repeat)

@@ -8,7 +8,7 @@ Between steps every two points found are at least the distance apart, the diagon
 grid is that distance (so that no cell holds two points), and every point that may still have room
 is among the first WAITING of ``active``.
 
-``tests/fields/test_poisson_disk.py`` tests it against all pairs (a k-d tree) and random probes.
+``plain_poisson_disk`` in ``tests/oracles_fields.py``, which asks all points and shapely, tests it.
 """
 
 from __future__ import annotations

@@ -143,9 +143,8 @@ def _above(columns: FloatArray, profile: FloatArray, horizon: FloatArray) -> Rag
     keys = np.concatenate([np.flatnonzero(seen).astype(np.float64), turns + 0.5])
     points = np.concatenate([np.stack([columns, profile], axis=1)[seen], np.stack([x, y], axis=1)])
     order = np.argsort(keys, kind="stable")
-    ends = np.concatenate(
-        [seen[turns], [bool(seen[-1])]]
-    )  # a turn from seen to hidden ends a piece, and so does the right edge
+    # a turn from seen to hidden ends a piece, and so does the right edge
+    ends = np.concatenate([seen[turns], [bool(seen[-1])]])
     places = np.searchsorted(keys[order], np.concatenate([turns + 0.5, [len(columns)]]))
     stops = places[:-1][ends[:-1]] + 1
     offsets = np.concatenate([[0], stops, [len(keys)] if seen[-1] else []]).astype(np.int64)

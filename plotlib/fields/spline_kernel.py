@@ -1,4 +1,14 @@
-"""Compiled: a uniform bicubic B-spline and its slopes at many points."""
+"""Compiled: a uniform bicubic B-spline and its slopes at many points.
+
+The weights of the uniform cubic B-spline (I. J. Schoenberg, 1946), as a tensor product; the
+coefficients come from the recursive filter of M. Unser, A. Aldroubi, M. Eden, *B-Spline Signal
+Processing*, IEEE Transactions on Signal Processing 41, 1993, in scipy.
+
+The four weights of a point sum to 6 in each direction, hence the division by 36; those of a slope
+sum to 0.
+
+``tests/fields/test_arrays.py`` tests it against scipy's splines by another method.
+"""
 
 from __future__ import annotations
 
@@ -17,11 +27,11 @@ class Spline(NamedTuple):
     """
 
     coefficients: FloatArray
-    x: float
+    x: float  # mm
     y: float
-    cell_x: float
+    cell_x: float  # mm
     cell_y: float
-    left: float
+    left: float  # mm
     bottom: float
     right: float
     top: float

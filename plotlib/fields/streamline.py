@@ -21,7 +21,7 @@ from plotlib.pen import Pen
 
 _LEAST_STEP = 1e-6  # mm: where the error wants shorter steps the point is as good as critical
 _MOST_STEPS = 100_000  # of one line: about half a minute
-_MOST_CHORDS = 50_000
+_MOST_CHORDS = 50_000  # of one line, by the estimate of ``_affordable``
 _MOST_PLACES = 20_000_000  # of all lines: half a gigabyte
 _DWELL = 6.0  # tolerances of way between two looks at whether a line gets anywhere
 _LAPS = 25  # half perimeters of the area's box that a line may run when no length is given
@@ -290,6 +290,5 @@ class _Walk:
         )
         share = np.where(passing, before / np.where(passing, before - after, 1.0), 0.0)[:, None]
         miss = old + share * (new - old) - start
-        return np.asarray(
-            passing & (np.hypot(miss[:, 0], miss[:, 1]) <= 2 * self.fine)
-        )  # the chord's own sag is one of the two
+        # two tolerances, for the chord's own sag may be one of them
+        return np.asarray(passing & (np.hypot(miss[:, 0], miss[:, 1]) <= 2 * self.fine))

@@ -39,9 +39,8 @@ def shortened(
     owner = ragged.stroke_of(offsets)
     total = np.concatenate([[0.0], np.cumsum(steps)])[:-1]
     along = total - total[offsets[:-1]][owner]
-    after = np.append(
-        along[1:], 0.0
-    )  # where each segment ends, in the same sums, so that nothing falls between two roundings
+    # where each segment ends, in the same sums, so that nothing falls between two roundings
+    after = np.append(along[1:], 0.0)
     after[offsets[1:] - 1] = along[offsets[1:] - 1]
     low = front[owner]
     high = (along[offsets[1:] - 1] - rear)[owner]
@@ -49,13 +48,11 @@ def shortened(
     keep = (along >= low) & (along <= high)
     following = np.minimum(np.arange(len(points)) + 1, len(points) - 1)
     length = np.where(after > along, after - along, 1.0)
-    starts = (along < low) & (
-        after > low
-    )  # the segment in which the front ends: its first point moves up
+    # the segment in which the front ends: its first point moves up
+    starts = (along < low) & (after > low)
     result[starts] += ((low - along) / length)[starts, None] * (points[following] - points)[starts]
-    ends = np.flatnonzero(
-        (along < high) & (after > high)
-    )  # the segment in which the rear begins: its last point moves back
+    # the segment in which the rear begins: its last point moves back
+    ends = np.flatnonzero((along < high) & (after > high))
     result[following[ends]] = (
         points[ends] + ((high - along) / length)[ends, None] * (points[following] - points)[ends]
     )

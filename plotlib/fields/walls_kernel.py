@@ -1,5 +1,14 @@
 """Compiled: the edges of an area sorted into square cells, so that a step asks only the edges near
 it.
+
+Point in polygon by the even-odd rule, counted not to infinity but to the middle of the point's own
+cell, whose side is known: a uniform grid over the edges (a plain method; the crossing rule is that
+of M. Shimrat, *Algorithm 112*, Communications of the ACM 5, 1962, from memory).
+
+Every edge is listed, once, in each cell that it meets (and in some beside it), so what happens
+within a cell depends on the edges listed there only.
+
+``tests/fields/test_walls.py`` tests both questions against shapely.
 """
 
 from __future__ import annotations
@@ -23,13 +32,13 @@ class Walls(NamedTuple):
     ``middle[c]``: is its middle inside?
     """
 
-    edges: FloatArray
-    starts: IntArray
-    listed: IntArray
-    middle: BoolArray
-    x: float
+    edges: FloatArray  # (E, 4) mm
+    starts: IntArray  # (cells + 1,)
+    listed: IntArray  # (starts[-1],) numbers of edges
+    middle: BoolArray  # (cells,)
+    x: float  # mm, the lower left corner of cell 0
     y: float
-    cell: float
+    cell: float  # mm, the side of a cell
     columns: int
     rows: int
 
@@ -77,6 +86,7 @@ def sort_edges(
 
 @compiled
 def _column(value: float, origin: float, cell: float, count: int) -> int:
+    """The column (or row) of a coordinate; what is outside counts to the outermost."""
     return min(max(math.floor((value - origin) / cell), 0), count - 1)
 
 

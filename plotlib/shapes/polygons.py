@@ -87,10 +87,8 @@ def _rounded(box: tuple[float, float, float, float], radius: float, tolerance: f
         [(left, bottom, 1, 1), (right, bottom, -1, 1), (right, top, -1, -1), (left, top, 1, -1)],
         strict=True,
     ):
-        inwards = 1.0 + unit[k * quarter : (k + 1) * quarter + 1] * (
-            dx,
-            dy,
-        )  # measured from the sides, so that they are touched exactly
+        # measured from the sides, so that they are touched exactly
+        inwards = 1.0 + unit[k * quarter : (k + 1) * quarter + 1] * (dx, dy)
         corners.append((x, y) + inwards * (dx * radius, dy * radius))
     points = np.concatenate([corners[0][-1:], *corners[1:], corners[0][:-1]])
     return np.asarray(without_repeats(points, np.array([0, len(points)]))[0])

@@ -5,6 +5,8 @@ from shapely import Point, Polygon, box
 
 from plotlib import Pen, fields
 from plotlib.errors import InvalidValue
+from plotlib.fields import circle_packing_kernel as kernel
+from tests.oracles_fields import plain_packing
 
 AREA = Point(40, 40).buffer(38).difference(Point(30, 40).buffer(9))
 
@@ -82,3 +84,17 @@ def test_no_circles_are_no_drawing():
     for wrong in ("a", None, [1, [2, 3]], [(1, 2)], [(0, 0, 1e300)]):
         with pytest.raises(InvalidValue, match="circles must"):
             fields.circles(wrong)
+
+
+@pytest.mark.parametrize("budget", [1, 10_000])
+@pytest.mark.parametrize("gap", [0.0, 0.4])
+def test_equals_the_slow_one_however_often_it_pauses(gap, budget):
+    random = np.random.default_rng(5)
+    spots = random.uniform(0, 40, (600, 2))
+    room = random.uniform(0.5, 4, 600)
+    state = kernel.packing(spots, room, gap)
+    while not kernel.pack(state, spots, 0.5, gap, budget):
+        pass
+    slow = plain_packing(spots, room, 0.5, gap)
+    assert 60 < len(slow) < 600
+    np.testing.assert_allclose(state.circles[: state.counts[kernel.COUNT]], slow, atol=1e-12)

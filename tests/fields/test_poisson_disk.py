@@ -8,6 +8,9 @@ from shapely import MultiPolygon, Point, Polygon, box
 
 from plotlib import fields
 from plotlib.errors import InvalidValue
+from plotlib.fields import poisson_disk_kernel as kernel
+from plotlib.fields.walls import walls_of
+from tests.oracles_fields import plain_poisson_disk
 
 
 @pytest.mark.parametrize("seed", range(4))
@@ -59,3 +62,17 @@ def test_relaxing_lowers_the_energy():
     assert all(later < earlier for earlier, later in pairwise(energies))
     assert 0.160375 * 2500 / 60 < energies[-1] < 1.12 * 0.160375 * 2500 / 60
     np.testing.assert_array_equal(fields.lloyd(spots, area, rounds=0), spots)
+
+
+@pytest.mark.parametrize("budget", [1, 10_000])
+@pytest.mark.parametrize("seed", range(3))
+def test_equals_the_slow_one_however_often_it_pauses(seed, budget):
+    area = Point(20, 20).buffer(18).difference(Point(14, 22).buffer(6))
+    starts = np.random.default_rng(seed + 9).uniform(0, 40, (5, 2))
+    state = kernel.sampling(2.5, 40.0, 40.0)
+    random = np.random.default_rng(seed)
+    while not kernel.spread(state, walls_of(area, 2.5), random, starts, 2.5, budget):
+        pass
+    slow = plain_poisson_disk(area, starts, 2.5, np.random.default_rng(seed))
+    assert len(slow) > 80
+    np.testing.assert_allclose(state.found[: state.counts[kernel.COUNT]], slow, atol=1e-9)
