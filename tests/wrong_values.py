@@ -384,11 +384,17 @@ def public_names() -> Iterator[tuple[str, Any]]:
             if callable(thing) and f"{room}.{name}" not in RESULTS:
                 yield f"{room}.{name}", thing
     for owner, (kind, value) in OWNERS.items():
-        for name in vars(kind):
+        for name in _methods(kind):
             static = inspect.getattr_static(kind, name)
             is_method = inspect.isfunction(static) or isinstance(static, classmethod)
             if is_method and (name == "__call__" or not name.startswith("_")):
                 yield f"{owner}.{name}", getattr(value, name)
+
+
+def _methods(kind: type) -> list[str]:
+    """Names that a class and the package's classes below it define, its own first."""
+    parts = [part for part in kind.__mro__ if part.__module__.startswith("plotlib.")]
+    return list(dict.fromkeys(name for part in parts for name in vars(part)))
 
 
 def _own(module: Any) -> list[str]:

@@ -3,42 +3,30 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from typing import TYPE_CHECKING, Any, TypeAlias, overload
+from typing import Any, overload
 
 import numpy as np
 import shapely
 from numpy.typing import ArrayLike
 from shapely import MultiPolygon, Polygon
 
-from plotlib.arrays import affine, ragged, reshape
-from plotlib.arrays.areas import as_area, evenodd
-from plotlib.arrays.cutting import cut
+from plotlib.arrays import ragged
+from plotlib.arrays.areas import evenodd
 from plotlib.arrays.fromshapely import to_lines, unpack
 from plotlib.checks import (
     BoolArray,
     FloatArray,
     IntArray,
-    between,
     finite,
-    not_negative,
-    point,
-    positive,
 )
+from plotlib.drawing.changes import Bounds, Changes
 from plotlib.errors import InvalidValue, NoSuchStroke
 from plotlib.pen import DEFAULT_PEN, Pen, as_pen, check_names, in_use
 
-if TYPE_CHECKING:
-    from plotlib.sheet import Sheet
-
-Bounds: TypeAlias = tuple[float, float, float, float]
-RegionLike: TypeAlias = "Drawing | Sheet | Polygon | MultiPolygon"
-
 _ARRAYS = ("_points", "_offsets", "_pen_index")
-_STRETCH = 1e6  # times: more turns a point of a pen into a kilometre
-_NOTHING = 1e-300  # mm: an extent below it has no proportions that floats could keep
 
 
-class Drawing:
+class Drawing(Changes):
     """Strokes in millimetres, x right, y up, each with its pen. Immutable: every method returns a
     new Drawing.
 
@@ -55,8 +43,8 @@ class Drawing:
     Raises
     ------
     InvalidValue
-        For what is no stroke or not finite, naming the stroke and the point; for two different pens
-        of one name.
+        If something is no stroke or not finite (the message names the stroke and the point), or two
+        different pens have one name.
 
     Examples
     --------
@@ -81,7 +69,31 @@ class Drawing:
         """Strokes of one pen from ragged arrays: ``points`` (N, 2) and ``offsets`` (M + 1,), rising
         from 0 to N without empty strokes.
 
-        The arrays are copied.
+        Parameters
+        ----------
+        points : array (N, 2)
+            In mm, stroke after stroke; copied.
+        offsets : array (M + 1,) of int
+            Where each stroke begins in ``points``, and the end; copied.
+        pen : Pen, optional
+            The pen of all strokes; the default pen without it.
+
+        Returns
+        -------
+        Drawing
+            M strokes.
+
+        Raises
+        ------
+        InvalidValue
+            If the arrays have other shapes, a point is not finite, the offsets do not rise from 0
+            to N, or ``pen`` is no Pen.
+
+        Examples
+        --------
+        >>> points = np.array([(0.0, 0.0), (3.0, 4.0), (9.0, 9.0)])
+        >>> Drawing.from_arrays(points, np.array([0, 2, 3])).lengths.tolist()
+        [5.0, 0.0]
         """
         points = ragged.copied("points", points, np.float64, "iuf")
         offsets = ragged.copied("offsets", offsets, np.int64, "iu")
@@ -224,7 +236,10 @@ class Drawing:
             return "<Drawing: empty>"
         left, bottom, right, top = self.bounds or (0, 0, 0, 0)
         pens = ", ".join(pen.name for pen in self._pens)
-        return f"<Drawing: {len(self):,} strokes, {self.length:,.1f} mm, x {left:g} to {right:g}, y {bottom:g} to {top:g}, pens: {pens}>"
+        return (
+            f"<Drawing: {len(self):,} strokes, {self.length:,.1f} mm, "
+            f"x {left:g} to {right:g}, y {bottom:g} to {top:g}, pens: {pens}>"
+        )
 
     # ---- composition
 
@@ -242,142 +257,47 @@ class Drawing:
         """So that ``sum(drawings)`` works: its strokes are put together once, at the end."""
         return self if other == 0 else NotImplemented
 
-    def inked(self, pen: Pen) -> Drawing:
-        """The same strokes, all with ``pen``."""
-        return self._make(
-            self._points, self._offsets, np.zeros(len(self), np.int64), (as_pen(pen),)
-        )
-
     def by_pen(self) -> dict[Pen, Drawing]:
-        """One Drawing for each pen, in the order of the pens."""
+        """One Drawing for each pen, in the order of the pens.
+
+        Returns
+        -------
+        dict of Pen to Drawing
+            Each with the strokes of that pen in their order.
+
+        Examples
+        --------
+        >>> fine, broad = Pen("fine", width=0.2), Pen("broad", width=0.8)
+        >>> both = Drawing([[(0, 0), (9, 0)]], pen=fine) + Drawing([[(5, 5)]], pen=broad)
+        >>> {pen.name: len(strokes) for pen, strokes in both.by_pen().items()}
+        {'fine': 1, 'broad': 1}
+        """
         return {pen: self[np.flatnonzero(self._pen_index == k)] for k, pen in enumerate(self._pens)}
-
-    # ---- placing
-
-    def transformed(self, matrix: ArrayLike) -> Drawing:
-        """Under an affine map: ``matrix`` (2, 3) or (3, 3), acting on columns (x, y, 1) in mm."""
-        try:
-            array = np.asarray(matrix, np.float64)
-        except (TypeError, ValueError, OverflowError) as error:
-            raise InvalidValue(
-                f"an affine matrix is finite, (2, 3) or (3, 3) with the last row 0 0 1; got "
-                f"{matrix!r:.100}"
-            ) from error
-        if (
-            array.shape not in {(2, 3), (3, 3)}
-            or (len(array) == 3 and array[2].tolist() != [0, 0, 1])
-            or not np.isfinite(array).all()
-        ):
-            raise InvalidValue(
-                f"an affine matrix is finite, (2, 3) or (3, 3) with the last row 0 0 1; got "
-                f"{array.tolist()}"
-            )
-        with np.errstate(over="ignore", invalid="ignore"):
-            return self._with_points(affine.apply(array[:2], self._points))
-
-    def moved(self, dx: float, dy: float) -> Drawing:
-        """Moved by (dx, dy) mm."""
-        return self.transformed(
-            [[1, 0, finite("dx", dx, unit="mm")], [0, 1, finite("dy", dy, unit="mm")]]
-        )
-
-    def turned(self, angle: float, *, about: tuple[float, float] = (0.0, 0.0)) -> Drawing:
-        """Turned by ``angle`` degrees counter-clockwise; multiples of 90 are exact."""
-        return self.transformed(
-            affine.about(affine.turn(finite("angle", angle)), point("about", about))
-        )
-
-    def scaled(
-        self, x: float, y: float | None = None, *, about: tuple[float, float] = (0.0, 0.0)
-    ) -> Drawing:
-        """Scaled by ``x`` across and ``y`` up (the same when not given); pens keep their width."""
-        factors = [
-            between("x", x, -_STRETCH, _STRETCH),
-            between("y", x if y is None else y, -_STRETCH, _STRETCH),
-        ]
-        return self.transformed(affine.about(np.diag(factors), point("about", about)))
-
-    def mirrored(self, angle: float = 90.0, *, about: tuple[float, float] = (0.0, 0.0)) -> Drawing:
-        """Mirrored in the line through ``about`` at ``angle`` degrees; the default line stands
-        upright, so left and right change.
-        """
-        return self.transformed(
-            affine.about(affine.mirror(finite("angle", angle)), point("about", about))
-        )
-
-    def fitted(self, region: RegionLike) -> Drawing:
-        """As large as ``region``'s bounding box allows, in proportion, centred in it; a drawing
-        without extent is only centred.
-        """
-        area = as_area(region)
-        if area.is_empty:
-            raise InvalidValue("cannot fit a drawing into an empty area")
-        if not len(self):
-            return self
-        a, b, c, d = self.bounds or (0.0, 0.0, 0.0, 0.0)
-        left, bottom, right, top = area.bounds
-        ratios = [
-            new / old
-            for new, old in ((right - left, c - a), (top - bottom, d - b))
-            if old > _NOTHING
-        ]
-        return self._fitted_by(
-            min(ratios, default=1.0), np.array([(a + c) / 2, (b + d) / 2]), area.bounds
-        )
-
-    def _fitted_by(self, factor: float, centre: FloatArray, bounds: Bounds) -> Drawing:
-        middle = np.array([(bounds[0] + bounds[2]) / 2, (bounds[1] + bounds[3]) / 2])
-        placed = (self._points - centre) * factor + middle
-        return self._with_points(
-            np.clip(placed, bounds[:2], bounds[2:])
-        )  # rounding may not put a point over the edge
-
-    # ---- changed strokes
-
-    def reversed(self) -> Drawing:
-        """Each stroke drawn backwards, the last stroke first."""
-        back = np.arange(len(self))[::-1]
-        rows, offsets = ragged.take(self._offsets, back, np.ones(len(self), np.bool_))
-        return self._make(self._points[rows], offsets, self._pen_index[back], self._pens)
-
-    def simplified(self, tolerance: float) -> Drawing:
-        """Without the points that can go: each one dropped lies within ``tolerance`` mm of the
-        segment that replaces it.
-
-        Ends stay; a closed stroke no farther than the tolerance from its first point becomes a dot
-        (Douglas and Peucker, 1973).
-        """
-        limit = not_negative("tolerance", tolerance, unit="mm")
-        return self._make(
-            *reshape.simplify(self._points, self._offsets, limit), self._pen_index, self._pens
-        )
-
-    def resampled(self, spacing: float) -> Drawing:
-        """Points at equal distances along each stroke, at most ``spacing`` mm apart; ends and dots
-        stay, corners between points are cut.
-        """
-        step = positive("spacing", spacing, unit="mm")
-        return self._make(
-            *reshape.resample(self._points, self._offsets, step), self._pen_index, self._pens
-        )
-
-    def clipped(self, region: RegionLike) -> Drawing:
-        """What lies in the closed ``region``: ink on its edge counts as inside."""
-        return self._cut(region, "inside")
-
-    def erased(self, region: RegionLike) -> Drawing:
-        """What lies outside ``region``: with ``clipped`` it is the ink exactly once."""
-        return self._cut(region, "outside")
-
-    def _cut(self, region: RegionLike, keep: Any) -> Drawing:
-        points, offsets, source = cut(self._points, self._offsets, as_area(region), keep=keep)
-        return self._make(points, offsets, self._pen_index[source], self._pens)
 
     # ---- areas and pictures
 
     def box(self, *, margin: float = 0.0) -> Polygon:
-        """The bounding box, ``margin`` mm wider on every side, as an area; empty for an empty
-        drawing and where nothing is left.
+        """The bounding box as an area.
+
+        Parameters
+        ----------
+        margin : float, default 0
+            How much wider it is on every side, in mm; below zero narrower.
+
+        Returns
+        -------
+        Polygon
+            Empty for an empty drawing and where nothing is left.
+
+        Raises
+        ------
+        InvalidValue
+            If ``margin`` is not finite.
+
+        Examples
+        --------
+        >>> Drawing([[(0, 0), (30, 40)]]).box(margin=5).bounds
+        (-5.0, -5.0, 35.0, 45.0)
         """
         wider = finite("margin", margin, unit="mm")
         if not len(self):
@@ -389,7 +309,18 @@ class Drawing:
         return box
 
     def to_shapely(self) -> list[Any]:
-        """A shapely Point for each dot and a LineString for each other stroke."""
+        """The strokes as geometries of shapely.
+
+        Returns
+        -------
+        list of Point and LineString
+            A Point for each dot and a LineString for each other stroke.
+
+        Examples
+        --------
+        >>> [line.geom_type for line in Drawing([[(0, 0), (30, 40)], [(5, 5)]]).to_shapely()]
+        ['LineString', 'Point']
+        """
         return list(to_lines(self._points, self._offsets))
 
     def __area__(self) -> Polygon | MultiPolygon:
@@ -402,9 +333,6 @@ class Drawing:
         return svg_picture(
             self._points, self._offsets, self._pen_index, widths, [pen.colour for pen in self._pens]
         )
-
-    def _with_points(self, points: FloatArray) -> Drawing:
-        return self._make(points, self._offsets, self._pen_index, self._pens)
 
 
 def as_drawing(name: str, thing: object) -> Drawing:
@@ -430,15 +358,13 @@ def _read(strokes: Any) -> tuple[FloatArray, IntArray, IntArray, tuple[Pen, ...]
         if strokes and all(isinstance(item, Drawing) for item in strokes):
             return _composed(strokes)
         if strokes and any(isinstance(item, (shapely.Geometry, Drawing)) for item in strokes):
-            return (
-                _composed([_as_drawing(item) for item in strokes])
-                if not _all_shapely(strokes)
-                else _plain(*unpack(strokes))
-            )
+            if _all_shapely(strokes):
+                return _plain(*unpack(strokes))
+            return _composed([_as_drawing(item) for item in strokes])
     points, offsets = ragged.pack(strokes)
-    return _plain(
-        points.copy() if points.base is not None or points is strokes else points, offsets
-    )
+    if points.base is not None or points is strokes:  # the caller's array may be written to later
+        points = points.copy()
+    return _plain(points, offsets)
 
 
 def _may_hold_things(strokes: Any) -> bool:
@@ -453,11 +379,9 @@ def _all_shapely(items: list[Any]) -> bool:
 
 
 def _as_drawing(item: Any) -> Drawing:
-    return (
-        item
-        if isinstance(item, Drawing)
-        else Drawing(item if isinstance(item, shapely.Geometry) else [item])
-    )
+    if isinstance(item, Drawing):
+        return item
+    return Drawing(item if isinstance(item, shapely.Geometry) else [item])
 
 
 def _plain(
