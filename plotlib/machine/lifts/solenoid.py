@@ -116,6 +116,16 @@ class SolenoidLift(Lift):
                 value=getattr(self, odd),
             )
 
+        for name in ("pull", "release"):
+            line = getattr(self, name)
+            if all(speak) and spindle_after((line,)) is None:
+                raise InvalidValue(
+                    f"lift {name} {line!r} holds S alone; say M3, M4 or M5 too, so that the state "
+                    f"of the coil does not depend on what came before",
+                    name=f"lift {name}",
+                    value=line,
+                )
+
     def _change(self, state: State) -> Change:
         """Pull, wait, hold; or release."""
         if state == self.holds:

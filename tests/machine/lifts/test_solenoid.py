@@ -81,6 +81,8 @@ def test_the_time_of_a_change_is_that_of_its_waits() -> None:
         ),
         ({"release": "S70 M3"}, "leave the same state", "lift down"),
         ({"pull": "M42 P4 S255"}, "is not made of the spindle words", "lift pull"),
+        ({"release": "S0"}, "lift release 'S0' holds S alone", "lift release"),
+        ({"pull": "S255", "hold": "M3 S70"}, "lift pull 'S255' holds S alone", "lift pull"),
         ({"pull": ("M3 S100", "M3 S255")}, "lift pull must be one line", "lift pull"),
         ({"pull": "M3 S255 G4 P0.1"}, "lift pull 'M3 S255 G4 P0.1' holds a wait", "lift pull"),
         ({"pull": "M3 X5"}, "would move the carriage", "lift pull"),
@@ -109,6 +111,30 @@ def test_a_program_end_may_follow_where_no_power_holds_the_pen_up() -> None:
     assert bench(other).epilogue == ("M2",)
     with pytest.raises(InvalidValue, match="stops the spindle"):
         bench(coil(holds="up"), epilogue="M2")
+
+
+@pytest.mark.parametrize(
+    ("holds", "part", "lines"),
+    [
+        ("up", "prologue", ("M3 S255", "G28")),
+        ("up", "epilogue", "M3 S255"),
+        ("up", "epilogue", "M5"),
+        ("down", "prologue", "M3 S255"),
+        ("down", "prologue", ("M3 S255", "M3 S70")),
+        ("down", "epilogue", ("M3 S255", "M3 S70")),
+        ("down", "epilogue", "M3 S255"),
+    ],
+)
+def test_no_declared_line_leaves_the_coil_at_full_power_or_the_pen_down(
+    holds: str, part: str, lines: Any
+) -> None:
+    with pytest.raises(InvalidValue, match="no program of the machine"):
+        plan(Drawing([[(1, 2), (5, 2)]]), bench(coil(holds=holds), **{part: lines}))
+
+
+def test_a_prologue_may_pull_and_hold_the_pen_up() -> None:
+    lines = body(bench(coil(holds="up"), prologue=("M3 S255", "G4 P0.05", "M3 S70")))
+    assert lines[:4] == ["M3 S255", "G4 P0.05", "M3 S70", "G4 P0.2"]
 
 
 def test_it_is_saved_and_loaded(tmp_path: Path) -> None:
