@@ -6,6 +6,7 @@ import numpy as np
 
 from plotlib.checks import FloatArray, IntArray
 from plotlib.compiled import compiled
+from plotlib.planning.bounding.graph import Links, Multipliers, Problem, SetLinks
 from plotlib.planning.cost_kernel import move_cost
 from plotlib.planning.metric import Metric
 
@@ -51,32 +52,30 @@ def _two_best(cost: FloatArray, pi: FloatArray, group: IntArray) -> tuple[int, i
 
 @compiled
 def wanted(
-    pi: FloatArray,
-    rho: FloatArray,
-    owner: IntArray,
-    group: IntArray,
-    share: IntArray,
-    runs: int,
-    target: IntArray,
+    problem: Problem, now: Multipliers, owner: IntArray, sets: SetLinks, target: IntArray
 ) -> float:
     """How many links a tour has at each point for the sum of the multipliers' gains to be greatest;
     that sum.
 
     ``share`` is 2 for a dot, 1 for an end of an open run, and 0 for a vertex of a closed one, whose
-    two links meet at one vertex: the one with the greatest gain, 2 pi and the rho of all that it
-    owns.
+    two links meet at one vertex: the one with the greatest gain, 2 pi and the multipliers of all
+    slots that it owns and of all sets that it makes room in.
     """
-    worth = 2.0 * pi
-    for slot in range(len(rho)):
-        worth[owner[slot]] += rho[slot]
-    top = np.full(runs, -1, np.int64)
+    share = problem.share
+    worth = 2.0 * now.ends
+    for slot in range(len(now.slots)):
+        worth[owner[slot]] += now.slots[slot]
+    for k in range(len(sets.counted)):
+        worth[sets.counted[k]] += now.sets[sets.counting[k]]
+    top = np.full(problem.runs, -1, np.int64)
     total = 0.0
-    for u in range(len(pi)):
+    for u in range(len(share)):
         target[u] = share[u]
-        total += share[u] * pi[u]
-        if share[u] == 0 and (top[group[u]] < 0 or worth[u] > worth[top[group[u]]]):
-            top[group[u]] = u
-    for run in range(runs):
+        total += share[u] * now.ends[u]
+        run = problem.group[u]
+        if share[u] == 0 and (top[run] < 0 or worth[u] > worth[top[run]]):
+            top[run] = u
+    for run in range(problem.runs):
         if top[run] >= 0:
             target[top[run]] = 2
             total += worth[top[run]]
@@ -84,25 +83,19 @@ def wanted(
 
 
 @compiled
-def weigh(
-    weights: FloatArray,
-    pi: FloatArray,
-    rho: FloatArray,
-    edges: IntArray,
-    slots: IntArray,
-    costs: FloatArray,
-) -> None:
+def weigh(weights: FloatArray, now: Multipliers, links: Links) -> None:
     """Fill in what each link weighs: its cost and the multipliers of its ends and slots.
 
     A slot stands for the links from one vertex of a closed run to one other run: no more than one
     of them is taken, and only where the vertex is the chosen one.
     """
+    edges = links.edges
     for e in range(len(edges)):
-        weights[e] = pi[edges[e, 0]] + pi[edges[e, 1]] + costs[e]
-    for e in range(len(slots)):
+        weights[e] = now.ends[edges[e, 0]] + now.ends[edges[e, 1]] + links.costs[e]
+    for e in range(len(links.slots)):
         for side in range(2):
-            if slots[e, side] >= 0:
-                weights[e] += rho[slots[e, side]]
+            if links.slots[e, side] >= 0:
+                weights[e] += now.slots[links.slots[e, side]]
 
 
 @compiled

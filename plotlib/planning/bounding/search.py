@@ -2,7 +2,7 @@
 
 The search walks on a sparse graph of links, in short stretches. After each, the exact least
 spanning tree over all links tells what the best multipliers of the stretch are worth; the links
-that it uses, and those that have come near, join the graph, odd sets that the 1-trees overfill get
+that it uses, and those that have come near, join the graph, sets that the 1-trees overfill get
 multipliers, and the search goes on from where it is. Where long steps have upset it, it goes back
 to the best that it found, and on in shorter ones.
 """
@@ -11,101 +11,136 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 import numpy as np
 
 from plotlib.checks import FloatArray, IntArray
-from plotlib.planning.bounding.graph import Graph, Problem, graph_of, places, union, way_cost
-from plotlib.planning.bounding.sets import OddSets, inside, no_sets, separated
+from plotlib.planning.bounding.graph import (
+    Links,
+    Multipliers,
+    Problem,
+    SetLinks,
+    graph_of,
+    places,
+    union,
+    way_cost,
+)
+from plotlib.planning.bounding.sets import Sets, linked, no_sets, separated
 
-NEAR, NEAR_CLOSED = (
-    4,
-    5,
-)  # links to look at from each end in each stretch; from each vertex where some run is closed
-# ends times steps, and the least number of steps
-WORK = 5e6
-LEAST = 100
-# root of the ends times steps where some run is closed: the many links of its vertices make a step
-# slow
-WORK_CLOSED = 25_000
-# more than so many steps, and so many for each end, gain nothing
-FEW = 200
-SLOW = 60
+# Each was set by tests/benchmarks/bound.py: the gap against seconds.
+NEAR = 4  # links to look at from each end in each stretch
+NEAR_CLOSED = 5  # from each vertex where some run is closed
+WORK = 5e6  # ends times steps
+LEAST = 100  # steps
+WORK_CLOSED = 25_000  # root of the ends times steps where some run is closed: each step is slow
+FEW = 200  # more steps than this gain nothing,
+SLOW = 60  # with so many more for each end
 STRETCH = 20  # steps
-UPSET = 0.5  # a value below this share of the best tells that the search is upset
-# how much shorter steps become then, down to what
-PACE = 0.5
-SLOWEST = 0.1
-# ends above which so few steps must do
-MANY = 1_000_000
-FEWEST = 24
+UPSET = 0.5  # a value below this share of the best tells that the search is upset;
+PACE = 0.5  # then its steps become so much shorter,
+SLOWEST = 0.1  # down to this
+MANY = 1_000_000  # ends above which
+FEWEST = 24  # steps must do, without new sets
 
 
-@dataclass(frozen=True)
-class _Search:
-    """Multipliers of the ends, of the slots of a graph and of odd sets; how often its links were
-    taken of late.
-    """
+class _Place(NamedTuple):
+    """Where the search stands."""
 
-    graph: Graph
-    pi: FloatArray
-    rho: FloatArray
-    sets: OddSets
-    mean: FloatArray
+    graph: Links
+    now: Multipliers
+    sets: Sets
+    taken: FloatArray  # (E,) how often each link was taken of late
+    chosen: FloatArray  # (P,) how often each vertex of a closed run was the chosen one
+
+
+class _Climb(NamedTuple):
+    """A stretch of steps on the sparse graph."""
+
+    claimed: float
+    peak: _Place  # the multipliers of the value claimed
+    last: _Place
+    is_tour: bool
+
+
+class _Certificate(NamedTuple):
+    """What multipliers are worth on the complete graph."""
+
+    place: _Place  # with the links that are near now
+    tree: IntArray  # (runs - 1, 2) the least spanning tree
+    value: float
+
+
+class _Course(NamedTuple):
+    """What stays the same from stretch to stretch."""
+
+    problem: Problem
+    above: IntArray  # the hierarchy of components, see levels_kernel
+    tide: FloatArray  # (2, nodes) goes on in place
+    scale: float  # the unit of the gain that steps aim at
 
 
 def ascent(problem: Problem, go_on: Callable[[], bool]) -> float:
     """The best certified value of some stretches of search; no more of them where it does not go
     on.
     """
-    from plotlib.planning.bounding import least_kernel as bound_kernel
-    from plotlib.planning.bounding.levels_kernel import levels
-
-    nothing = np.zeros(0)
-    search = _Search(
-        graph_of(problem, np.zeros((0, 2), dtype=np.int64)),
-        np.zeros(len(problem.xy)),
-        nothing,
-        no_sets(),
-        nothing,
-    )
-    exact, tree, best = _certified(problem, search)
-    scale = best + way_cost(problem.metric, problem.xy.min(axis=0), problem.xy.max(axis=0))
-    above = levels(
-        tree, bound_kernel.costs_of(problem.metric, problem.xy, tree), problem.group, problem.runs
-    )
-    search = _widened(problem, exact, tree)
-    tide = np.zeros((2, len(above)))
+    exact = _certified(problem, _foot(problem))
+    course = _course(problem, exact)
+    place = _widened(problem, exact.place, exact.tree)
+    best = exact
     pace = 1.0
-    summit = exact
     for steps in _stretches(len(problem.xy), closed=not problem.share.all()):
         if not go_on():
             break
         while True:
-            claimed, peak, last, is_tour = _climbed(
-                problem, search, above, tide, pace * scale * steps
-            )
-            exact, tree, value = _certified(problem, peak)
-            if value >= UPSET * best or pace < SLOWEST:
+            climb = _climbed(course, place, pace * course.scale * steps)
+            exact = _certified(problem, climb.peak)
+            if exact.value >= UPSET * best.value or pace < SLOWEST:
                 break
             pace *= PACE
-            search = _widened(problem, summit, np.concatenate([exact.graph.edges, tree]))
-            tide[:] = 0.0
-        if value > best:
-            best = value
-            summit = exact
-        if is_tour and best >= claimed - 1e-12 * scale:
+            place = _widened(problem, best.place, _met(exact))
+            course.tide[:] = 0.0
+        if exact.value > best.value:
+            best = exact
+        if climb.is_tour and best.value >= climb.claimed - 1e-12 * course.scale:
             break  # no multipliers do better
-        sets = (
-            separated(last.sets, last.graph, problem.share, last.mean)
-            if len(problem.xy) <= MANY
-            else last.sets
-        )
-        search = _widened(
-            problem, replace(last, sets=sets), np.concatenate([exact.graph.edges, tree])
-        )
-    return best
+        place = _widened(problem, _restricted(problem, climb.last), _met(exact))
+    return best.value
+
+
+def _foot(problem: Problem) -> _Place:
+    """Where the search begins: no links, no multipliers."""
+    nothing = np.zeros(0)
+    ends = len(problem.xy)
+    graph = graph_of(problem, np.zeros((0, 2), dtype=np.int64))
+    now = Multipliers(np.zeros(ends), nothing, nothing)
+    return _Place(graph, now, no_sets(), nothing, np.zeros(ends))
+
+
+def _course(problem: Problem, exact: _Certificate) -> _Course:
+    """The hierarchy along the first tree, and how long the whole way may be."""
+    from plotlib.planning.bounding import least_kernel
+    from plotlib.planning.bounding.levels_kernel import levels
+
+    costs = least_kernel.costs_of(problem.metric, problem.xy, exact.tree)
+    above = levels(exact.tree, costs, problem.group, problem.runs)
+    across = way_cost(problem.metric, problem.xy.min(axis=0), problem.xy.max(axis=0))
+    return _Course(problem, above, np.zeros((2, len(above))), exact.value + across)
+
+
+def _met(exact: _Certificate) -> IntArray:
+    """The links that a certificate met with."""
+    return np.concatenate([exact.place.graph.edges, exact.tree])
+
+
+def _restricted(problem: Problem, place: _Place) -> _Place:
+    """With multipliers for the sets that its 1-trees overfill."""
+    if len(problem.xy) > MANY:
+        return place
+    sets, zeta = separated(
+        place.sets, place.now.sets, place.graph, problem, place.taken, place.chosen
+    )
+    return place._replace(sets=sets, now=place.now._replace(sets=zeta))
 
 
 def _stretches(ends: int, *, closed: bool) -> list[FloatArray]:
@@ -119,46 +154,38 @@ def _stretches(ends: int, *, closed: bool) -> list[FloatArray]:
     )
 
 
-def _climbed(
-    problem: Problem, search: _Search, above: IntArray, tide: FloatArray, steps: FloatArray
-) -> tuple[float, _Search, _Search, bool]:
-    """The value that the sparse graph claims, the search with its multipliers and with the last
-    ones, and whether a tour was found.
-    """
-    from plotlib.planning.bounding.ascent_kernel import ascend
+def _climbed(course: _Course, place: _Place, steps: FloatArray) -> _Climb:
+    """Some steps on the sparse graph."""
+    from plotlib.planning.bounding.ascent_kernel import Recent, ascend, split
 
-    graph = search.graph
-    sets = search.sets
-    p = problem
-    start = np.concatenate([search.pi, search.rho, sets.zeta])
-    mean = search.mean.copy()
-    links = (
-        graph.edges,
-        graph.costs,
-        graph.slots,
-        graph.owner,
-        *inside(sets, graph, len(p.xy)),
-        sets.room,
-    )
+    problem = course.problem
+    graph = place.graph
+    recent = Recent(place.taken.copy(), place.chosen.copy(), course.tide)
     claimed, peak, last, is_tour = ascend(
-        start, mean, tide, *links, p.group, above, p.runs, p.share, p.first, p.second, steps
+        problem,
+        graph,
+        linked(place.sets, graph, problem),
+        course.above,
+        recent,
+        np.concatenate(place.now),
+        steps,
     )
 
-    def found(multipliers: FloatArray) -> _Search:
-        pi, rho, zeta = np.split(multipliers, [len(search.pi), len(search.pi) + len(search.rho)])
-        return _Search(graph, pi, rho, replace(sets, zeta=zeta), mean)
+    def found(every: FloatArray) -> _Place:
+        now = split(every, len(problem.xy), len(graph.keys))
+        return place._replace(now=now, taken=recent.taken, chosen=recent.chosen)
 
-    return claimed, found(peak), found(last), is_tour
+    return _Climb(claimed, found(peak), found(last), is_tour)
 
 
-def _widened(problem: Problem, search: _Search, links: IntArray) -> _Search:
-    """The search with more links; new slots begin at 0."""
-    graph = graph_of(problem, union(search.graph.edges, links))
-    rho = np.zeros(len(graph.keys))
-    mean = np.zeros(len(graph.edges))
-    rho[np.searchsorted(graph.keys, search.graph.keys)] = search.rho
-    mean[places(graph, search.graph.edges)] = search.mean
-    return replace(search, graph=graph, rho=rho, mean=mean)
+def _widened(problem: Problem, place: _Place, links: IntArray) -> _Place:
+    """The same with more links; new slots begin at 0."""
+    graph = graph_of(problem, union(place.graph.edges, links))
+    slots = np.zeros(len(graph.keys))
+    taken = np.zeros(len(graph.edges))
+    slots[np.searchsorted(graph.keys, place.graph.keys)] = place.now.slots
+    taken[places(graph, place.graph.edges)] = place.taken
+    return place._replace(graph=graph, now=place.now._replace(slots=slots), taken=taken)
 
 
 def _near(problem: Problem, pi: FloatArray) -> tuple[IntArray, FloatArray]:
@@ -175,61 +202,57 @@ def _near(problem: Problem, pi: FloatArray) -> tuple[IntArray, FloatArray]:
     return np.sort(links[links[:, 1] >= 0], axis=1), reach
 
 
-def _certified(problem: Problem, search: _Search) -> tuple[_Search, IntArray, float]:
-    """The search with the links that are near now, the least spanning tree of the runs over all
-    links, and the value of its 1-tree.
-    """
-    links, reach = _near(problem, search.pi)
-    search = _widened(problem, search, links)
-    raises = _raises(problem, search)
-    tree = _spanned(problem, search, raises, reach)
-    return search, tree, _value(problem, search, raises, tree)
+def _certified(problem: Problem, place: _Place) -> _Certificate:
+    """The least spanning tree of the runs over all links, and the value of its 1-tree."""
+    links, reach = _near(problem, place.now.ends)
+    place = _widened(problem, place, links)
+    sets = linked(place.sets, place.graph, problem)
+    raises = _raises(place, sets)
+    tree = _spanned(problem, place, raises, reach)
+    return _Certificate(place, tree, _value(problem, place, sets, raises, tree))
 
 
-def _raises(problem: Problem, search: _Search) -> FloatArray:
-    """What each link of the graph weighs more for the odd sets that hold it."""
+def _raises(place: _Place, sets: SetLinks) -> FloatArray:
+    """What each link of the graph weighs more for the sets that hold it."""
     from plotlib.planning.bounding.ascent_kernel import raised
 
-    raises = np.zeros(len(search.graph.edges))
-    raised(
-        raises,
-        search.sets.zeta,
-        *inside(search.sets, search.graph, len(problem.xy)),
-        search.sets.room,
-    )
+    raises = np.zeros(len(place.graph.edges))
+    raised(raises, place.now.sets, sets)
     return raises
 
 
-def _spanned(problem: Problem, search: _Search, raises: FloatArray, reach: FloatArray) -> IntArray:
+def _spanned(problem: Problem, place: _Place, raises: FloatArray, reach: FloatArray) -> IntArray:
     """The least spanning tree of the runs over all links."""
-    from plotlib.planning.bounding import least_kernel as bound_kernel
+    from plotlib.planning.bounding import least_kernel
     from plotlib.planning.bounding.tree_kernel import spanning_tree
 
-    pi = search.pi
-    graph = search.graph
+    pi = place.now.ends
+    graph = place.graph
     weights = np.empty(len(graph.edges))
-    bound_kernel.weigh(weights, pi, search.rho, graph.edges, graph.slots, graph.costs)
+    least_kernel.weigh(weights, place.now, graph)
     tree = problem.xy, problem.group, problem.runs, problem.spans, problem.boxes, problem.metric
     starts = np.searchsorted(graph.owner, np.arange(len(pi) + 1))
-    slots = starts, graph.keys - problem.runs * graph.owner, search.rho
+    slots = starts, graph.keys - problem.runs * graph.owner, place.now.slots
     return spanning_tree(*tree, pi, *slots, graph.edges, weights + raises, reach)
 
 
-def _value(problem: Problem, search: _Search, raises: FloatArray, links: IntArray) -> float:
+def _value(
+    problem: Problem, place: _Place, sets: SetLinks, raises: FloatArray, links: IntArray
+) -> float:
     """The value of the 1-tree with this exact spanning tree, less a margin for every rounding on
     the way.
     """
-    from plotlib.planning.bounding import least_kernel as bound_kernel
+    from plotlib.planning.bounding import least_kernel
 
-    pi = search.pi
-    rho = search.rho
-    graph = search.graph
+    pi, rho, zeta = place.now
+    graph = place.graph
     target = np.zeros(len(pi), dtype=np.int64)
-    bound_kernel.wanted(pi, rho, graph.owner, problem.group, problem.share, problem.runs, target)
-    u, v = bound_kernel.two_links(problem.first, problem.second, pi, problem.group)
-    costs = bound_kernel.costs_of(problem.metric, problem.xy, links)
+    least_kernel.wanted(problem, place.now, graph.owner, sets, target)
+    u, v = least_kernel.two_links(problem.first, problem.second, pi, problem.group)
+    costs = least_kernel.costs_of(problem.metric, problem.xy, links)
     home = np.array([problem.first[u], problem.second[v], pi[u], pi[v]])
-    every = [costs, home, pi[links].ravel(), -target * pi, -search.sets.zeta * search.sets.room]
+    every = [costs, home, pi[links].ravel(), -target * pi, -zeta * sets.room]
+    every.append(-zeta[sets.counting[target[sets.counted] == 2]])
     at = places(graph, links)
     every.append(raises[at[at >= 0]])
     if len(rho):

@@ -116,7 +116,7 @@ def find(
             break
         begin = used
         used = _write(rows, used, head[a], after, change, edges, mean, starts, which, mark)
-        rooms[made], marks[made] = (load[a] + teeth) // 2, _mark(rows[begin:used], count)
+        rooms[made], marks[made] = (load[a] + teeth) // 2, mark_of(rows[begin:used], count)
         made += 1
         sets[made] = used
     return rows[:used], sets[: made + 1], rooms[:made], marks[:made]
@@ -199,7 +199,7 @@ def _write(
 
 
 @compiled
-def _mark(rows: IntArray, count: int) -> int:
+def mark_of(rows: IntArray, count: int) -> int:
     """A number for a set of rows in any order, the same for the same set; others seldom share
     it.
     """
