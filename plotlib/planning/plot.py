@@ -13,7 +13,7 @@ from plotlib.arrays.ragged import take
 from plotlib.checks import IntArray
 from plotlib.drawing import Drawing
 from plotlib.machine import Machine
-from plotlib.planning.bounding.bound import lower_bound
+from plotlib.planning.bounding.bound import as_started, is_ring, lower_bound
 from plotlib.planning.metric import Metric, metric_of
 from plotlib.planning.moving.legs import Legs, legs_of, travel
 from plotlib.planning.moving.motion import MotionTimes
@@ -125,6 +125,9 @@ class Plot:
     def bound(self) -> float:
         """What the pen-up moves cost at least in any order of these runs, proven, in the unit of
         ``metric``; computed when first asked, and printed with the plot from then on.
+
+        A closed run may start at any of its vertices, and where many runs are closed the bound is
+        weak: it may be far below what any order costs. See :attr:`bound_as_started`.
         """
         total = 0.0
         with stage("proving how short the way of the pen could be") as work:
@@ -135,10 +138,35 @@ class Plot:
 
     @property
     def gap(self) -> float:
-        """How much ``cost`` may be above the best possible, as a share of ``bound``: 0.05 is 5
-        %.
+        """How much ``cost`` may be above the best possible, as a share of ``bound``: 0.05 is 5 %.
+
+        Where many runs are closed most of it tells of the bound and not of the order, see
+        ``closed_share``.
         """
         return (self.cost - self.bound) / self.bound if self.bound > 0 else 0.0
+
+    @cached_property
+    def bound_as_started(self) -> float:
+        """What the pen-up moves cost at least in any order of these runs that starts each closed
+        one at the vertex where this plot does, proven, in the unit of ``metric``.
+
+        It says how good the order is with starts as chosen, and nothing of other starts. Computed
+        when first asked, and printed with the plot from then on.
+        """
+        total = 0.0
+        with stage("proving how short the way could be with starts as chosen"):
+            for (points, offsets, metric), home, finish in self._searches():
+                ends = as_started(points, offsets)
+                total = total + lower_bound(*ends, metric, home=home, finish=finish)
+        return max(self.bound, min(self.cost, total))
+
+    @property
+    def closed_share(self) -> float:
+        """How many of the runs are closed and so may start at any vertex, 0 to 1."""
+        offsets = self.drawing.offsets
+        if len(offsets) == 1:
+            return 0.0
+        return float(np.mean(is_ring(self.units, offsets)))
 
     @cached_property
     def nearest_neighbour(self) -> float:

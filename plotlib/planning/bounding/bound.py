@@ -20,18 +20,21 @@ comes forward.
 A closed run may start at any vertex: both its links are at one vertex, and the multipliers are on
 the vertices. The relaxation lets the links end at any vertices and takes the greatest gain of a
 vertex, so that it stays a true bound for every choice. That alone is weak (in on one side, out on
-the other): further multipliers punish links to vertices that are not the one chosen.
+the other): further multipliers punish links to vertices that are not the one chosen, and
+generalised subtour sets forbid to choose half a vertex here and half a vertex there
+(``subtours_kernel``).
 
 Sources: M. Held, R. M. Karp, Operations Research 18 (1970) and Mathematical Programming 1 (1971);
 J. Edmonds, Journal of Research of the National Bureau of Standards 69B (1965), for odd sets;
-Borůvka's tree (all from memory). The steps of whole components are our own.
+Borůvka's tree; M. Fischetti, J. J. Salazar González, P. Toth, Networks 26 (1995), for subtours of
+tours that choose their vertices (all from memory). The steps of whole components are our own.
 """
 
 from __future__ import annotations
 
 import numpy as np
 
-from plotlib.checks import IntArray
+from plotlib.checks import BoolArray, IntArray
 from plotlib.planning.bounding.graph import Problem, way_cost
 from plotlib.planning.bounding.search import ascent
 from plotlib.planning.interrupt import interruptible
@@ -84,6 +87,38 @@ def lower_bound(
     return max(0.0, float(interruptible(lambda go_on: ascent(problem, go_on))))
 
 
+def is_ring(points: IntArray, offsets: IntArray) -> BoolArray:
+    """Which runs (M,) are closed and may start at any vertex: three and more points, the last of
+    them equal to the first.
+
+    Examples
+    --------
+    >>> corners = np.array([[0, 0], [3, 0], [3, 4], [0, 0], [9, 9]])
+    >>> is_ring(corners, np.array([0, 4, 5])).tolist()
+    [True, False]
+    """
+    is_closed = (points[offsets[:-1]] == points[offsets[1:] - 1]).all(axis=1)
+    return np.asarray(is_closed & (np.diff(offsets) >= 3))
+
+
+def as_started(points: IntArray, offsets: IntArray) -> tuple[IntArray, IntArray]:
+    """Runs that cost the same pen-up moves and leave no choice of a start vertex: a dot for each
+    closed run, at its start, and two points for each other one.
+
+    Examples
+    --------
+    >>> corners = np.array([[0, 0], [3, 0], [3, 4], [0, 0], [9, 9], [5, 5], [8, 8]])
+    >>> ends, offsets = as_started(corners, np.array([0, 4, 7]))
+    >>> ends.tolist(), offsets.tolist()
+    ([[0, 0], [9, 9], [8, 8]], [0, 1, 3])
+    """
+    first = offsets[:-1]
+    last = np.where(is_ring(points, offsets), first, offsets[1:] - 1)
+    size = np.where(last > first, 2, 1)
+    rows = np.stack([first, last], axis=1)[np.stack([size > 0, size == 2], axis=1)]
+    return points[rows], np.concatenate([[0], np.cumsum(size)])
+
+
 def _problem(
     points: IntArray,
     offsets: IntArray,
@@ -99,13 +134,13 @@ def _problem(
     begin = offsets[:-1]
     end = offsets[1:] - 1
     is_closed = (points[begin] == points[end]).all(axis=1)
-    is_ring = is_closed & (size >= 3)
+    rings = is_ring(points, offsets)
     run = np.repeat(np.arange(len(size)), size)
     place = np.arange(len(points)) - begin[run]
     is_first = place == 0
     is_last = place == size[run] - 1
-    taken = np.flatnonzero(np.where(is_ring[run], ~is_last, is_first | (is_last & ~is_closed[run])))
-    share = np.where(is_ring, 0, np.where(is_closed, 2, 1))[run[taken]]
+    taken = np.flatnonzero(np.where(rings[run], ~is_last, is_first | (is_last & ~is_closed[run])))
+    share = np.where(rings, 0, np.where(is_closed, 2, 1))[run[taken]]
     scale = np.array(metric.scale)
     order, spans = cells_kernel.build(points[taken].astype(np.float64), scale)
     taken = taken[order]
