@@ -13,8 +13,10 @@ from plotlib.errors import InvalidValue, OutsideEnvelope, UnknownName
 from plotlib.machine import Axis, KeepOut, Machine, ServoLift
 from plotlib.pen import Pen
 from plotlib.planning.moving.legs import WAY_POINT
+from plotlib.planning.placing.grid import stands
 from plotlib.planning.plan import plan
 from plotlib.sheet import Sheet
+from tests.oracles_planning import distance_cost, exact_cost
 
 THIN = Pen("thin", 0.2, "#d0d0ff")
 BROAD = Pen("broad", 1.0, "#101010")
@@ -300,6 +302,36 @@ def test_print_tells_the_place_of_the_sheet() -> None:
     plot = plan(Drawing([[(10, 10), (40, 30)]]), bench(), sheet=sheet)
     place = "30.0 x 20.0 mm, on the bed from (22.5, 30.0) to (52.5, 50.0)"
     assert f"{place}; the sheet's lower left corner at (12.5, 20.0)" in str(plot)
+
+
+def test_print_says_where_the_bound_is_weak_and_what_holds_with_starts_as_chosen() -> None:
+    corners = np.array([[0, 0], [8, 0], [8, 8], [0, 8], [0, 0]])
+    squares = [corners + 10 * np.array([i, j]) for i in range(3) for j in range(3)]
+    plot = plan(Drawing([*squares, [[40, 40], [50, 50]]]).moved(5, 5), bench())
+    assert plot.closed_share == 0.9
+    assert "closed" not in str(plot)
+    assert plot.bound < plot.bound_as_started <= plot.cost
+    again = plan(plot.drawing, bench())
+    assert again.bound > 0
+    weak = "90% of the strokes are closed, where this bound is weak"
+    assert f"{weak}; plot.bound_as_started tells more" in str(again)
+    known = f"with starts as chosen no order is below {plot.bound_as_started:,.1f} s"
+    assert f"{weak}; {known}" in str(plot)
+    assert plan(Drawing(), bench()).closed_share == 0
+
+
+def test_starts_as_chosen_are_what_the_bound_knows() -> None:
+    """Seven squares: the exact optimum with each at its start lies between the bound and the
+    cost.
+    """
+    corners = np.array([[0, 0], [8, 0], [8, 8], [0, 8], [0, 0]])
+    squares = [corners + 11 * np.array([i % 3, i // 3]) for i in range(7)]
+    plot = plan(Drawing(squares).moved(5, 5), bench(), metric="distance")
+    starts = [[tuple(map(int, plot.units[at]))] for at in plot.drawing.offsets[:-1]]
+    home, park = stands(plot.machine)
+    optimum = exact_cost(starts, distance_cost, home, park) * plot.machine.unit
+    assert plot.bound_as_started <= optimum * (1 + 1e-9)
+    assert optimum <= plot.cost * (1 + 1e-9)
 
 
 def test_print_tells_the_bound_once_it_is_known() -> None:
