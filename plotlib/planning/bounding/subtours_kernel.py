@@ -25,7 +25,7 @@ import numpy as np
 from plotlib.checks import FloatArray, IntArray
 from plotlib.compiled import compiled
 from plotlib.planning.bounding.sets_kernel import mark_of
-from plotlib.planning.ordering.join_kernel import root
+from plotlib.planning.union_find_kernel import root
 
 # Set by tests/benchmarks/bound.py.
 MOST = 40  # points of a set
