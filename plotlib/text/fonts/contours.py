@@ -4,8 +4,6 @@ nonzero rule.
 
 from __future__ import annotations
 
-import math
-from itertools import pairwise
 from typing import TypeAlias
 
 import numpy as np
@@ -13,6 +11,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely import MultiPolygon, Polygon
 
+from plotlib.arrays.flatten import even_bezier
 from plotlib.checks import FloatArray
 
 Point: TypeAlias = tuple[float, float]
@@ -65,31 +64,10 @@ def flattened(contour: Contour, tolerance: float) -> FloatArray:
     """
     parts = [np.array([contour[0][0]], np.float64)]
     for segment in contour:
-        control = np.array(segment, np.float64)
-        t = np.linspace(0.0, 1.0, _pieces(control, tolerance) + 1)[1:, None]
-        parts.append(_bezier(control, t))
+        parts.append(even_bezier(np.array(segment, np.float64), tolerance))
     ring = np.concatenate(parts)
     ring[-1] = ring[0]
     return ring
-
-
-def _pieces(control: FloatArray, tolerance: float) -> int:
-    """How many chords: the error of one is at most an eighth of the greatest second derivative
-    times its parameter squared.
-    """
-    if len(control) == 2:
-        return 1
-    bend = float(np.hypot(*np.diff(control, 2, axis=0).T).max())
-    degree = len(control) - 1
-    return max(1, math.ceil(math.sqrt(degree * (degree - 1) * bend / (8.0 * tolerance))))
-
-
-def _bezier(control: FloatArray, t: FloatArray) -> FloatArray:
-    """Points of a Bezier curve by de Casteljau's rule."""
-    rows = [np.broadcast_to(point, (len(t), 2)) for point in control]
-    while len(rows) > 1:
-        rows = [a + (b - a) * t for a, b in pairwise(rows)]
-    return np.asarray(rows[0])
 
 
 def area_of(rings: list[FloatArray]) -> Polygon | MultiPolygon:
