@@ -1,4 +1,4 @@
-"""Strokes in open pieces, for buffers that keep their holes."""
+"""Pieces of strokes: open ones, for buffers that keep their holes; and cut ones without crumbs."""
 
 from __future__ import annotations
 
@@ -8,11 +8,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from plotlib.arrays.fromshapely import to_lines
-from plotlib.arrays.ragged import pack
+from plotlib.arrays.ragged import lengths, pack, take
 from plotlib.checks import FloatArray, IntArray
 
 Shapes: TypeAlias = NDArray[np.object_]
 
+_ROUNDING = 1e-9  # of its length: a stroke that a cut leaves whole
 _CLOSED = 1e-6  # mm; ends nearer than this count as one
 
 
@@ -49,3 +50,17 @@ def _split(points: FloatArray, longest: int | None) -> list[FloatArray]:
         else:
             opened.append(part)
     return opened
+
+
+def without_crumbs(
+    points: FloatArray, offsets: IntArray, source: IntArray, before: FloatArray, shortest: float
+) -> tuple[FloatArray, IntArray, IntArray]:
+    """What a cut left of strokes that were ``before`` mm long: whole strokes, and pieces of at least
+    ``shortest`` mm; and the stroke of each.
+    """
+    if not shortest:
+        return points, offsets, source
+    long = lengths(points, offsets)
+    kept = np.flatnonzero((long >= shortest) | (long >= before[source] * (1.0 - _ROUNDING)))
+    rows, fresh = take(offsets, kept)
+    return points[rows], fresh, source[kept]

@@ -11,6 +11,7 @@ from shapely import MultiPolygon, Polygon
 from plotlib.arrays import affine, ragged, reshape
 from plotlib.arrays.areas import as_area
 from plotlib.arrays.cutting import cut
+from plotlib.arrays.pieces import without_crumbs
 from plotlib.checks import FloatArray, IntArray, between, finite, not_negative, point, positive
 from plotlib.errors import InvalidValue
 from plotlib.pen import Pen, as_pen
@@ -381,13 +382,15 @@ class Changes:
             *reshape.resample(self._points, self._offsets, step), self._pen_index, self._pens
         )
 
-    def clipped(self, region: RegionLike) -> Drawing:
+    def clipped(self, region: RegionLike, *, shortest: float = 0.0) -> Drawing:
         """What lies in an area; ink on its edge counts as inside.
 
         Parameters
         ----------
         region : Drawing, Sheet, shapely Polygon or MultiPolygon
             The area.
+        shortest : float, default 0
+            Pieces cut off a stroke are left out if they are shorter than this, mm.
 
         Returns
         -------
@@ -406,15 +409,17 @@ class Changes:
         >>> Drawing([[(-5, 1), (20, 1)]]).clipped(box(0, 0, 10, 10)).bounds
         (0.0, 1.0, 10.0, 1.0)
         """
-        return self._cut(region, "inside")
+        return self._cut(region, "inside", shortest)
 
-    def erased(self, region: RegionLike) -> Drawing:
+    def erased(self, region: RegionLike, *, shortest: float = 0.0) -> Drawing:
         """What lies outside an area: with ``clipped`` it is the ink exactly once.
 
         Parameters
         ----------
         region : Drawing, Sheet, shapely Polygon or MultiPolygon
             The area.
+        shortest : float, default 0
+            Pieces cut off a stroke are left out if they are shorter than this, mm.
 
         Returns
         -------
@@ -433,10 +438,13 @@ class Changes:
         >>> Drawing([[(-5, 1), (20, 1)]]).erased(box(0, 0, 10, 10)).lengths.tolist()
         [5.0, 10.0]
         """
-        return self._cut(region, "outside")
+        return self._cut(region, "outside", shortest)
 
-    def _cut(self, region: RegionLike, keep: Any) -> Drawing:
-        points, offsets, source = cut(self._points, self._offsets, as_area(region), keep=keep)
+    def _cut(self, region: RegionLike, keep: Any, shortest: float) -> Drawing:
+        least = not_negative("shortest", shortest, unit="mm")
+        before = ragged.lengths(self._points, self._offsets)
+        found = cut(self._points, self._offsets, as_area(region), keep=keep)
+        points, offsets, source = without_crumbs(*found, before, least)
         return self._make(points, offsets, self._pen_index[source], self._pens)
 
     def _with_points(self, points: FloatArray) -> Drawing:

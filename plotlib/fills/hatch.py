@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from plotlib.checks import finite, flag, point, positive
+from plotlib.checks import finite, flag, not_negative, point, positive
 from plotlib.drawing import Drawing, RegionLike
 from plotlib.fills.door import directions
 from plotlib.fills.joining import joined as strung_together
+from plotlib.fills.laying import without_crumbs
 from plotlib.fills.room import room
 from plotlib.fills.scanlines import Frame, crossings, strokes
 from plotlib.pen import Pen
@@ -23,6 +24,7 @@ def hatch(
     origin: tuple[float, float] = (0.0, 0.0),
     alternate: bool = True,
     joined: bool = False,
+    shortest: float = 0.0,
     inset: bool | float | None = None,
     pen: Pen | None = None,
 ) -> Drawing:
@@ -45,6 +47,8 @@ def hatch(
         Whether ends of neighbouring strokes are joined along the edge of the area, where that takes
         no more than ten spacings: one long stroke in the place of many lifts. Joined strokes run
         there and back whatever ``alternate`` says.
+    shortest : float, default 0
+        Strokes shorter than this are left out, mm: what the edge cuts into crumbs.
     inset : bool or float, optional
         How far in mm the centre of the pen stays away from the edge: True for half the pen's width,
         False for not at all. Without it half the pen's width when a pen is given. Parts of the area
@@ -77,13 +81,14 @@ def hatch(
         positive("spacing", spacing, unit="mm"), finite("angle", angle), point("origin", origin)
     )
     there_and_back = flag("alternate", alternate)
+    least = not_negative("shortest", shortest, unit="mm")
     in_one = flag("joined", joined)
     found = crossings(room(region, pen, inset), frame)
     if in_one:
         made = strung_together(found, frame, LONGEST_JOIN * frame.spacing)
     else:
         made = strokes(found, frame, alternate=there_and_back)
-    return Drawing.from_arrays(*made, pen=pen)
+    return without_crumbs(Drawing.from_arrays(*made, pen=pen), least)
 
 
 def cross_hatch(
@@ -93,6 +98,7 @@ def cross_hatch(
     angles: Iterable[float] = (45.0, -45.0),
     origin: tuple[float, float] = (0.0, 0.0),
     joined: bool = False,
+    shortest: float = 0.0,
     inset: bool | float | None = None,
     pen: Pen | None = None,
 ) -> Drawing:
@@ -102,7 +108,7 @@ def cross_hatch(
     ----------
     angles : iterable of float, default (45, -45)
         The direction of each layer in degrees.
-    region, spacing, origin, joined, inset, pen
+    region, spacing, origin, joined, shortest, inset, pen
         As for `hatch`.
 
     Returns
@@ -122,10 +128,18 @@ def cross_hatch(
     8
     """
     turns = directions("angles", angles)
+    least = not_negative("shortest", shortest, unit="mm")
     area = room(region, pen, inset)
     layers = [
         hatch(
-            area, spacing=spacing, angle=angle, origin=origin, joined=joined, inset=False, pen=pen
+            area,
+            spacing=spacing,
+            angle=angle,
+            origin=origin,
+            joined=joined,
+            shortest=least,
+            inset=False,
+            pen=pen,
         )
         for angle in turns
     ]

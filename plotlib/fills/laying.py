@@ -155,3 +155,8 @@ def _ring_of(first: FloatArray, last: FloatArray, rings: list[Ring]) -> np.ndarr
 
 def _packed(strokes: list[list[FloatArray]]) -> Ragged:
     return pack([np.concatenate(parts) for parts in strokes])
+
+
+def without_crumbs(drawing: Drawing, shortest: float) -> Drawing:
+    """The strokes of at least ``shortest`` mm; all of them for 0."""
+    return drawing[drawing.lengths >= shortest] if shortest else drawing

@@ -10,7 +10,14 @@ from plotlib.arrays.flatten import circle_chords, unit_circle
 from plotlib.arrays.ragged import pack
 from plotlib.checks import finite, flag, not_negative, positive, whole
 from plotlib.drawing import Drawing, RegionLike
-from plotlib.fills.laying import affordable, centre_of, clipped, edge_joined, farthest
+from plotlib.fills.laying import (
+    affordable,
+    centre_of,
+    clipped,
+    edge_joined,
+    farthest,
+    without_crumbs,
+)
 from plotlib.fills.room import room
 from plotlib.pen import Pen
 
@@ -27,6 +34,7 @@ def spiral(
     angle: float = 0.0,
     joined: bool = True,
     tolerance: float = 0.02,
+    shortest: float = 0.0,
     inset: bool | float | None = None,
     pen: Pen | None = None,
 ) -> Drawing:
@@ -48,7 +56,7 @@ def spiral(
         piece of the edge is inked once.
     tolerance : float, default 0.02
         Greatest distance in mm between the spiral and its chords.
-    inset, pen
+    shortest, inset, pen
         As for `hatch`.
 
     Returns
@@ -71,6 +79,7 @@ def spiral(
     step = positive("spacing", spacing, unit="mm")
     fine = positive("tolerance", tolerance, unit="mm")
     in_one = flag("joined", joined)
+    least = not_negative("shortest", shortest, unit="mm")
     area = room(region, pen, inset)
     turn = math.radians(finite("angle", angle))
     at = centre_of(area, centre)
@@ -85,7 +94,9 @@ def spiral(
     far = step * theta / (2 * math.pi)
     points = np.column_stack([far * np.cos(theta + turn), far * np.sin(theta + turn)]) + at
     pieces = clipped(points, np.array([0, len(points)]), area, pen)
-    return edge_joined(pieces, area, _LONGEST_JOIN * step, pen) if in_one else pieces
+    if in_one:
+        pieces = edge_joined(pieces, area, _LONGEST_JOIN * step, pen)
+    return without_crumbs(pieces, least)
 
 
 def concentric(
@@ -94,6 +105,7 @@ def concentric(
     spacing: float,
     centre: tuple[float, float] | None = None,
     tolerance: float = 0.02,
+    shortest: float = 0.0,
     inset: bool | float | None = None,
     pen: Pen | None = None,
 ) -> Drawing:
@@ -109,7 +121,7 @@ def concentric(
         Of the circles in mm; the centroid of the area without it.
     tolerance : float, default 0.02
         Greatest distance in mm between the circles and their chords.
-    inset, pen
+    shortest, inset, pen
         As for `hatch`.
 
     Returns
@@ -132,6 +144,7 @@ def concentric(
     """
     step = positive("spacing", spacing, unit="mm")
     fine = positive("tolerance", tolerance, unit="mm")
+    least = not_negative("shortest", shortest, unit="mm")
     area = room(region, pen, inset)
     at = centre_of(area, centre)
     count = affordable(8 * (farthest(area, at) / step + 0.5), "the circles") // 8
@@ -139,7 +152,7 @@ def concentric(
     chords = circle_chords(radii, fine)
     affordable(float(chords.sum()), "the circles")
     rings = [radius * unit_circle(int(n)) + at for radius, n in zip(radii, chords, strict=True)]
-    return clipped(*pack(rings), area, pen)
+    return without_crumbs(clipped(*pack(rings), area, pen), least)
 
 
 def radial(
@@ -150,6 +163,7 @@ def radial(
     inner: float = 0.0,
     closest: float = 0.0,
     angle: float = 0.0,
+    shortest: float = 0.0,
     inset: bool | float | None = None,
     pen: Pen | None = None,
 ) -> Drawing:
@@ -168,7 +182,7 @@ def radial(
         then every second one of the rest, so that ink does not pile up where rays meet.
     angle : float, default 0
         Direction of the first ray in degrees.
-    region, inset, pen
+    region, shortest, inset, pen
         As for `hatch`.
 
     Returns
@@ -191,6 +205,7 @@ def radial(
     number = whole("count", count, low=1, high=1_000_000)
     near = not_negative("inner", inner, unit="mm")
     apart = not_negative("closest", closest, unit="mm")
+    least = not_negative("shortest", shortest, unit="mm")
     area = room(region, pen, inset)
     turn = math.radians(finite("angle", angle))
     at = centre_of(area, centre)
@@ -206,4 +221,5 @@ def radial(
     way = np.column_stack([np.cos(theta), np.sin(theta)])
     points = np.stack([begin[:, None] * way, end * way], axis=1) + at
     points[1::2] = points[1::2, ::-1]
-    return clipped(points.reshape(-1, 2), np.arange(len(points) + 1) * 2, area, pen)
+    rays = clipped(points.reshape(-1, 2), np.arange(len(points) + 1) * 2, area, pen)
+    return without_crumbs(rays, least)

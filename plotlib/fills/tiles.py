@@ -9,11 +9,21 @@ from shapely import MultiPolygon, Polygon
 
 from plotlib.arrays.affine import turn
 from plotlib.arrays.flatten import TOLERANCE, chords, unit_arc
-from plotlib.checks import FloatArray, IntArray, Seed, finite, generator, one_of, point, positive
+from plotlib.checks import (
+    FloatArray,
+    IntArray,
+    Seed,
+    finite,
+    generator,
+    not_negative,
+    one_of,
+    point,
+    positive,
+)
 from plotlib.drawing import Drawing, RegionLike
 from plotlib.errors import InvalidValue
 from plotlib.fills.hatch import cross_hatch
-from plotlib.fills.laying import affordable, box_in, clipped
+from plotlib.fills.laying import affordable, box_in, clipped, without_crumbs
 from plotlib.fills.room import room
 from plotlib.fills.scanlines import Frame
 from plotlib.pen import Pen, as_pen
@@ -29,6 +39,7 @@ def tiles(
     angle: float = 0.0,
     origin: tuple[float, float] = (0.0, 0.0),
     seed: Seed = 0,
+    shortest: float = 0.0,
     inset: bool | float | None = None,
     pen: Pen | None = None,
 ) -> Drawing:
@@ -46,7 +57,7 @@ def tiles(
         triangles, hexagons, bricks.
     seed : int or numpy Generator, default 0
         Decides how the tiles of the first two are turned.
-    angle, origin, inset, pen
+    angle, origin, shortest, inset, pen
         As for `hatch`.
 
     Returns
@@ -71,6 +82,7 @@ def tiles(
     side = positive("size", size, unit="mm")
     kind = one_of("tiling", tiling, _TILINGS)
     frame = Frame(side, finite("angle", angle), point("origin", origin))
+    least = not_negative("shortest", shortest, unit="mm")
     random = generator(seed)
     area = room(region, pen, inset)
     if kind in ("squares", "triangles"):
@@ -80,7 +92,7 @@ def tiles(
             else ((0.0, 60.0, 120.0), side * math.sqrt(0.75))
         )
         rows = [_lines(area, frame, apart, turned, pen) for turned in turns]
-        return Drawing(rows)
+        return without_crumbs(Drawing(rows), least)
     motif, step, choices = _motifs(kind, side)
     cells = _cells(area, frame, step, stagger=0.5 if kind in ("hexagons", "bricks") else 0.0)
     which = (
@@ -91,7 +103,8 @@ def tiles(
     strokes = np.array(choices)[which] + cells[:, None, None]
     affordable(float(strokes.size), "the tiles of this area", widen="size")
     points = frame.back(strokes.reshape(-1, 2))
-    return clipped(points, np.arange(len(cells) * motif[0] + 1) * motif[1], area, pen)
+    made = clipped(points, np.arange(len(cells) * motif[0] + 1) * motif[1], area, pen)
+    return without_crumbs(made, least)
 
 
 def _lines(
@@ -162,6 +175,7 @@ def pattern(
     stagger: float = 0.0,
     angle: float = 0.0,
     origin: tuple[float, float] = (0.0, 0.0),
+    shortest: float = 0.0,
     inset: bool | float | None = None,
     pen: Pen | None = None,
 ) -> Drawing:
@@ -179,6 +193,8 @@ def pattern(
         By what share of a cell every second row is shifted.
     angle, origin
         As for `hatch`; the point (0, 0) of the motif comes to the origin.
+    shortest : float, default 0
+        What the edge leaves of a stroke is left out if it is shorter than this, mm.
     inset : bool or float, optional
         As for `hatch`; without ``pen`` True stands for half the width of the motif's widest pen.
     pen : Pen, optional
@@ -203,6 +219,7 @@ def pattern(
     if not isinstance(motif, Drawing) or not len(motif):
         raise InvalidValue(f"motif must be a Drawing with at least one stroke, got {motif!r}")
     as_pen(pen)
+    least = not_negative("shortest", shortest, unit="mm")
     left, bottom, right, top = motif.box().bounds
     step = (_size("width", width, right - left), _size("height", height, top - bottom))
     frame = Frame(1.0, finite("angle", angle), point("origin", origin))
@@ -215,7 +232,7 @@ def pattern(
     affordable(float(len(cells)) * len(motif.points), "the pattern", widen="width or height")
     return Drawing(
         [
-            _repeated(part, cells, frame).clipped(area)
+            _repeated(part, cells, frame).clipped(area, shortest=least)
             for part in ([motif.inked(pen)] if pen else motif.by_pen().values())
         ]
     )

@@ -6,10 +6,10 @@ import math
 
 import numpy as np
 
-from plotlib.checks import FloatArray, finite, point, positive, two_digits
+from plotlib.checks import FloatArray, finite, not_negative, point, positive, two_digits
 from plotlib.checks import affordable as few_enough
 from plotlib.drawing import Drawing, RegionLike
-from plotlib.fills.laying import affordable, box_in, clipped
+from plotlib.fills.laying import affordable, box_in, clipped, without_crumbs
 from plotlib.fills.room import room
 from plotlib.fills.scanlines import Frame
 from plotlib.pen import Pen
@@ -27,6 +27,7 @@ def wave(
     angle: float = 0.0,
     origin: tuple[float, float] = (0.0, 0.0),
     tolerance: float = 0.02,
+    shortest: float = 0.0,
     inset: bool | float | None = None,
     pen: Pen | None = None,
 ) -> Drawing:
@@ -43,7 +44,7 @@ def wave(
         scales.
     tolerance : float, default 0.02
         Greatest distance in mm between the waves and their chords.
-    region, spacing, angle, origin, inset, pen
+    region, spacing, angle, origin, shortest, inset, pen
         As for `hatch`.
 
     Returns
@@ -74,7 +75,9 @@ def wave(
     few_enough("tolerance", fine, chords, _MOST_CHORDS, "chords for each wave", remedy)
     count = 4 * math.ceil(chords / 4 + 1)
     height = high * np.sin(np.arange(count) * (2 * math.pi / count))
-    return _swinging(region, height, long, spacing, shift, angle, origin, inset, pen)
+    crumb = not_negative("shortest", shortest, unit="mm")
+    made = _swinging(region, height, long, spacing, shift, angle, origin, inset, pen)
+    return without_crumbs(made, crumb)
 
 
 def zigzag(
@@ -86,6 +89,7 @@ def zigzag(
     shift: float = 0.0,
     angle: float = 0.0,
     origin: tuple[float, float] = (0.0, 0.0),
+    shortest: float = 0.0,
     inset: bool | float | None = None,
     pen: Pen | None = None,
 ) -> Drawing:
@@ -99,7 +103,7 @@ def zigzag(
         In mm, > 0.
     shift : float, default 0
         By what share of a wavelength each row is shifted against the one below it.
-    region, spacing, angle, origin, inset, pen
+    region, spacing, angle, origin, shortest, inset, pen
         As for `hatch`.
 
     Returns
@@ -120,7 +124,8 @@ def zigzag(
     [[0.0, 1.0], [2.0, 2.0], [4.0, 1.0], [6.0, 0.0], [8.0, 1.0]]
     """
     height = positive("amplitude", amplitude, unit="mm") * np.array([0.0, 1.0, 0.0, -1.0])
-    return _swinging(
+    crumb = not_negative("shortest", shortest, unit="mm")
+    made = _swinging(
         region,
         height,
         positive("wavelength", wavelength, unit="mm"),
@@ -131,6 +136,7 @@ def zigzag(
         inset,
         pen,
     )
+    return without_crumbs(made, crumb)
 
 
 def _swinging(

@@ -16,12 +16,13 @@ from plotlib.checks import (
     finite,
     flag,
     generator,
+    not_negative,
     one_of,
     point,
     positive,
 )
 from plotlib.drawing import Drawing, RegionLike
-from plotlib.fills.laying import affordable, box_in, clipped, edge_joined
+from plotlib.fills.laying import affordable, box_in, clipped, edge_joined, without_crumbs
 from plotlib.fills.room import room
 from plotlib.fills.scanlines import Frame
 from plotlib.pen import Pen
@@ -54,6 +55,7 @@ def space_filling(
     joined: bool = True,
     angle: float = 0.0,
     origin: tuple[float, float] = (0.0, 0.0),
+    shortest: float = 0.0,
     inset: bool | float | None = None,
     pen: Pen | None = None,
 ) -> Drawing:
@@ -70,7 +72,7 @@ def space_filling(
     joined : bool, default True
         Whether pieces are joined along the edge where that takes no more than four spacings; each
         piece of the edge is inked once.
-    angle, origin, inset, pen
+    angle, origin, shortest, inset, pen
         As for `hatch`; the squares of the Hilbert curve are counted from the origin, the Gosper
         curve lies around the area's middle.
 
@@ -99,10 +101,13 @@ def space_filling(
     )
     kind = one_of("curve", curve, _CURVES)
     in_one = flag("joined", joined)
+    least = not_negative("shortest", shortest, unit="mm")
     area = room(region, pen, inset)
     points = (_hilbert if kind == "hilbert" else _gosper)(area, frame)
     pieces = clipped(frame.back(points), _unbroken(points, frame.spacing), area, pen)
-    return edge_joined(pieces, area, _LONGEST_JOIN * frame.spacing, pen) if in_one else pieces
+    if in_one:
+        pieces = edge_joined(pieces, area, _LONGEST_JOIN * frame.spacing, pen)
+    return without_crumbs(pieces, least)
 
 
 def scribble(
@@ -112,6 +117,7 @@ def scribble(
     wildness: float = 0.8,
     seed: Seed = 0,
     joined: bool = True,
+    shortest: float = 0.0,
     inset: bool | float | None = None,
     pen: Pen | None = None,
 ) -> Drawing:
@@ -130,7 +136,7 @@ def scribble(
     joined : bool, default True
         Whether pieces are joined along the edge where that takes no more than four spacings; each
         piece of the edge is inked once.
-    inset, pen
+    shortest, inset, pen
         As for `hatch`.
 
     Returns
@@ -156,13 +162,16 @@ def scribble(
     wild = between("wildness", wildness, 0.0, 2.0)
     random = generator(seed)
     in_one = flag("joined", joined)
+    least = not_negative("shortest", shortest, unit="mm")
     area = room(region, pen, inset)
     lattice = _hilbert(area, frame)
     knots = lattice + random.uniform(-0.5, 0.5, lattice.shape) * wild * frame.spacing
     parts = np.split(knots, _unbroken(lattice, frame.spacing)[1:-1]) if len(knots) else []
     points, offsets = pack([_bent(part) if len(part) > 1 else part for part in parts])
     pieces = clipped(points, offsets, area, pen)
-    return edge_joined(pieces, area, _LONGEST_JOIN * frame.spacing, pen) if in_one else pieces
+    if in_one:
+        pieces = edge_joined(pieces, area, _LONGEST_JOIN * frame.spacing, pen)
+    return without_crumbs(pieces, least)
 
 
 def _hilbert(area: Polygon | MultiPolygon, frame: Frame) -> FloatArray:

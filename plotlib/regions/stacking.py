@@ -23,7 +23,7 @@ _FEW = 3  # masks; more are cut down to the drawing's box before they are united
 Item: TypeAlias = "Drawing | tuple[Drawing, RegionLike]"
 
 
-def stack(items: Iterable[Item], *, gap: float = 0.0) -> Drawing:
+def stack(items: Iterable[Item], *, gap: float = 0.0, shortest: float = 0.0) -> Drawing:
     """Lay drawings one upon another, the first at the bottom: what lies under a silhouette is cut
     away.
 
@@ -36,6 +36,8 @@ def stack(items: Iterable[Item], *, gap: float = 0.0) -> Drawing:
     gap : float, default 0
         How far from a silhouette the lines below it end, in mm, >= 0. About a pen's width keeps
         edges clear.
+    shortest : float, default 0
+        What is seen of a stroke that is cut is left out if it is shorter than this, in mm.
 
     Returns
     -------
@@ -58,6 +60,7 @@ def stack(items: Iterable[Item], *, gap: float = 0.0) -> Drawing:
     (2, True)
     """
     clear = not_negative("gap", gap, unit="mm")
+    least = not_negative("shortest", shortest, unit="mm")
     drawings = []
     areas = []
     for number, item in enumerate(_several(items)):
@@ -71,7 +74,7 @@ def stack(items: Iterable[Item], *, gap: float = 0.0) -> Drawing:
         masks = shapely.buffer(masks, clear, quad_segs=8)
     return Drawing(
         [
-            _seen(drawing, above)
+            _seen(drawing, above, least)
             for drawing, above in zip(drawings, _above(drawings, masks), strict=True)
         ]
     )
@@ -167,14 +170,14 @@ def _above(drawings: list[Drawing], masks: NDArray[np.object_]) -> list[NDArray[
     ]
 
 
-def _seen(drawing: Drawing, above: NDArray[np.object_]) -> Drawing:
+def _seen(drawing: Drawing, above: NDArray[np.object_], least: float) -> Drawing:
     """What masks leave of a drawing: a few at a time, those that share most of its box first, so
     that a drawing deep in a pile is gone before most of them are looked at.
     """
     if len(above) > _MANY:
         above = above[np.argsort(-_shared(drawing, above), kind="stable")]
     for low in range(0, len(above), _MANY):
-        drawing = _without(drawing, above[low : low + _MANY])
+        drawing = _without(drawing, above[low : low + _MANY], least)
         if not len(drawing):
             break
     return drawing
@@ -189,7 +192,7 @@ def _shared(drawing: Drawing, masks: NDArray[np.object_]) -> FloatArray:
     return np.asarray(across * up)
 
 
-def _without(drawing: Drawing, above: NDArray[np.object_]) -> Drawing:
+def _without(drawing: Drawing, above: NDArray[np.object_], least: float) -> Drawing:
     """What a few masks leave of a drawing."""
     whole = shapely.GeometryCollection(drawing.to_shapely())
     above = above[shapely.intersects(above, whole)]
@@ -199,7 +202,9 @@ def _without(drawing: Drawing, above: NDArray[np.object_]) -> Drawing:
         return drawing[:0]
     mask = _united(above, drawing)
     shapely.prepare(mask)
-    return drawing[:0] if shapely.contains_properly(mask, whole) else drawing.erased(mask)
+    if shapely.contains_properly(mask, whole):
+        return drawing[:0]
+    return drawing.erased(mask, shortest=least)
 
 
 def _united(above: NDArray[np.object_], drawing: Drawing) -> Polygon | MultiPolygon:
