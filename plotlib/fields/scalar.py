@@ -61,8 +61,28 @@ class ScalarField:
         self.error = checks.not_negative("error", error)
 
     def __call__(self, x: Any, y: Any) -> Any:
-        """The numbers at (x, y): a float for two numbers, else a float64 array of the broadcast
-        shape.
+        """The numbers at (x, y).
+
+        Parameters
+        ----------
+        x, y : float or array-like
+            Points in mm; they broadcast.
+
+        Returns
+        -------
+        float or ndarray
+            A float for two numbers, else float64 of the broadcast shape.
+
+        Raises
+        ------
+        InvalidValue
+            If x or y is not numeric, if they do not broadcast, or if the field's function does not
+            give arrays of their shape.
+
+        Examples
+        --------
+        >>> ScalarField(lambda x, y: x + 10 * y)([1, 2], 3).tolist()
+        [31.0, 32.0]
         """
         shape, x, y = broadcast(x, y)
         return shaped(answer(self._value, x, y), shape)

@@ -51,8 +51,28 @@ class VectorField:
         self.error = checks.not_negative("error", error)
 
     def __call__(self, x: Any, y: Any) -> Any:
-        """The parts along x and y at (x, y): two floats for two numbers, else two float64 arrays of
-        the broadcast shape.
+        """The parts along x and y of the vectors at (x, y).
+
+        Parameters
+        ----------
+        x, y : float or array-like
+            Points in mm; they broadcast.
+
+        Returns
+        -------
+        (float, float) or (ndarray, ndarray)
+            Two floats for two numbers, else float64 of the broadcast shape.
+
+        Raises
+        ------
+        InvalidValue
+            If x or y is not numeric, if they do not broadcast, or if the field's function does not
+            give arrays of their shape.
+
+        Examples
+        --------
+        >>> VectorField(lambda x, y: (-y, x))(1, 2)
+        (-2.0, 1.0)
         """
         shape, x, y = broadcast(x, y)
         u, v = _parts(answer(self._flow, x, y))
