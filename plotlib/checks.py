@@ -89,13 +89,11 @@ def whole(name: str, value: object, *, low: int | None = None, high: int | None 
     if number != int(number):
         raise InvalidValue(f"{name} must be a whole number, got {value!r}", name=name, value=value)
     if (low is not None and number < low) or (high is not None and number > high):
-        wanted = (
-            f"at least {low}"
-            if high is None
-            else f"at most {high}"
-            if low is None
-            else f"from {low} to {high}"
-        )
+        wanted = f"from {low} to {high}"
+        if high is None:
+            wanted = f"at least {low}"
+        elif low is None:
+            wanted = f"at most {high}"
         raise InvalidValue(f"{name} must be {wanted}, got {value!r}", name=name, value=value)
     return int(number)
 

@@ -89,7 +89,8 @@ def cut(
     Examples
     --------
     >>> from shapely import box
-    >>> points, offsets, source = cut(np.array([[0.0, 1.0], [9.0, 1.0]]), np.array([0, 2]), box(2, 0, 4, 3), keep="outside")
+    >>> line = np.array([[0.0, 1.0], [9.0, 1.0]])
+    >>> points, offsets, source = cut(line, np.array([0, 2]), box(2, 0, 4, 3), keep="outside")
     >>> points.tolist(), offsets.tolist(), source.tolist()
     ([[0.0, 1.0], [2.0, 1.0], [4.0, 1.0], [9.0, 1.0]], [0, 2, 4], [0, 0])
     """

@@ -29,8 +29,8 @@ MOST_POINTS = 5_000_000  # a drawing of more is a mistake in the tolerance
 # far as the nearest probe shows: hence the MARGIN.
 PROBES = np.array([0.045, 0.13, 0.24, 0.37, 0.5, 0.63, 0.76, 0.87, 0.955])
 MARGIN = 0.85
-# Of curves that nobody knows, more is left for what their probes miss: of 1,501 hostile curves as in
-# tests/properties/test_makers.py 4 left their tolerance with 0.85, 2 with 0.75, 1 with 0.7.
+# Of curves that nobody knows, more is left for what their probes miss: of 1,501 hostile curves as
+# in tests/properties/test_makers.py 4 left their tolerance with 0.85, 2 with 0.75, 1 with 0.7.
 UNKNOWN_MARGIN = 0.7
 # A second look at curves that nobody knows. They may go back on themselves at a corner close to an
 # interval's end, beyond its chord:

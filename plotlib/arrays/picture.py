@@ -60,10 +60,12 @@ def svg_picture(
 
     Examples
     --------
-    >>> print(svg_picture(np.array([[0.0, 0.0], [30.0, 20.0]]), np.array([0, 2]), np.array([0]), [0.5], ["#1d4e89"]))
+    >>> line = np.array([[0.0, 0.0], [30.0, 20.0]])
+    >>> print(svg_picture(line, np.array([0, 2]), np.array([0]), [0.5], ["#1d4e89"]))
     <svg xmlns="http://www.w3.org/2000/svg" width="244" height="164" viewBox="0 0 2440 1640">
     <rect width="2440" height="1640" fill="#fdfcf8"/>
-    <path fill="none" stroke-linecap="round" stroke-linejoin="round" stroke="#1d4e89" stroke-width="40" d="M20 1620l2400-1600"/>
+    <path fill="none" stroke-linecap="round" stroke-linejoin="round"
+    stroke="#1d4e89" stroke-width="40" d="M20 1620l2400-1600"/>
     </svg>
     """
     left, bottom, right, top = _ink(points, widths) if page is None else page

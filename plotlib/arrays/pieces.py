@@ -20,8 +20,8 @@ _CLOSED = 1e-6  # mm; ends nearer than this count as one
 def open_pieces(
     points: FloatArray, offsets: IntArray, *, longest: int | None = None
 ) -> tuple[Shapes, IntArray]:
-    """The strokes in open lines that share their ends, of at most ``longest`` segments each; and the
-    stroke of each line.
+    """The strokes in open lines that share their ends, of at most ``longest`` segments each; and
+    the stroke of each line.
 
     Of closed lines GEOS sometimes gives a buffer without its hole: a ring of radius 0.41 at a
     distance of 0.27 is one.

@@ -272,7 +272,8 @@ def copied(name: str, value: Any, kind: Any, letters: str) -> Any:
         raise InvalidValue(f"{name} must be one array of numbers: {error}", name=name) from error
     if array.size and array.dtype.kind not in letters:
         raise InvalidValue(
-            f"{name} must hold {'whole ' if letters == 'iu' else ''}numbers only, got {array.dtype}",
+            f"{name} must hold {'whole ' if letters == 'iu' else ''}numbers only, "
+            f"got {array.dtype}",
             name=name,
         )
     return np.array(array, kind)

@@ -70,7 +70,7 @@ def _by_kernel(
 def _replace(
     points: FloatArray, offsets: IntArray, strokes: IntArray, parts: list[Ragged]
 ) -> Ragged:
-    """Put ``strokes``, which are now those of ``parts`` one after the other, in their old places."""
+    """Put ``strokes``, which are now those of ``parts`` one after the other, where they were."""
     counts = np.diff(offsets)
     counts[strokes] = np.concatenate([np.diff(part[1]) for part in parts])
     result_offsets = offsets_of(counts)

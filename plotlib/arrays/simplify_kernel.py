@@ -8,9 +8,9 @@ segment that replaces it, and ``keep`` holds both ends of each stretch that wait
 
 A zigzag is split at its end again and again, and the work would grow with the square of its points.
 So a stretch that came from `DEEPEST` splits is split at the farthest point of its middle half
-instead: it may keep a point that could have gone, and the work stays below ``DEEPEST`` looks at each
-point. Down to that depth the points kept are those of shapely's recursive simplification, bit for
-bit, which is the oracle of the tests.
+instead: it may keep a point that could have gone, and the work stays below ``DEEPEST`` looks at
+each point. Down to that depth the points kept are those of shapely's recursive simplification, bit
+for bit, which is the oracle of the tests.
 """
 
 from __future__ import annotations

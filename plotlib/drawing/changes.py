@@ -1,4 +1,4 @@
-"""What a drawing becomes when it is moved, cut or redrawn: the methods that return a changed one."""
+"""What a drawing becomes when it is moved, cut or redrawn."""
 
 from __future__ import annotations
 

@@ -11,9 +11,9 @@ from plotlib.arrays.pieces import Shapes, open_pieces
 from plotlib.checks import IntArray
 from plotlib.drawing import Drawing
 
-# A bare disc wider than this share of the pen's width is mended. Promised is 0.1, but a disc of 0.08
-# is a white speck in a picture of 600 dpi (0.042 mm a pixel); shapely's buffers of 64 corners are
-# within 0.001 of the width.
+# A bare disc wider than this share of the pen's width is mended. Promised is 0.1, but a disc of
+# 0.08 is a white speck in a picture of 600 dpi (0.042 mm a pixel); shapely's buffers of 64 corners
+# are within 0.001 of the width.
 SOUGHT = 0.02
 _HAIR = 0.005  # of the pen's width; slivers thinner than twice this are rounding
 _FINE = 0.002  # of the pen's width, for the widest disc

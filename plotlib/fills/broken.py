@@ -103,8 +103,8 @@ def dotted_hatch(
     Raises
     ------
     InvalidValue
-        If ``spacing`` or ``every`` is not positive, another argument is not finite, or the dots would
-        be millions.
+        If ``spacing`` or ``every`` is not positive, another argument is not finite, or the dots
+        would be millions.
 
     Examples
     --------

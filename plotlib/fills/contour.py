@@ -53,7 +53,8 @@ def contour(
     Examples
     --------
     >>> from shapely import box
-    >>> len(contour(box(0, 0, 10, 10), spacing=1, joined=False)), len(contour(box(0, 0, 10, 10), spacing=1))
+    >>> area = box(0, 0, 10, 10)
+    >>> len(contour(area, spacing=1, joined=False)), len(contour(area, spacing=1))
     (5, 1)
     """
     step = positive("spacing", spacing, unit="mm")

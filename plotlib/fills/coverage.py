@@ -80,7 +80,8 @@ def coverage(drawing: Drawing, region: RegionLike, *, exact: bool | None = None)
     Raises
     ------
     InvalidValue
-        If ``drawing`` is no Drawing, ``region`` is no area, or ``exact`` is not True, False or None.
+        If ``drawing`` is no Drawing, ``region`` is no area, or ``exact`` is not True, False or
+        None.
 
     Examples
     --------

@@ -51,7 +51,9 @@ def strung(
         used[begin] = used[mate[begin]] = True
         first = done
         behind = 0
-        result[done, 0], result[done, 1], result[done, 2] = begin, mate[begin], 0
+        result[done, 0] = begin
+        result[done, 1] = mate[begin]
+        result[done, 2] = 0
         done += 1
         head = mate[begin]
         way = 1
@@ -61,7 +63,9 @@ def strung(
                 break
             way = row[near] - row[head] if row[near] != row[head] else way
             used[near] = used[mate[near]] = True
-            result[done, 0], result[done, 1], result[done, 2] = near, mate[near], how
+            result[done, 0] = near
+            result[done, 1] = mate[near]
+            result[done, 2] = how
             done += 1
             head = mate[near]
         tail = begin
@@ -112,7 +116,11 @@ def _neighbour(
         if used[near] or mate[near] == near or piece[end if direction == 1 else near] > limit:
             continue
         step = row[near] - row[end]
-        mine = 3 if step == way else 1 if step == 0 else 2
+        mine = 2
+        if step == way:
+            mine = 3
+        elif step == 0:
+            mine = 1
         if mine > rank:
             best = near
             how = direction
@@ -150,7 +158,8 @@ def laid(
                 walk[k - 1, 1], walk[k, 0], walk[k, 2], edge, follow, corners, points, at
             )
         for end in range(2):
-            points[at, 0], points[at, 1] = along[walk[k, end]], height[walk[k, end]]
+            points[at, 0] = along[walk[k, end]]
+            points[at, 1] = height[walk[k, end]]
             at += 1
     return points
 
@@ -182,5 +191,6 @@ def _corners_between(
         for k in range(count):
             corner = follow[corner]
             place = at + k if direction == 1 else at + count - 1 - k
-            points[place, 0], points[place, 1] = corners[corner, 0], corners[corner, 1]
+            points[place, 0] = corners[corner, 0]
+            points[place, 1] = corners[corner, 1]
     return count

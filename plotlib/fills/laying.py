@@ -101,8 +101,8 @@ def edge_joined(
 
 
 class _Edge:
-    """A ring whose pieces are walked once: ``begins`` and ``ends`` of what has been, in order, in mm
-    along the ring.
+    """A ring whose pieces are walked once: ``begins`` and ``ends`` of what has been, in order, in
+    mm along the ring.
     """
 
     def __init__(self, ring: Ring, limit: float) -> None:

@@ -70,8 +70,8 @@ def mended(drawing: Drawing, tracks: Shapes, reach: Shapes, pen: Pen) -> Drawing
 def _nearer(
     lines: list[list[FloatArray]], bare: Shapes, drawing: Drawing, wide: float
 ) -> list[list[FloatArray]]:
-    """Single dots moved towards the stroke beside them, as far as all of the bare place stays within
-    ``wide`` of them: the detour is the shorter.
+    """Single dots moved towards the stroke beside them, as far as all of the bare place stays
+    within ``wide`` of them: the detour is the shorter.
     """
     single = [k for k, found in enumerate(lines) if len(found) == 1 and len(found[0]) == 1]
     if not single:

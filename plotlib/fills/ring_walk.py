@@ -118,8 +118,8 @@ def _onward(ring: Ring, begin: float, way: float, lead: float, gap: float) -> _R
 
 
 def _ramps(ring: Ring, lead: float, gap: float) -> list[tuple[float, float]]:
-    """Where ramps may begin, counted from the end of a whole round, and how long they may be: beside
-    the last one; else after the round; else a little further on, upon the ring.
+    """Where ramps may begin, counted from the end of a whole round, and how long they may be:
+    beside the last one; else after the round; else a little further on, upon the ring.
     """
     longest = min(_RAMP * gap, ring.length / 3)
     beside = [(-lead, min(lead, ring.length / 3))] if lead else []

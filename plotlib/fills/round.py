@@ -193,8 +193,8 @@ def radial(
     Raises
     ------
     InvalidValue
-        If ``count`` is no whole number from 1 to 1,000,000, ``inner`` or ``closest`` is negative, or
-        another argument is invalid.
+        If ``count`` is no whole number from 1 to 1,000,000, ``inner`` or ``closest`` is negative,
+        or another argument is invalid.
 
     Examples
     --------

@@ -93,8 +93,8 @@ def solid(
     Raises
     ------
     InvalidValue
-        If ``overlap`` is out of range, another argument is invalid, or the strokes would be too many
-        to lay.
+        If ``overlap`` is out of range, another argument is invalid, or the strokes would be too
+        many to lay.
     UnknownName
         If ``method`` or ``thin`` is another word.
 

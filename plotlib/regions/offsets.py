@@ -160,7 +160,8 @@ def rounded(region: RegionLike, radius: float, *, corners: str = "all") -> Polyg
 
     Examples
     --------
-    >>> round(100 - rounded(shapely.box(0, 0, 10, 10), 2, corners="outside").area, 2)  # (4 - pi) * 2 ** 2, and chords for arcs
+    >>> smooth = rounded(shapely.box(0, 0, 10, 10), 2, corners="outside")
+    >>> round(100 - smooth.area, 2)  # (4 - pi) * 2 ** 2, and chords for arcs
     3.44
     """
     area = as_region(region)

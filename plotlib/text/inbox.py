@@ -63,7 +63,10 @@ def boxed(
     Examples
     --------
     >>> from plotlib.sheet import Sheet
-    >>> note = boxed("Mind the step at low water.", Sheet(60, 40, margin=5), height=5, align="centre", level="middle")
+    >>> card = Sheet(60, 40, margin=5)
+    >>> note = boxed(
+    ...     "Mind the step at low water.", card, height=5, align="centre", level="middle"
+    ... )
     >>> left, bottom, right, top = note.bounds
     >>> left > 5, right < 55, round(top, 2)
     (True, True, 30.74)

@@ -83,7 +83,8 @@ def measure(
     Raises
     ------
     InvalidValue
-        If a character is missing in the face, a word is longer than ``wrap``, or an option is invalid.
+        If a character is missing in the face, a word is longer than ``wrap``, or an option is
+        invalid.
     UnknownName
         If the face, alignment or anchor is unknown.
 

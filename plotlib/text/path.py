@@ -127,7 +127,10 @@ def _pens(
     spare = whole - float(layout.advances[0])
     begin = start + {"left": 0.0, "centre": spare / 2, "right": spare, "justified": 0.0}[align]
     closed = meet(path[0], path[-1])
-    over = -spare if closed else max(-spare, -begin, begin - spare if align != "justified" else 0.0)
+    over = -spare
+    if not closed:  # it may run over either end
+        beyond = 0.0 if align == "justified" else begin - spare
+        over = max(-spare, -begin, beyond)
     if len(layout.index) and over > 1e-9 * whole:
         raise OutsideEnvelope(
             f"the text {text[:40]!r} takes {layout.advances[0]:.2f} mm and runs over the curve of "

@@ -214,8 +214,8 @@ def test_a_ring_has_a_middle_all_around() -> None:
 
 def test_thousands_of_points_on_one_circle_have_a_middle_soon() -> None:
     """To a Voronoi diagram points on one circle are one point of equal distance to all: qhull takes
-    time that grows with their square (over 150 s of the processor for these), and hears no signal. The
-    limit is a guard against that, no measure of speed.
+    time that grows with their square (over 150 s of the processor for these), and hears no signal.
+    The limit is a guard against that, no measure of speed.
     """
     centre = shapely.Point(30, 40)
     ring = centre.buffer(10, 4_000).difference(centre.buffer(9, 4_000))

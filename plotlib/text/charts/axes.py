@@ -67,8 +67,8 @@ def axis(
     Raises
     ------
     InvalidValue
-        If the ends or the values at them are equal, the step gives more than 1,000 ticks, the labels
-        are not as many as the ticks, or another argument is invalid.
+        If the ends or the values at them are equal, the step gives more than 1,000 ticks, the
+        labels are not as many as the ticks, or another argument is invalid.
     UnknownName
         If ``side`` or an option of ``lettering`` is another word.
 

@@ -64,9 +64,9 @@ def legend(
 
     Examples
     --------
-    >>> legend([(Pen("blue", width=0.5), "ferry"), (Pen("red"), "danger")], height=3).by_pen().keys()
-    dict_keys([Pen(name='blue', width=0.5, colour='#1a1a1a', feed=None), Pen(name='pen', width=0.4, colour='#1a1a1a', feed=None),
-    Pen(name='red', width=0.4, colour='#1a1a1a', feed=None)])
+    >>> drawing = legend([(Pen("blue"), "ferry"), (Pen("red"), "danger")], height=3)
+    >>> [pen.name for pen in drawing.pens]
+    ['blue', 'pen', 'red']
     """
     tall = checks.positive("height", height, unit="mm")
     wide, high = (4.0 * tall, 1.4 * tall) if sample is None else checks.point("sample", sample)

@@ -61,8 +61,8 @@ def scale_bar(
     Raises
     ------
     InvalidValue
-        If the bar would be too long or too thick to ink, ``count`` is not from 1 to 1,000, or another
-        argument is invalid.
+        If the bar would be too long or too thick to ink, ``count`` is not from 1 to 1,000, or
+        another argument is invalid.
     UnknownName
         If an option of ``lettering`` is another word.
 
@@ -165,7 +165,8 @@ def north_arrow(
     Raises
     ------
     InvalidValue
-        If ``size`` is not positive and finite, ``letter`` is no str, or another argument is invalid.
+        If ``size`` is not positive and finite, ``letter`` is no str, or another argument is
+        invalid.
     UnknownName
         If an option of ``lettering`` is another word.
 

@@ -60,8 +60,8 @@ class Run:
 
 
 def font_of(path: FontPath) -> Font:
-    """The font in a file (TrueType or OpenType); NotRead if there is no file, InvalidValue if it is no
-    font.
+    """The font in a file (TrueType or OpenType); NotRead if there is no file, InvalidValue if it is
+    no font.
     """
     if not isinstance(path, (str, os.PathLike)):
         raise InvalidValue(f"font must be the path of a font file, got {path!r}", name="font")

@@ -141,7 +141,8 @@ def check_missing(missing: str | None, face: Face) -> str | None:
         or glyph_of(face, missing) is None
     ):
         raise InvalidValue(
-            f"missing must be None, '' or one character of the face {face.name!r}, got {missing!r:.200}",
+            f"missing must be None, '' or one character of the face {face.name!r}, "
+            f"got {missing!r:.200}",
             name="missing",
         )
     return unicodedata.normalize("NFC", missing)
