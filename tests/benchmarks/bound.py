@@ -1,8 +1,8 @@
 """The lower bound: seconds, and how far below the optimum of published instances or below good
 tours.
 
-``python tests/benchmarks/bound.py [--instances FOLDER] [--large]``. FOLDER holds files of the
-TSPLIB95 format; published optima count whole-number distances, so the same rounding of the links
+``python tests/benchmarks/bound.py [--instances FOLDER] [--large]``, or with ``--closed`` the closed
+runs only. FOLDER holds files of the TSPLIB95 format; published optima count whole-number distances, so the same rounding of the links
 would move them by less than 0.1 % (0.5 % where links are as short as in eil and a280). Processor
 seconds, kernels warm.
 """
@@ -126,17 +126,61 @@ def sizes(large: bool) -> None:
             )
 
 
+def isolines() -> tuple[np.ndarray, np.ndarray]:
+    """Level lines of noise on 120 x 90 mm; about half of them are closed."""
+    from plotlib import fields, shapes
+
+    hills = fields.perlin(scale=15, seed=4)
+    sheet = shapes.rectangle((0, 0), 120, 90)
+    drawing = fields.isolines(hills, sheet, levels=np.arange(-0.8, 0.8, 0.04))
+    return np.round(1000 * drawing.points).astype(np.int64), drawing.offsets
+
+
+def closed() -> None:
+    """How far our orders of closed runs may be above the optimum, without and with subtour sets."""
+    from plotlib.planning.bounding import sets
+    from plotlib.planning.ordering.order import order
+    from plotlib.planning.ordering.runs import Runs
+    from tests.benchmarks.pen_order import SEED, squares, stars
+
+    subtours = sets._subtours
+    cases = {
+        "squares in a grid": squares(20),
+        "overlapping stars": stars(300, SEED),
+        "24-gons": outlines(300, 1_000),
+        "isolines": isolines(),
+    }
+    print(f"{'closed runs':>18} {'metric':>6} {'cost':>9}   gap without subtour sets, with")
+    for name, (points, offsets) in cases.items():
+        for metric in (MILLIMETRES, SECONDS):
+            cost = order(Runs(points, offsets), metric, home=(0, 0), finish=(0, 0)).cost
+            sets._subtours = lambda *_: sets.no_sets()
+            before, _ = timed(points, offsets, metric, (0, 0), back=True)
+            sets._subtours = subtours
+            after, seconds = timed(points, offsets, metric, (0, 0), back=True)
+            print(
+                f"{name:>18} {'s' if metric.timed else 'mm':>6} {cost:9.1f}   "
+                f"{cost / before - 1:.1%} {cost / after - 1:.1%} ({seconds:.1f} s)",
+                flush=True,
+            )
+
+
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--instances", type=Path)
     parser.add_argument("--large", action="store_true", help="a million strokes too")
+    parser.add_argument("--closed", action="store_true", help="closed runs only")
     options = parser.parse_args()
     timed(*strokes(50, 5_000), MILLIMETRES, (0, 0), back=True)
+    if options.closed:
+        closed()
+        return
     if options.instances:
         published(options.instances)
     for count in (1_000, 3_000):
         uniform(count)
     sizes(options.large)
+    closed()
 
 
 if __name__ == "__main__":

@@ -1,8 +1,15 @@
 """Kernels of the bound on the complete graph: the exact least spanning tree of the runs over all
 links of their ends.
+
+Borůvka's algorithm (1926; from memory) with branch and bound in a k-d tree for the best link of
+each component. Between rounds every component is a subtree of the least spanning tree; ties fall by
+the ends of links, so that there is one such tree. The oracle is Prim's way over all pairs,
+``tree_weight`` in ``tests/planning/bounding/test_bound.py``.
 """
 
 from __future__ import annotations
+
+from typing import NamedTuple
 
 import numpy as np
 
@@ -15,6 +22,30 @@ from plotlib.planning.metric import Metric
 from plotlib.planning.union_find_kernel import root
 
 ROUNDING = 1e-14  # room for the order of sums when cells are left out
+
+
+class Cells(NamedTuple):
+    """The k-d tree of the points, and room for a search in it."""
+
+    xy: FloatArray  # (P, 2)
+    spans: IntArray  # (nodes, 2) the points of each node
+    boxes: FloatArray  # (nodes, 4)
+    lowest: FloatArray  # (nodes,) the least multiplier of the points of each node
+    stack: IntArray  # (128,) nodes to look at
+    floor: FloatArray  # (128,) the least that a link into each of them costs
+
+
+class Known(NamedTuple):
+    """What links weigh beside their cost; see :func:`spanning_tree`."""
+
+    pi: FloatArray  # (P,)
+    group: IntArray  # (P,) run of each point
+    starts: IntArray  # (P + 1,) point u has the slots starts[u]:starts[u + 1]
+    keys: IntArray  # (S,) the run that each slot leads to
+    rho: FloatArray  # (S,) its multiplier
+    firsts: IntArray  # (P + 1,) the known links from u are edges[firsts[u]:firsts[u + 1]]
+    edges: IntArray  # (E, 2)
+    weights: FloatArray  # (E,)
 
 
 @compiled
@@ -63,42 +94,45 @@ def place(a: int, b: int, firsts: IntArray, edges: IntArray) -> int:
 
 
 @compiled
+def _full_weight(plain: float, a: int, b: int, known: Known) -> float:
+    """What the link a < b weighs: as known, or ``plain`` and the multipliers of its slots."""
+    at = place(a, b, known.firsts, known.edges)
+    if at >= 0:
+        return float(known.weights[at])
+    if len(known.rho) == 0:
+        return plain
+    there = extra(a, known.group[b], known.starts, known.keys, known.rho)
+    back = extra(b, known.group[a], known.starts, known.keys, known.rho)
+    return plain + (there + back)
+
+
+@compiled
 def _search(
     u: int,
-    xy: FloatArray,
-    part: IntArray,
-    spans: IntArray,
-    boxes: FloatArray,
+    cells: Cells,
     metric: Metric,
-    pi: FloatArray,
-    lowest: FloatArray,
+    known: Known,
+    part: IntArray,
     shared: IntArray,
     best: FloatArray,
     chosen: IntArray,
-    group: IntArray,
-    starts: IntArray,
-    keys: IntArray,
-    rho: FloatArray,
-    firsts: IntArray,
-    edges: IntArray,
-    weights: FloatArray,
-    stack: IntArray,
-    floor: FloatArray,
 ) -> None:
     """Improve the best link of the component of point ``u`` by the links from it to other
     components.
     """
+    xy = cells.xy
+    pi = known.pi
     own = part[u]
-    stack[0] = 0
-    floor[0] = -np.inf
+    cells.stack[0] = 0
+    cells.floor[0] = -np.inf
     depth = 1
     while depth:
         depth -= 1
-        node = stack[depth]
+        node = cells.stack[depth]
         most = best[own] - pi[u]
-        if floor[depth] > most + ROUNDING * abs(most):
+        if cells.floor[depth] > most + ROUNDING * abs(most):
             continue
-        if 2 * node + 1 < len(spans):
+        if 2 * node + 1 < len(cells.spans):
             most += ROUNDING * abs(most)
             depth = descend(
                 node,
@@ -106,28 +140,22 @@ def _search(
                 xy[u, 1],
                 own,
                 shared,
-                lowest,
-                boxes,
+                cells.lowest,
+                cells.boxes,
                 metric,
                 most,
-                stack,
-                floor,
+                cells.stack,
+                cells.floor,
                 depth,
             )
             continue
-        for v in range(spans[node, 0], spans[node, 1]):
+        for v in range(cells.spans[node, 0], cells.spans[node, 1]):
             if part[v] != own:
                 w = pi[u] + pi[v] + move_cost(metric, xy[u, 0] - xy[v, 0], xy[u, 1] - xy[v, 1])
                 a = min(u, v)
                 b = max(u, v)
-                if w <= best[own]:
-                    known = place(a, b, firsts, edges)
-                    if known >= 0:
-                        w = weights[known]
-                    elif len(rho):
-                        w += extra(a, group[b], starts, keys, rho) + extra(
-                            b, group[a], starts, keys, rho
-                        )
+                if w <= best[own]:  # a lower bound of what the link weighs with all multipliers
+                    w = _full_weight(w, a, b, known)
                 if _better(w, a, b, best, chosen, own):
                     best[own] = w
                     chosen[own, 0] = a
@@ -217,7 +245,8 @@ def spanning_tree(
     firsts = np.searchsorted(edges[:, 0], np.arange(len(xy) + 1))
     stack = np.empty(128, np.int64)
     floor = np.empty(128, np.float64)
-    known = group, starts, keys, rho, firsts, edges, weights, stack, floor
+    cells = Cells(xy, spans, boxes, lowest, stack, floor)
+    known = Known(pi, group, starts, keys, rho, firsts, edges, weights)
     active = np.arange(len(edges))
     count = 0
     parts = runs
@@ -229,7 +258,7 @@ def spanning_tree(
         for u in range(len(xy)):
             most = best[part[u]]
             if pi[u] + reach[u] <= most + ROUNDING * (abs(most) + abs(pi[u])):
-                _search(u, xy, part, spans, boxes, metric, pi, lowest, shared, best, chosen, *known)
+                _search(u, cells, metric, known, part, shared, best, chosen)
         parts, count = merged(label, parts, chosen, part, links, count)
         for u in range(len(xy)):
             part[u] = label[group[u]]
