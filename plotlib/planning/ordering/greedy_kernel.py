@@ -1,5 +1,5 @@
-"""The first tour: greedy edge (Bentley, ORSA Journal on Computing 4, 1992), which takes the shortest
-links first, as long as no ring closes.
+"""The first tour: greedy edge (Bentley, ORSA Journal on Computing 4, 1992), which takes the
+shortest links first, as long as no ring closes.
 
 ``row`` (2n,), ``near`` and ``far`` (rows, width) are lists of near ends, see ``lists``. ``mates``
 (2n,) holds the end that each end is linked to, -1 while it has no link; ``parent`` (n,) holds the

@@ -177,7 +177,8 @@ def _meetings(
                 other = trail[ends[j] >> 1]
                 if one != other and not (is_open[one] and is_open[other]):
                     if len(pairs):
-                        pairs[count, 0], pairs[count, 1] = ends[i], ends[j]
+                        pairs[count, 0] = ends[i]
+                        pairs[count, 1] = ends[j]
                     count += 1
                 if not few:
                     break

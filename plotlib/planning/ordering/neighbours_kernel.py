@@ -283,9 +283,12 @@ def spread_out(
     for k in range(found):  # mark those chosen by quadrant with a negative slot
         dx = points[slots[k], 0] - points[slot, 0]
         dy = points[slots[k], 1] - points[slot, 1]
-        quadrant = (0 if dy >= 0 else 3) if dx > 0 else (1 if dy > 0 else 2)
-        if dx == 0 and dy < 0:
-            quadrant = 3
+        if dx > 0:
+            quadrant = 0 if dy >= 0 else 3
+        elif dy > 0:
+            quadrant = 1
+        else:
+            quadrant = 3 if dx == 0 and dy < 0 else 2
         if taken[quadrant] < each and kept < limit:
             taken[quadrant] += 1
             kept += 1

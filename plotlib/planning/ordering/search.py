@@ -187,7 +187,8 @@ def _one_round(
     xy = np.empty((2 * len(kept) + 2, 2))
     xy[0:-2:2] = states.xy[forward[kept]]
     xy[1:-2:2] = states.xy[states.leave[forward[kept]]]
-    xy[-2], xy[-1] = ends[2:], ends[:2]
+    xy[-2] = ends[2:]
+    xy[-1] = ends[:2]
     start = None if fresh else _as_tour(states, entered, kept, head, forward)
     seats = _seats(states, forward, kept)
     first = np.concatenate([[0], np.cumsum(np.bincount(seats[1], minlength=len(kept) + 1))])

@@ -72,6 +72,7 @@ def lists_within(
         for j in range(width):
             e = near[here, j]
             if e >= 0 and number[e] >= 0:
-                kept[rows[k], at], costs[rows[k], at] = number[e], far[here, j]
+                kept[rows[k], at] = number[e]
+                costs[rows[k], at] = far[here, j]
                 at += 1
     return rows, kept, costs

@@ -4,13 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
 from plotlib.checks import FloatArray
 from plotlib.planning.metric import Metric
-from plotlib.planning.ordering.lists import Lists, Seats, near_lists
+from plotlib.planning.ordering.lists import Lists, near_lists
+
+if TYPE_CHECKING:
+    from plotlib.planning.ordering import tour_kernel as kernel
 
 Tour = NDArray[np.int32]
 GoOn = Callable[[], bool] | None
@@ -83,56 +87,68 @@ class Search:
         from plotlib.planning.ordering import tour_kernel as kernel
 
         n = len(seq)
+        self.metric = metric
+        self.lists = lists
         self.xy = np.ascontiguousarray(xy)
         self.row = lists.row
-        self.lists = lists
+        if lists.seats is not None:  # the search moves them
+            self.xy = self.xy.copy()
+            self.row = lists.row.copy()
         self.seq = seq.astype(np.int32)
         self.place = np.empty(n, np.int32)
         self.place[self.seq >> 1] = 2 * np.arange(n) + (self.seq & 1)
-        self.best = self.seq.copy()
-        self.queue = np.zeros(2 * n, np.int32)
-        self.waiting = np.zeros(2 * n, np.int32)
         self.mates = np.empty(2 * n, np.int32)
         self.costs = np.empty(2 * n)
+        self.best = self.seq.copy()
+        self.best_row = self.row[0::2].copy()
+        self.queue = np.zeros(2 * n, np.int32)
+        self.waiting = np.zeros(2 * n, np.int32)
         self.turned = np.empty(3 * kernel.JOURNAL, np.int32)
         self.cut = np.empty(2 * kernel.JOURNAL, np.int32)
         self.cut_costs = np.empty(kernel.JOURNAL)
-        seats = lists.seats
-        if seats is None:
-            nothing = np.zeros(0, np.int32)
-            seats = Seats(np.zeros(0), nothing, nothing, nothing)
-        else:  # the search moves them
-            self.xy = self.xy.copy()
-            self.row = lists.row.copy()
-        self.best_row = self.row[0::2].copy()
         self.seated = np.empty(2 * kernel.JOURNAL, np.int32)
         self.whole = np.zeros(8, np.int64)
         self.real = np.zeros(5)
-        tour = self.seq, self.place, self.mates, self.costs, self.best, self.queue, self.waiting
-        arrays = (
-            self.xy,
-            self.row,
-            lists.near,
-            lists.far,
-            *tour,
-            self.turned,
-            self.cut,
-            self.cut_costs,
-        )
-        deep = min(lists.near.shape[1], DEEP * (2 if lists.twins else 1))
-        chosen = seats.places, seats.port, seats.span, self.best_row, self.seated
-        self.tour = kernel.Tour(
-            n,
-            lists.near.shape[1],
-            deep,
-            LONGEST if lists.twins else SHORTER,
-            int(lists.seats is not None),
-            *(array.ctypes.data for array in (*arrays, self.whole, self.real, *chosen)),
-        )
-        self.metric = metric
+        self.tour = self._addresses()
         self.whole[kernel.RANDOM] = (seed * 0x9E3779B97F4A7C15 + 0x2545F4914F6CDD1D) % 2**63 or 1
-        self.real[kernel.NOW] = self.real[kernel.BEST] = self.cost()
+        self.real[kernel.NOW] = self.cost()
+        self.real[kernel.BEST] = self.real[kernel.NOW]
         self.real[kernel.LEAST] = 1e-9 * (self.real[kernel.NOW] / n + 1e-300)
+
+    def _addresses(self) -> kernel.Tour:
+        """The state as the kernels read it; this search holds the arrays as long as they do."""
+        from plotlib.planning.ordering import tour_kernel as kernel
+
+        lists = self.lists
+        seats = lists.seats
+        return kernel.Tour(
+            n=len(self.seq),
+            width=lists.near.shape[1],
+            deep=min(lists.near.shape[1], DEEP * (2 if lists.twins else 1)),
+            longest=LONGEST if lists.twins else SHORTER,
+            rings=int(seats is not None),
+            xy=self.xy.ctypes.data,
+            row=self.row.ctypes.data,
+            near=lists.near.ctypes.data,
+            far=lists.far.ctypes.data,
+            seq=self.seq.ctypes.data,
+            place=self.place.ctypes.data,
+            mates=self.mates.ctypes.data,
+            costs=self.costs.ctypes.data,
+            best=self.best.ctypes.data,
+            queue=self.queue.ctypes.data,
+            waiting=self.waiting.ctypes.data,
+            turned=self.turned.ctypes.data,
+            cut=self.cut.ctypes.data,
+            cut_costs=self.cut_costs.ctypes.data,
+            whole=self.whole.ctypes.data,
+            real=self.real.ctypes.data,
+            places=0 if seats is None else seats.places.ctypes.data,
+            port=0 if seats is None else seats.port.ctypes.data,
+            span=0 if seats is None else seats.span.ctypes.data,
+            best_row=self.best_row.ctypes.data,
+            seated=self.seated.ctypes.data,
+        )
 
     def cost(self) -> float:
         """Cost of the tour as it stands."""
@@ -153,7 +169,8 @@ class Search:
 
         self.queue[:] = np.arange(len(self.queue))
         self.waiting[:] = 1
-        self.whole[kernel.HEAD], self.whole[kernel.QUEUED] = 0, len(self.queue)
+        self.whole[kernel.HEAD] = 0
+        self.whole[kernel.QUEUED] = len(self.queue)
         self.whole[kernel.TURNED] = self.whole[kernel.CUT] = kernel.JOURNAL
         self.whole[kernel.SEATED] = kernel.JOURNAL
         while self.whole[kernel.QUEUED] > 0:

@@ -3,8 +3,8 @@ undoes them.
 
 The array representation of a tour, in which a turn reverses the shorter side (Bentley, ORSA Journal
 on Computing 4, 1992; Fredman, Johnson, McGeoch and Ostheimer, Journal of Algorithms 18, 1995).
-Between moves ``place`` is the inverse of ``seq``, every end has one link, and the journal leads back
-to where ``begin`` stood. Tested by ``tests/planning/ordering/test_search.py`` and
+Between moves ``place`` is the inverse of ``seq``, every end has one link, and the journal leads
+back to where ``begin`` stood. Tested by ``tests/planning/ordering/test_search.py`` and
 ``test_reconnections.py``.
 
 Stroke s has the ends 2s and 2s + 1; ``seq[k]`` is the end at which the k-th stroke is entered, it
