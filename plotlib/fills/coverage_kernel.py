@@ -1,4 +1,9 @@
-"""What round pens cover of level lines: runs of ink, and their union."""
+"""What round pens cover of level lines: runs of ink, and their union.
+
+A scan conversion: on each level line every segment with its round ends covers one run, and the
+union of sorted runs is found in one sweep. The oracles of the tests are the union of buffers by
+shapely and the distances of sample points (`covered_by_samples` in tests/oracles_fills.py).
+"""
 
 from __future__ import annotations
 
