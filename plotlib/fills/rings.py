@@ -12,12 +12,15 @@ import numpy as np
 import shapely
 from shapely import MultiPolygon, Polygon
 
+from plotlib.arrays.ragged import offsets_of
+from plotlib.arrays.reshape import simplify
 from plotlib.checks import FloatArray
 from plotlib.errors import InvalidValue
 
 MOST_LEVELS = 20_000
 _QUARTER = 16  # chords in a quarter of a round corner
 _ARM = 6.0  # times the square of half the width of an arm: sharp corners have less
+_SHORT = 1_000  # corners of a polygon that shapely simplifies, which calls itself for each split
 _FINE = 0.002  # of the spacing: corners that can go
 
 
@@ -132,15 +135,27 @@ def _linked(part: Polygon, spacing: float, most: int, thin: float) -> list[Ring]
     while len(levels) < most:
         deeper: list[tuple[Polygon, list[Ring], int]] = []
         for above, (polygon, _, _) in enumerate(levels[-1]):
-            smaller = shapely.simplify(
-                shapely.buffer(polygon, -spacing, quad_segs=_QUARTER), _FINE * spacing
-            )
-            pieces = [broad for piece in _polygons(smaller) for broad in _broad(piece, thin)]
+            smaller = shapely.buffer(polygon, -spacing, quad_segs=_QUARTER)
+            simple = [_simple(piece, _FINE * spacing) for piece in shapely.get_parts(smaller)]
+            pieces = [broad for piece in _polygons(simple) for broad in _broad(piece, thin)]
             deeper += [(piece, _rings(piece), above) for piece in pieces]
         if not deeper:
             break
         levels.append(deeper)
     return _forest(levels, spacing)
+
+
+def _simple(piece: Polygon, tolerance: float) -> Polygon:
+    """A polygon with fewer corners, as far as it stays one."""
+    if shapely.get_num_coordinates(piece) <= _SHORT:
+        return shapely.simplify(piece, tolerance)
+    rings = shapely.get_rings(piece)
+    points, ring = shapely.get_coordinates(rings, return_index=True)
+    kept, offsets = simplify(points, offsets_of(np.bincount(ring)), tolerance)
+    lines = [kept[offsets[k] : offsets[k + 1]] for k in range(len(rings))]
+    lines = [line for line in lines if len(line) >= 4]
+    simpler = Polygon(lines[0], lines[1:]) if lines else piece
+    return simpler if simpler.is_valid and simpler.area > 0 else piece
 
 
 def _rings(polygon: Polygon) -> list[Ring]:

@@ -27,7 +27,10 @@ from plotlib.regions import as_region, inset, medial_axis
 from plotlib.regions.offsets import only_areas
 
 _QUARTER = 32  # chords in a quarter of a round corner
-_MOST = 50e6  # pen widths of strokes one after the other; half of it takes about ten seconds
+# Pen widths of strokes one after the other; 3 million take about five seconds (the figure "growth"
+# of tests/benchmarks/fills.py).
+_MOST = 50e6
+_WORTH = 0.02  # of the price of a filling: what another one must save to be looked at
 _LIFT = 15.0  # mm of ink that take about as long as a lift
 _METHODS = ("best", "contour", "hatch")
 _THIN = ("omit", "centre")
@@ -233,24 +236,32 @@ def _foreseen(area: Polygon | MultiPolygon, way: _Way) -> None:
 def _cheapest(tracks: Shapes, reach: Shapes, way: _Way) -> tuple[Drawing, str]:
     """The filling that takes least ink and lifts, and what it is called."""
     whole = only_areas(shapely.GeometryCollection(list(tracks)))
-    best: tuple[Drawing, str] | None = None
+    best: tuple[str, Drawing] | None = None
     if way.method != "hatch":
-        best = _ended(_rings(whole, way), tracks, reach, way), "contour"
-    if way.method == "contour" or (best and _price(best[0]) <= _least_of_rows(whole, way)):
-        return best or (Drawing.from_arrays(*empty(), pen=way.pen), "contour")
-    for name, drawing in sorted(_rows(whole, way), key=lambda item: _price(item[1])):
-        # Mending adds to the price: what is dearer before it is dearer after it.
-        if best is not None and _price(best[0]) <= _price(drawing):
+        best = "contour", _ended(_rings(whole, way), tracks, reach, way)
+    rows = []
+    if best is None or (way.method == "best" and _is_dearer(best[1], _least_of_rows(whole, way))):
+        rows = _rows(whole, way)
+    for name, drawing in sorted(rows, key=lambda item: _price(item[1])):
+        # Mending adds to the price: what is about as dear before it is no cheaper after it.
+        if best is not None and not _is_dearer(best[1], _price(drawing)):
             break
         done = _ended(drawing, tracks, reach, way)
-        if best is None or _price(done) < _price(best[0]):
-            best = done, name
-    return best or (Drawing.from_arrays(*empty(), pen=way.pen), "hatch")
+        if best is None or _price(done) < _price(best[1]):
+            best = name, done
+    if best is None:
+        return Drawing.from_arrays(*empty(), pen=way.pen), way.method
+    return best[1], best[0]
 
 
 def _ended(drawing: Drawing, tracks: Shapes, reach: Shapes, way: _Way) -> Drawing:
     """A filling with its bare places inked, if that is asked for."""
     return mending(drawing, tracks, reach, way.pen) if way.mended else drawing
+
+
+def _is_dearer(drawing: Drawing, price: float) -> bool:
+    """Whether a filling costs so much more than ``price`` that another one is worth a look."""
+    return (1.0 - _WORTH) * _price(drawing) > price
 
 
 def _price(drawing: Drawing) -> float:

@@ -190,7 +190,36 @@ def stacking() -> None:
     )
 
 
-FIGURES = {"hatching": hatching, "joining": joining, "covering": covering, "stacking": stacking}
+def growth() -> None:
+    """CPU time of solid fills and random dots as areas grow, and the exponent in the area."""
+    fills.solid(shapely.box(0, 0, 3, 3))
+    fills.dots(shapely.box(0, 0, 9, 9), spacing=1, layout="random")
+    makers: dict[str, Callable[[float], Drawing]] = {
+        "solid, star of 7 tips": lambda size: fills.solid(
+            shapes.star((0, 0), 1.21 * size, tips=7, inner=0.545 * size)
+        ),
+        "random dots, 1 mm": lambda size: fills.dots(
+            shapely.box(0, 0, 2 * size, size), spacing=1, layout="random"
+        ),
+    }
+    for name, make in makers.items():
+        took = []
+        for size in (125.0, 250.0, 500.0):
+            begin = time.process_time()
+            drawing = make(size)
+            took.append(time.process_time() - begin)
+            print(f"{name:24s} box {2 * size**2 / 1e6:5.2f} m²  {took[-1]:6.2f} s  {drawing}")
+        exponent = np.log(took[-1] / took[0]) / np.log(16)
+        print(f"{name:24s} time grows with the area to the power {exponent:.2f}")
+
+
+FIGURES = {
+    "hatching": hatching,
+    "joining": joining,
+    "covering": covering,
+    "stacking": stacking,
+    "growth": growth,
+}
 
 if __name__ == "__main__":
     for figure in sys.argv[1:] or FIGURES:
