@@ -1,9 +1,10 @@
 """Kernels of the bound: a k-d tree of the ends of runs, and the nearest ends of other runs.
 
-Points stand in the order of the tree: node ``n`` has the children ``2 n + 1`` and ``2 n + 2`` and
-the points of a range (``spans``); ``boxes`` holds least x, least y, greatest x, greatest y of each
-node. A search wants the least multiplier of the points of each node and the one component that all
-of them belong to, or -1.
+J. L. Bentley, Communications of the ACM 18 (1975; from memory). Points stand in the order of the
+tree: node ``n`` has the children ``2 n + 1`` and ``2 n + 2`` and the points of a range (``spans``);
+``boxes`` holds least x, least y, greatest x, greatest y of each node. A search wants the least
+multiplier of the points of each node and the one component that all of them belong to, or -1. The
+oracle is Prim's way over all pairs in ``tests/planning/bounding/test_bound.py``.
 """
 
 from __future__ import annotations

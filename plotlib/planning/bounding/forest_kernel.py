@@ -1,4 +1,9 @@
-"""Kernel of the bound: the least spanning tree on a sparse graph, thousands of times."""
+"""Kernel of the bound: the least spanning tree on a sparse graph, thousands of times.
+
+Borůvka's algorithm (1926; from memory). Between rounds every component is a subtree of a least
+spanning tree, and only links between two components are left. The oracle is the exact tree of
+``tree_kernel``, which certifies what this one claims.
+"""
 
 from __future__ import annotations
 
