@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 import shapely
 
+from plotlib.arrays import overlay
 from plotlib.arrays.pieces import Shapes, open_pieces
 from plotlib.checks import IntArray
 from plotlib.drawing import Drawing
@@ -37,7 +38,7 @@ def inked_parts(drawing: Drawing, owner: IntArray, count: int, radius: float) ->
         rank = np.arange(len(home)) - np.searchsorted(home, home)
         even = np.flatnonzero(rank % 2 == 0)
         mate = even[np.append(rank, 0)[even + 1] % 2 == 1]
-        swept[mate] = shapely.union(swept[mate], swept[mate + 1])
+        swept[mate] = overlay.union(swept[mate], swept[mate + 1])
         swept = swept[even]
         home = home[even]
     whole = np.array([shapely.Polygon()] * count, dtype=object)
@@ -56,7 +57,7 @@ def bare_middles(
     radius = SOUGHT * width / 2
     inner = shapely.buffer(reach, -radius, quad_segs=_QUARTER)
     swept = inked_parts(drawing, owner, len(reach), width / 2 + radius)
-    rest, part = shapely.get_parts(shapely.difference(inner, swept), return_index=True)
+    rest, part = shapely.get_parts(overlay.difference(inner, swept), return_index=True)
     flat = (shapely.get_type_id(rest) == shapely.GeometryType.POLYGON) & ~shapely.is_empty(rest)
     return rest[flat], part[flat]
 
@@ -66,7 +67,7 @@ def widest_bare(drawing: Drawing, owner: IntArray, reach: Shapes, width: float) 
     width; 0 if there is none of that size.
     """
     swept = inked_parts(drawing, owner, len(reach), width / 2)
-    bare = shapely.get_parts(shapely.difference(reach, swept))
+    bare = shapely.get_parts(overlay.difference(reach, swept))
     rest: Any = shapely.get_parts(shapely.buffer(bare, -_HAIR * width, quad_segs=4))
     rest = rest[~shapely.is_empty(rest)]
     # No disc in a part is larger than the part: most need no closer look.

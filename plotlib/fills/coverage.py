@@ -8,6 +8,7 @@ import numpy as np
 import shapely
 from shapely import MultiPolygon, Polygon
 
+from plotlib.arrays import overlay
 from plotlib.arrays.pieces import open_pieces
 from plotlib.checks import FloatArray, flag
 from plotlib.drawing import Drawing, RegionLike
@@ -118,7 +119,7 @@ def _united(
     """Inked area in all, and in the region."""
     pieces, stroke = open_pieces(drawing.points, drawing.offsets, longest=PIECE)
     swept = shapely.union_all(shapely.buffer(pieces, radii[stroke], quad_segs=_QUARTER))
-    return float(swept.area), float(shapely.intersection(swept, area).area)
+    return float(swept.area), float(overlay.intersection(swept, area).area)
 
 
 def _along_lines(

@@ -7,6 +7,7 @@ from typing import Any, NamedTuple
 import numpy as np
 import shapely
 
+from plotlib.arrays import overlay
 from plotlib.arrays.fromshapely import to_lines
 from plotlib.arrays.pieces import Shapes
 from plotlib.arrays.ragged import pack
@@ -59,7 +60,7 @@ def mended(drawing: Drawing, tracks: Shapes, reach: Shapes, pen: Pen) -> Drawing
         drawing, owner = _attached(drawing, owner, mends, tracks, pen)
         # Detours only add ink, so that nothing but the bare places needs another look.
         ink = [shapely.GeometryCollection(list(to_lines(*pack(found)))) for found in lines]
-        rest = shapely.difference(bare, shapely.buffer(ink, wide, quad_segs=16))
+        rest = overlay.difference(bare, shapely.buffer(ink, wide, quad_segs=16))
         bare, part = shapely.get_parts(rest, return_index=True)
         flat = (shapely.get_type_id(bare) == shapely.GeometryType.POLYGON) & ~shapely.is_empty(bare)
         bare = bare[flat]

@@ -9,6 +9,7 @@ import numpy as np
 import shapely
 from shapely import MultiPolygon, Polygon
 
+from plotlib.arrays import overlay
 from plotlib.arrays.pieces import Shapes
 from plotlib.arrays.ragged import empty, pack, without_repeats
 from plotlib.checks import affordable, between, flag, one_of
@@ -210,7 +211,7 @@ def _filled(area: Polygon | MultiPolygon, way: _Way) -> tuple[Drawing, str, Shap
     parts = shapely.get_parts(area)
     parts = parts[~shapely.is_empty(parts)]
     tracks = np.array([inset(part, radius) for part in parts], dtype=object)
-    reach = shapely.intersection(shapely.buffer(tracks, radius, quad_segs=_QUARTER), parts)
+    reach = overlay.intersection(shapely.buffer(tracks, radius, quad_segs=_QUARTER), parts)
     some = ~shapely.is_empty(tracks)
     drawing, name = _cheapest(tracks[some], reach[some], way)
     slivers = _slivers(parts, reach, way.pen.width)
@@ -271,7 +272,7 @@ def _price(drawing: Drawing) -> float:
 
 def _slivers(parts: Shapes, reach: Shapes, width: float) -> list[Polygon]:
     """What the pen cannot reach and is longer than wide: not the corners."""
-    rest, part = shapely.get_parts(shapely.difference(parts, reach), return_index=True)
+    rest, part = shapely.get_parts(overlay.difference(parts, reach), return_index=True)
     least = 0.5 * width * width
     return [
         piece
