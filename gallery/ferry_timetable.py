@@ -97,7 +97,8 @@ def sheet() -> pl.Drawing:
     boards = board(stops, out, TOP - 33, "Outward") + board(
         stops[::-1], home, TOP - 103, "Homeward"
     )
-    notes = "a  On request: show a lamp at the pier end.   b  From May to September.   c  Not in gales of force 7 or more; "
+    notes = "a  On request: show a lamp at the pier end.   b  From May to September.   "
+    notes += "c  Not in gales of force 7 or more; "
     notes += "ask at the quay. Times are local; boats wait up to ¼ hour for the tide."
     for mark in "abc":
         notes = notes.replace(f"{mark}  ", pl.text.superscript(mark) + "\u2009", 1)

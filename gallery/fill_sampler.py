@@ -86,7 +86,8 @@ def main() -> None:
         x = left + CELL[0] * (number % COLUMNS + 0.5)
         y = top - 26 - CELL[1] * (number // COLUMNS + 0.5)
         cover = pl.fills.coverage(fill, area)
-        note = f"{100 * cover.covered:.3g} % in {len(fill)} {'stroke' if len(fill) == 1 else 'strokes'}"
+        count = "1 stroke" if len(fill) == 1 else f"{len(fill)} strokes"
+        note = f"{100 * cover.covered:.3g} % in {count}"
         parts += [
             fill.moved(x, y + 3),
             pl.text.lettering(name, height=2.5, at=(x, y - 17.5), align="centre", pen=INK),

@@ -24,17 +24,25 @@ MIDDLE = (LEFT + RIGHT) / 2
 SCRIPT = {"face": "script simplex", "height": 3.1, "word_space": 1.6, "leading": 5.9, "pen": INK}
 
 BODY = """\
-\u2003The boat that brings you this came over the bar at first light, between two squalls, and goes back with the ebb; so I write \
+\u2003The boat that brings you this came over the bar at first light, between two squalls, and \
+goes back with the ebb; so I write \
 quickly, and the pen must do what my hand no longer can on so small a sheet.
-\u2003We have had nine days of wind. On the sixth the old mark on the outer skerry went, with its ladder, and since then the lamp \
-stands alone. Nobody was hurt. The terns did not mind at all: they sat in the lee of the boathouse in rows, like clerks, and shouted \
+\u2003We have had nine days of wind. On the sixth the old mark on the outer skerry went, with \
+its ladder, and since then the lamp \
+stands alone. Nobody was hurt. The terns did not mind at all: they sat in the lee of the \
+boathouse in rows, like clerks, and shouted \
 at the sea.
-\u2003You asked about the moths. They came to the lamp on the first still evening, hundreds of them, the brown ones with the pale edge \
-that we could not name last summer, and one as large as a playing card which I drew for you on the back of this page. I have labelled \
+\u2003You asked about the moths. They came to the lamp on the first still evening, hundreds of \
+them, the brown ones with the pale edge \
+that we could not name last summer, and one as large as a playing card which I drew for you on \
+the back of this page. I have labelled \
 the rest; the drawer is nearly full.
-\u2003The new chart is finished. It took the bench eleven hours and four pens, and when the last sounding was down we hung it in the \
-ferry office, where it is now being corrected by everybody who has ever run aground. I count that as praise.
-\u2003Come with the long days, when the half-tide boat runs twice and the causeway is dry until noon. Bring paper."""
+\u2003The new chart is finished. It took the bench eleven hours and four pens, and when the last \
+sounding was down we hung it in the \
+ferry office, where it is now being corrected by everybody who has ever run aground. I count \
+that as praise.
+\u2003Come with the long days, when the half-tide boat runs twice and the causeway is dry until \
+noon. Bring paper."""
 
 
 def head() -> pl.Drawing:

@@ -92,7 +92,8 @@ def label(number: int, told: tuple[str, str, str], box: shapely.Polygon) -> pl.D
     kind = pl.text.lettering(
         told[1], face="italic complex", height=2.4, at=(middle, top - 12.5), align="centre", pen=INK
     )
-    date = f"{told[2]}, {RNG.integers(1, 29)} · {RNG.choice(['v', 'vi', 'vii'])} · lamp, {RNG.integers(4, 19)} °C"
+    date = f"{told[2]}, {RNG.integers(1, 29)} · {RNG.choice(['v', 'vi', 'vii'])}"
+    date += f" · lamp, {RNG.integers(4, 19)} °C"
     foot = pl.text.lettering(date, height=1.8, at=(left + 4, bottom + 4), pen=INK)
     count = pl.text.lettering(
         f"№ {number}", height=1.8, at=(right - 3, top - 4.8), align="right", pen=BROWN

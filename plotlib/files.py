@@ -70,10 +70,10 @@ def read_bytes(path: PathLike, what: str) -> bytes:
 
     Examples
     --------
-    >>> read_bytes("no-such.toml", "machine profile")
+    >>> read_bytes("no-such.toml", "machine profile")  # doctest: +ELLIPSIS
     Traceback (most recent call last):
     ...
-    plotlib.errors.NotRead: cannot read the machine profile 'no-such.toml': there is no such file; check the name and the folder
+    plotlib.errors.NotRead: cannot read the machine profile 'no-such.toml': there is no such...
     """
     if not isinstance(path, (str, os.PathLike)) or not str(path):
         raise InvalidValue(

@@ -131,8 +131,9 @@ def test_never_shares_memory_with_the_caller() -> None:
 def test_empty_drawing_survives_everything() -> None:
     empty = Drawing()
     same_again = [
-        empty.moved(1, 2), empty.turned(30), empty.scaled(2), empty.mirrored(), empty.fitted(Sheet(100, 100)), empty.reversed(),
-        empty.simplified(1), empty.resampled(1), empty.clipped(Polygon(SQUARE)), empty.erased(Polygon(SQUARE)), empty.inked(BLUE),
+        empty.moved(1, 2), empty.turned(30), empty.scaled(2), empty.mirrored(),
+        empty.fitted(Sheet(100, 100)), empty.reversed(), empty.simplified(1), empty.resampled(1),
+        empty.clipped(Polygon(SQUARE)), empty.erased(Polygon(SQUARE)), empty.inked(BLUE),
         empty + empty, empty[:], empty[[]], Drawing([]), Drawing(Polygon()), empty.clipped(empty),
     ]  # fmt: skip
     assert all(

@@ -15,7 +15,8 @@ NOTEBOOKS = sorted((Path(__file__).parents[1] / "notebooks").glob("*.ipynb"))
 RUN = """
 import sys, nbclient, nbformat
 book = nbformat.read(sys.argv[1], as_version=4)
-nbclient.NotebookClient(book, timeout=300, kernel_name="python3", resources={"metadata": {"path": sys.argv[2]}}).execute()
+place = {"metadata": {"path": sys.argv[2]}}
+nbclient.NotebookClient(book, timeout=300, kernel_name="python3", resources=place).execute()
 """
 
 

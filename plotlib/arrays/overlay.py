@@ -1,7 +1,8 @@
 """Unions, intersections and differences that rounding does not defeat.
 
-The library beneath overlays areas in floating point and, where edges all but coincide, may stop with
-an error of topology (a hole that belongs to no shell). On a grid the same overlay always succeeds.
+The library beneath overlays areas in floating point and, where edges all but coincide, may stop
+with an error of topology (a hole that belongs to no shell). On a grid the same overlay always
+succeeds.
 """
 
 from __future__ import annotations

@@ -55,8 +55,8 @@ def _split(points: FloatArray, longest: int | None) -> list[FloatArray]:
 def without_crumbs(
     points: FloatArray, offsets: IntArray, source: IntArray, before: FloatArray, shortest: float
 ) -> tuple[FloatArray, IntArray, IntArray]:
-    """What a cut left of strokes that were ``before`` mm long: whole strokes, and pieces of at least
-    ``shortest`` mm; and the stroke of each.
+    """What a cut left of strokes that were ``before`` mm long: whole strokes, and pieces of at
+    least ``shortest`` mm; and the stroke of each.
     """
     if not shortest:
         return points, offsets, source

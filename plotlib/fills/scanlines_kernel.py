@@ -1,8 +1,8 @@
 """Parallel rows over rings, edge by edge.
 
 Scan-line filling by the even-odd rule: each edge is cut by the rows between its ends, and the
-sorted cuts of a row are the ends of its chords in pairs. The oracle of the tests is what shapely cuts
-(`hatch_by_shapely` in tests/oracles_fills.py).
+sorted cuts of a row are the ends of its chords in pairs. The oracle of the tests is what shapely
+cuts (`hatch_by_shapely` in tests/oracles_fills.py).
 """
 
 from __future__ import annotations

@@ -451,9 +451,10 @@ class Machine:
 
         Examples
         --------
-        >>> Machine.load("no-such.toml")
+        >>> Machine.load("no-such.toml")  # doctest: +ELLIPSIS
         Traceback (most recent call last):
-        plotlib.errors.NotRead: cannot read the machine profile 'no-such.toml': there is no such file; check the name and the folder
+            ...
+        plotlib.errors.NotRead: cannot read the machine profile 'no-such.toml': there is no such...
         """
         table = profile.read(path)
         for key in ("x", "y"):

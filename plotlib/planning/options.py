@@ -110,7 +110,8 @@ def check_lines(pens: tuple[Pen, ...], machine: Machine) -> None:
         needed = machine.line_needed(pen.feed or machine.feed)
         if needed > machine.longest_line:
             raise InvalidValue(
-                f"pen {pen.name!r} with a feed of {pen.feed:g} mm/min needs lines of up to {needed} "
+                f"pen {pen.name!r} with a feed of {pen.feed:g} mm/min needs lines of up to "
+                f"{needed} "
                 f"characters; longest_line allows {machine.longest_line}",
                 name="feed",
                 pen=pen.name,
@@ -130,7 +131,8 @@ def _refusals(value: Any) -> frozenset[str]:
         value = (value,)
     if not isinstance(value, Collection):
         raise InvalidValue(
-            f"refuse must be one or several of {', '.join(map(repr, REFUSALS))}; got {value!r:.100}",
+            f"refuse must be one or several of {', '.join(map(repr, REFUSALS))}; "
+            f"got {value!r:.100}",
             name="refuse",
             value=value,
         )
@@ -191,7 +193,8 @@ def _pen_order(pens: Any, known: tuple[Pen, ...]) -> list[int]:
     pens = list(pens) if isinstance(pens, Iterable) else [pens]
     if not all(isinstance(pen, (Pen, str)) for pen in pens):
         raise InvalidValue(
-            f'pens must be "light first" or a sequence of Pens or of their names, got {pens!r:.100}',
+            'pens must be "light first" or a sequence of Pens or of their names, '
+            f"got {pens!r:.100}",
             name="pens",
         )
     names = [pen.name if isinstance(pen, Pen) else pen for pen in pens]

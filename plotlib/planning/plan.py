@@ -98,7 +98,9 @@ def plan(
     Examples
     --------
     >>> from plotlib.machine import Axis, ServoLift
-    >>> machine = Machine(width=225, height=250, x=Axis(10_000, 500), y=Axis(4_000, 250), feed=3_000, lift=ServoLift("M5", "M3 S90"))
+    >>> lift = ServoLift("M5", "M3 S90")
+    >>> axes = {"x": Axis(10_000, 500), "y": Axis(4_000, 250)}
+    >>> machine = Machine(width=225, height=250, **axes, feed=3_000, lift=lift)
     >>> plot = plan(Drawing([[(10, 10), (20, 10)], [(30, 20), (20, 10)]]), machine)
     >>> len(plot.drawing), round(plot.drawing.length, 6)
     (1, 24.142136)

@@ -1,4 +1,6 @@
-"""What ``print(plot)`` says: the work, the pens in the order in which they are put in, the place."""
+"""What ``print(plot)`` says: the work, the pens in the order in which they are put in, the
+place.
+"""
 
 from __future__ import annotations
 

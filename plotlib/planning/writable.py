@@ -1,7 +1,7 @@
 """Whether a machine can ever have a program written for it, asked before any planning.
 
-The rooms that write for machines stand above this one, so they say here how they tell; ``plan`` asks
-them all.
+The rooms that write for machines stand above this one, so they say here how they tell; ``plan``
+asks them all.
 """
 
 from __future__ import annotations

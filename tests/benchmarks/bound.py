@@ -2,9 +2,9 @@
 tours.
 
 ``python tests/benchmarks/bound.py [--instances FOLDER] [--large]``, or with ``--closed`` the closed
-runs only. FOLDER holds files of the TSPLIB95 format; published optima count whole-number distances, so the same rounding of the links
-would move them by less than 0.1 % (0.5 % where links are as short as in eil and a280). Processor
-seconds, kernels warm.
+runs only. FOLDER holds files of the TSPLIB95 format; published optima count whole-number distances,
+so the same rounding of the links would move them by less than 0.1 % (0.5 % where links are as short
+as in eil and a280). Processor seconds, kernels warm.
 """
 
 from __future__ import annotations
@@ -120,7 +120,8 @@ def sizes(large: bool) -> None:
         for metric in (MILLIMETRES, SECONDS):
             bound, seconds = timed(points, offsets, metric, (0, 0), back=False)
             print(
-                f"{name:>24} {len(offsets) - 1:8d} {'s' if metric.timed else 'mm':>7} {bound:12.2f} "
+                f"{name:>24} {len(offsets) - 1:8d} {'s' if metric.timed else 'mm':>7} "
+                f"{bound:12.2f} "
                 f"{seconds:8.2f}",
                 flush=True,
             )

@@ -1,5 +1,5 @@
-"""The first minute of a newcomer: the first plot of the README, the first picture in a notebook, the
-first streamlines, with an empty and with a filled store of compiled kernels. Prints, asserts
+"""The first minute of a newcomer: the first plot of the README, the first picture in a notebook,
+the first streamlines, with an empty and with a filled store of compiled kernels. Prints, asserts
 nothing.
 
 python tests/benchmarks/cold_start.py            # this checkout

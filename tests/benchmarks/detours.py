@@ -1,4 +1,5 @@
-"""Pen-up ways around keep-outs with passable=False: process seconds against their number and corners.
+"""Pen-up ways around keep-outs with passable=False: process seconds against their number and
+corners.
 
 Run: python tests/benchmarks/detours.py
 """

@@ -93,10 +93,10 @@ def main() -> None:
         f"ridge lines: "
         f"{timed(lambda: fields.ridgelines(noise, sheet, spacing=1.5, height=20))[0]:.2f} s"
     )
-    print(
-        f"particles, 2,000 for 20 s: "
-        f"{timed(lambda: fields.particles(noise.curl() * 100, sheet, count=2000, duration=20, lag=1))[0]:.2f} s"
-    )
+    wind = noise.curl() * 100
+    flights = {"count": 2000, "duration": 20, "lag": 1}
+    seconds = timed(lambda: fields.particles(wind, sheet, **flights))[0]
+    print(f"particles, 2,000 for 20 s: {seconds:.2f} s")
     lines("A4 at 1 mm", 210, 297, 1.0)
     if "--large" in sys.argv:
         lines("A3 at 0.5 mm", 297, 420, 0.5)

@@ -130,7 +130,8 @@ def joining() -> None:
 def covering() -> None:
     """Solid filling of fifty shapes beside plain hatching."""
     print(
-        "shape        bare %  bare disc / pen  double %  beyond %  ink/limit  corners %  lifts (hatch)  "
+        "shape        bare %  bare disc / pen  double %  beyond %  ink/limit  corners %  lifts "
+        "(hatch)  "
         "ink mm "
         "(hatch)   s    method"
     )
@@ -154,7 +155,8 @@ def covering() -> None:
         ]
         rows.append(measure)
         print(
-            f"{name:12s} {measure[0]:6.2f} {fill.widest / PEN.width:16.3f} {100 * fill.cover.double:8.1f} {beyond:9.1f} "
+            f"{name:12s} {measure[0]:6.2f} {fill.widest / PEN.width:16.3f} "
+            f"{100 * fill.cover.double:8.1f} {beyond:9.1f} "
             f"{measure[2]:10.2f} {100 * fill.unreached:9.2f} "
             f"{measure[3]:7d} ({measure[4]:4d}) {measure[5]:9.0f} ({measure[6]:6.0f}) {took:5.2f} "
             f" {fill.method}"

@@ -192,7 +192,8 @@ def test_a_full_circle_is_one_after_offsets_in_inches_and_by_steps(
 
 
 WORDS = """
-G0 G1 G2 G3 G4 G20 G21 G28 G80 G90 G91 G92 G92.1 G93 G94 M0 M2 M3 M5 M30 M42 M6 X1 X-5.5 Y2 Y.5 Z4 Z-0.5 I1 J2 R3 F100 F0 P1 S90
+G0 G1 G2 G3 G4 G20 G21 G28 G80 G90 G91 G92 G92.1 G93 G94 M0 M2 M3 M5 M30 M42 M6
+X1 X-5.5 Y2 Y.5 Z4 Z-0.5 I1 J2 R3 F100 F0 P1 S90
 T2 N5 / ( ) (a) (MSG,b) ; % @H # [ X Y E1 P30 P40 P60 P90 é X99999999999999999999 X1e5 Q
 """
 PIECES = st.sampled_from(WORDS.split())

@@ -15,7 +15,8 @@ import pytest
 from plotlib.errors import PlotlibError
 from tests.wrong_values import GIVEN, MACHINE, NOTHING, Maker, maker, public_names, wrong_calls
 
-# Seconds of the processor in which a wrong call must have ended: a guard against endless ones, no measure of speed.
+# Seconds of the processor in which a wrong call must have ended: a guard against endless ones, no
+# measure of speed.
 ENDLESS = 30
 STUCK = 300  # seconds after which a call that no signal reaches ends the run with its traceback
 

@@ -1,4 +1,5 @@
-"""Hatching against closed forms: chord sums, the integral rule |L - A/s| <= V/2, and the count of rows.
+"""Hatching against closed forms: chord sums, the integral rule |L - A/s| <= V/2, and the count of
+rows.
 
 Source: computed values. The chord sums follow from 2 sqrt(R^2 - h^2) (Euclid III.3); V is the total
 variation of the chord length across the rows (for a convex area twice its longest chord), and the

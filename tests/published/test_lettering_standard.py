@@ -1,10 +1,9 @@
 """ISO 3098-0:1997, lettering: heights, strokes and distances.
 
-The standard itself was not read. The series of heights, the strokes and the distances of type B were
-taken from an encyclopaedic text that reports it (which edition was not written down); the distances
-of type A are from memory. Both follow from one rule that can be checked by hand: type A counts in
-fourteenths, type B in tenths of the height.
-Tolerance: as printed.
+The standard itself was not read. The series of heights, the strokes and the distances of type B
+were taken from an encyclopaedic text that reports it (which edition was not written down); the
+distances of type A are from memory. Both follow from one rule that can be checked by hand: type A
+counts in fourteenths, type B in tenths of the height. Tolerance: as printed.
 """
 
 from __future__ import annotations

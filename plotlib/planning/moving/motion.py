@@ -264,7 +264,8 @@ def bytes_of_lines(points: IntArray, *, decimals: int, more: int = 3) -> IntArra
     """Estimate the bytes of the line that moves to each point: an X and a Y word with all decimals,
     a line end, and ``more``.
 
-    >>> bytes_of_lines(np.array([[-1500, 250_000]]), decimals=3, more=0).tolist()  # X-1.500Y250.000 and the line end
+    >>> # X-1.500Y250.000 and the line end
+    >>> bytes_of_lines(np.array([[-1500, 250_000]]), decimals=3, more=0).tolist()
     [16]
     """
     decimals = whole("decimals", decimals, low=0)

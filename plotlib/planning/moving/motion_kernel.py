@@ -29,11 +29,11 @@ def corner_speed(
     """Highest speed from unit direction u to unit direction w, on a circle that touches both
     segments.
 
-    The circle leaves the corner by ``path_tolerance`` at most (R = d s / (1 - s), s = sin(angle between the
-    segments / 2)). ``inscribed`` asks that it touches both segments within their nearer halves too
-    (``shorter`` is the length of the shorter one), and that the axes can give the acceleration
-    towards its centre all along the arc; without, they give it in the middle of the arc, which is
-    the direction in which the velocity changes.
+    The circle leaves the corner by ``path_tolerance`` at most (R = d s / (1 - s), s = sin(angle
+    between the segments / 2)). ``inscribed`` asks that it touches both segments within their nearer
+    halves too (``shorter`` is the length of the shorter one), and that the axes can give the
+    acceleration towards its centre all along the arc; without, they give it in the middle of the
+    arc, which is the direction in which the velocity changes.
     """
     bend = np.sqrt((wx - ux) ** 2 + (wy - uy) ** 2)
     if bend == 0.0:
@@ -209,7 +209,8 @@ def run_times(
             continue
         _straights(points[low:high], unit, feeds[run], rates, accelerations, moves)
         _allowed(moves, count, path_tolerance, inscribed, accelerations, squares)
-        # While a move is made, the controller knows it and the next ones, ``look_ahead`` in all: its end
+        # While a move is made, the controller knows it and the next ones, ``look_ahead`` in all:
+        # its end
         # must leave room to stop.
         _within_queue(moves, count, look_ahead - 1, squares)
         for i in range(count - 1, 0, -1):

@@ -36,7 +36,8 @@ class Runs:
         offsets = np.asarray(self.offsets, dtype=np.int64)
         if offsets.ndim != 1 or len(offsets) == 0 or offsets[0] != 0 or offsets[-1] != len(points):
             raise InvalidValue(
-                f"offsets must be one row of numbers from 0 to the number of points ({len(points)})",
+                "offsets must be one row of numbers from 0 to the number of points "
+                f"({len(points)})",
                 name="offsets",
             )
         empty = np.diff(offsets) < 1

@@ -77,7 +77,8 @@ def feed_notes(
         least = float(slower.min())
         told = (
             f"pen {pen.name!r} asks for {wanted:,g} mm/min, more than the axes can do: "
-            f"{len(slower):,} of {len(mine):,} strokes are drawn slower, down to {least:,.10g} mm/min"
+            f"{len(slower):,} of {len(mine):,} strokes are drawn slower, down to {least:,.10g} "
+            f"mm/min"
         )
         if refuse:
             raise InvalidValue(

@@ -169,7 +169,9 @@ from plotlib.planning.metric import Metric
 from plotlib.planning.ordering.order import Runs, order
 rng = np.random.default_rng(1)
 points = rng.integers(0, 200_000, (13_000, 2, 2)).reshape(-1, 2)
-found = order(Runs(points, np.arange(0, 26_001, 2)), Metric(1.0, 2e-3, 1e-3, 1e-6, 2e-6), home=(0, 0), finish=(0, 0), effort=0.05)
+runs = Runs(points, np.arange(0, 26_001, 2))
+metric = Metric(1.0, 2e-3, 1e-3, 1e-6, 2e-6)
+found = order(runs, metric, home=(0, 0), finish=(0, 0), effort=0.05)
 print(hashlib.sha256(found.sequence.tobytes() + found.reverse.tobytes()).hexdigest())
 """
 
