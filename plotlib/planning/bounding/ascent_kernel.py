@@ -24,7 +24,7 @@ from plotlib.planning.bounding.graph import Links, Multipliers, Problem, SetLink
 from plotlib.planning.bounding.least_kernel import two_links, wanted, weigh
 from plotlib.planning.bounding.levels_kernel import spread
 
-# Tried in steps of 0.1 on the instances of tests/benchmarks/bound.py.
+# No record was kept of how these two were set; tests/benchmarks/bound.py shows what they do.
 NOW = 0.7  # weight of this step's surplus in the direction; the rest is the step's before
 RECENT = 0.05  # weight of this step in the means of links taken and vertices chosen
 

@@ -27,7 +27,7 @@ from plotlib.compiled import compiled
 from plotlib.planning.bounding.sets_kernel import mark_of
 from plotlib.planning.union_find_kernel import root
 
-# Set by tests/benchmarks/bound.py.
+# Chosen once and not varied since; tests/benchmarks/bound.py --closed shows what they do.
 MOST = 40  # points of a set
 EXCESS = 0.1  # links beyond the room that make a set worth its multiplier
 
