@@ -84,8 +84,9 @@ def spacing_at(rules: Rules, flow: Flow, x: float, y: float) -> float:
         return float(grid[0, 0])
     s = min(max((x - flow.x) / flow.cell_x, 0.0), grid.shape[1] - 1.001)
     t = min(max((y - flow.y) / flow.cell_y, 0.0), grid.shape[0] - 1.001)
-    i = int(s)
-    j = int(t)
+    # clamped as whole numbers too: not a number is no index
+    i = min(max(int(s), 0), grid.shape[1] - 2)
+    j = min(max(int(t), 0), grid.shape[0] - 2)
     s = s - i
     t = t - j
     low = grid[j, i] + s * (grid[j, i + 1] - grid[j, i])
@@ -122,11 +123,23 @@ def nearest(
 
 
 @compiled
+def _cell_of(state: State, x: float, y: float) -> tuple[int, int]:
+    """Row and column of the cell that keeps a sample at (x, y).
+
+    Samples lie in the area, whose box the cells cover; one that rounding put outside is kept by the
+    nearest cell, so that nothing is ever written beside the table.
+    """
+    rows, columns = state.cells.shape
+    i = min(max(int((x - state.left) / state.cell), 0), columns - 1)
+    j = min(max(int((y - state.bottom) / state.cell), 0), rows - 1)
+    return j, i
+
+
+@compiled
 def put(state: State, x: float, y: float, along: float, line: int) -> None:
     """A new sample, on top of its cell."""
     k = state.counts[SAMPLES]
-    i = int((x - state.left) / state.cell)
-    j = int((y - state.bottom) / state.cell)
+    j, i = _cell_of(state, x, y)
     state.x[k] = x
     state.y[k] = y
     state.along[k] = along
@@ -140,8 +153,7 @@ def put(state: State, x: float, y: float, along: float, line: int) -> None:
 def take_back(state: State, down_to: int) -> None:
     """Remove the newest samples: each is the top of its cell."""
     for k in range(state.counts[SAMPLES] - 1, down_to - 1, -1):
-        i = int((state.x[k] - state.left) / state.cell)
-        j = int((state.y[k] - state.bottom) / state.cell)
+        j, i = _cell_of(state, state.x[k], state.y[k])
         state.cells[j, i] = state.below[k]
     state.counts[SAMPLES] = down_to
 
