@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 
@@ -189,6 +190,50 @@ class Plot:
         for number in range(len(drawing.pens)):
             rows, offsets = take(drawing.offsets, np.flatnonzero(drawing.pen_index == number))
             yield (self.units[rows], offsets, metric), park if number else home, park
+
+    def part(self, *, pens: Any = None, strokes: Any = None, since: Any = None) -> Plot:
+        """Some of the strokes, in the same order, as a plot of its own: for one pen, for a stretch
+        that went wrong, or to go on after an interruption.
+
+        Parameters
+        ----------
+        pens : Pen, name, or sequence of them, optional
+            Only strokes of these pens.
+        strokes : int, slice or sequence of int, optional
+            Only these, by their numbers in ``drawing``, from 0.
+        since : int or (int, float), optional
+            Nothing before this stroke; or before so many mm along it, where the new start is
+            rounded to the grid, so that the pen goes on within half a unit of the old line.
+
+        Returns
+        -------
+        Plot
+            What all three leave; perhaps nothing. It begins at home and ends parked as every
+            plot, and its strokes count as given: nothing was joined.
+
+        Raises
+        ------
+        UnknownName
+            If a name in ``pens`` is none of the plot's pens.
+        NoSuchStroke
+            If there is no stroke of a number.
+        InvalidValue
+            If an argument is of another kind, or ``since`` lies beyond the end of its stroke.
+
+        Examples
+        --------
+        >>> from plotlib.machine import Axis, ServoLift
+        >>> from plotlib.planning.plan import plan
+        >>> lift = ServoLift("M5", "M3 S90")
+        >>> axis = Axis(9_000)
+        >>> machine = Machine(width=200, height=90, x=axis, y=axis, feed=600, lift=lift)
+        >>> plot = plan(Drawing([[(1, 1), (9, 1)], [(1, 5), (9, 5)]]), machine)
+        >>> len(plot.part(strokes=1).drawing), plot.part(since=(0, 3.5)).drawing.length
+        (1, 12.5)
+        """
+        from plotlib.planning.parts import part_of
+
+        return part_of(self, pens, strokes, since)
 
     @property
     def warnings(self) -> tuple[str, ...]:
