@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -27,23 +27,27 @@ class Pen:
         as ``#rrggbb``.
     feed : float, optional
         Drawing feed in mm/min; without it the machine's own feed is used.
+    write_out : float, optional
+        Millimetres of line that the pen draws until it is empty (its write-out length), > 0; the
+        report of a plot then says how much of it is used, and warns where it is not enough.
 
     Raises
     ------
     InvalidValue
-        If the name is empty or holds control characters, the width or feed is not positive, or the
-        colour cannot be read.
+        If the name is empty or holds control characters, the width, feed or write-out is not
+        positive, or the colour cannot be read.
 
     Examples
     --------
     >>> Pen("blue", width=0.4, colour="#1d4e89", feed=2_500)
-    Pen(name='blue', width=0.4, colour='#1d4e89', feed=2500.0)
+    Pen(name='blue', width=0.4, colour='#1d4e89', feed=2500.0, write_out=None)
     """
 
     name: str
     width: float = 0.4
     colour: str = "#1a1a1a"
     feed: float | None = None
+    write_out: float | None = field(default=None, kw_only=True)
 
     def __post_init__(self) -> None:
         if not isinstance(self.name, str) or not self.name.strip() or not self.name.isprintable():
@@ -52,6 +56,9 @@ class Pen:
         object.__setattr__(self, "colour", _colour(self.colour))
         if self.feed is not None:
             object.__setattr__(self, "feed", rate("pen feed", self.feed))
+        if self.write_out is not None:
+            write_out = positive("pen write_out", self.write_out, unit="mm")
+            object.__setattr__(self, "write_out", write_out)
 
 
 def _colour(value: object) -> str:

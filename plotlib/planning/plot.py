@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -23,9 +23,12 @@ from plotlib.planning.ordering.order import naive_order
 from plotlib.planning.ordering.runs import Runs
 from plotlib.planning.placing.detour import around
 from plotlib.planning.placing.grid import stands
-from plotlib.planning.report import counted, report
+from plotlib.planning.reporting.summary import counted, summary
 from plotlib.progress import stage
 from plotlib.sheet import Sheet
+
+if TYPE_CHECKING:
+    from plotlib.planning.reporting.report import Report
 
 _TOLD = 3  # stretches where the link starves, the longest waits first
 
@@ -238,19 +241,67 @@ class Plot:
     @property
     def warnings(self) -> tuple[str, ...]:
         """What the user should know."""
-        undeclared = self.machine.x.acceleration is None or self.machine.y.acceleration is None
         stutters = sorted(self.times.stutters, key=lambda stutter: -stutter.waiting)
         told = [str(stutter) for stutter in stutters[:_TOLD]]
         if len(stutters) > _TOLD:
             told.append(f"{len(stutters) - _TOLD:,} more stretches come too thick for the link")
-        return (
-            *self.noted,
-            *(["no acceleration declared: shortest possible time"] if undeclared else []),
-            *told,
-        )
+        return (*self.notes, *told)
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """What ``plan`` noted, and what the time leaves out; part of ``warnings``."""
+        axes = (self.machine.x, self.machine.y)
+        if all(axis.acceleration is not None for axis in axes):
+            return self.noted
+        return (*self.noted, "no acceleration declared: shortest possible time")
+
+    def report(
+        self, *, bound: bool = True, passes: int = 6, pen_change: float | None = None
+    ) -> Report:
+        """Everything that is known of the plot, and what may go wrong on the paper.
+
+        Parameters
+        ----------
+        bound : bool, default True
+            Work out ``bound`` and ``gap`` too, which may take seconds for many strokes.
+        passes : int, default 6
+            How often ink may lie in one spot before the report warns that the paper may tear.
+            Papers differ; six is common practice for drawing paper, without a source.
+        pen_change : float, optional
+            Seconds that you take to change a pen, counted into the report's ``duration``; without
+            it pen changes are counted, not timed.
+
+        Returns
+        -------
+        Report
+            Prints as text, shows as a table in a notebook; ``as_dict()`` gives all figures, and
+            ``warnings`` what may go wrong, each with its place and a remedy.
+
+        Raises
+        ------
+        InvalidValue
+            If an argument is invalid.
+
+        Examples
+        --------
+        >>> from plotlib.machine import Axis, ServoLift
+        >>> from plotlib.planning.plan import plan
+        >>> lift = ServoLift("M5", "M3 S90")
+        >>> axis = Axis(9_000)
+        >>> machine = Machine(width=225, height=250, x=axis, y=axis, feed=3_000, lift=lift)
+        >>> eight_times = Drawing([[(10, 10), (60, 10)]] * 8)
+        >>> report = plan(eight_times, machine, join=None).report()
+        >>> report.ink, report.lifts
+        (400.0, 8)
+        >>> [warning.kind for warning in report.warnings]
+        ['passes']
+        """
+        from plotlib.planning.reporting.gathering import gathered
+
+        return gathered(self, bound=bound, passes=passes, pen_change=pen_change)
 
     def __str__(self) -> str:
-        return report(self)
+        return summary(self)
 
     def __repr__(self) -> str:
         pens = ", ".join(pen.name for pen in self.drawing.pens)

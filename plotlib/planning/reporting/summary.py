@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 _MANY_CLOSED = 0.2
 
 
-def report(plot: Plot) -> str:
+def summary(plot: Plot) -> str:
     """The plot in a few lines: ink, travel, lifts, time, size and place, pens, cost, warnings."""
     lines = [_head(plot), *_work(plot)]
     if len(plot.drawing):
