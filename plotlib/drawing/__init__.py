@@ -1,7 +1,8 @@
 """The Drawing: many strokes on pens, one immutable value in millimetres.
 
 ``value`` holds the strokes, says what they measure and puts drawings together; ``changes`` holds
-the methods that return a drawing moved, cut or redrawn. Begin with ``value``.
+the methods that return a drawing moved, scaled or cut, ``redrawing`` those that bend it and dash
+it. Begin with ``value``.
 """
 
 from plotlib.drawing.changes import Bounds, RegionLike

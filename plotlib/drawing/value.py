@@ -20,13 +20,14 @@ from plotlib.checks import (
     finite,
 )
 from plotlib.drawing.changes import Bounds, Changes
+from plotlib.drawing.redrawing import Redrawing
 from plotlib.errors import InvalidValue, NoSuchStroke
 from plotlib.pen import DEFAULT_PEN, Pen, as_pen, check_names, in_use
 
 _ARRAYS = ("_points", "_offsets", "_pen_index")
 
 
-class Drawing(Changes):
+class Drawing(Changes, Redrawing):
     """Strokes in millimetres, x right, y up, each with its pen. Immutable: every method returns a
     new Drawing.
 

@@ -21,6 +21,11 @@ def makers() -> dict[str, Callable[[], Drawing]]:
     centres = rng.uniform(0, 200, (10_000, 2))
     radii = rng.uniform(0.2, 5, 10_000)
     swings = curves.Swing(60, 2, damping=0.01), curves.Swing(60, 3.005, phase=90, damping=0.01)
+    rows = Drawing([[(0, y), (200, y)] for y in np.arange(0, 200, 0.4)])
+
+    def bent(x: np.ndarray, y: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        return x + 9 * np.sin(y / 11), y + 9 * np.sin(x / 13)
+
     return {
         "circle, radius 40": lambda: shapes.circle((60, 60), 40),
         "10,000 circles": lambda: shapes.circles(centres, radii),
@@ -34,6 +39,9 @@ def makers() -> dict[str, Callable[[], Drawing]]:
         "superformula": lambda: curves.superformula((0, 0), 20, m=6, n1=1, n2=7, n3=8),
         "any function": lambda: curves.parametric(lambda t: (t, 20 * np.sin(t)), 0, 60),
         "Hilbert, depth 9": lambda: curves.hilbert((0, 0), 200, depth=9),
+        "100,000 mm of hatching, mapped": lambda: rows.mapped(bent),
+        "the same, dashed": lambda: rows.dashed((3, 1)),
+        "the same, dashed by a field": lambda: rows.dashed((3, 1), scale=lambda x, y: 1 + x / 200),
         f"plant of {len(rewritten('X', PLANT, 9)):,} symbols": lambda: curves.lsystem(
             "X", PLANT, depth=9, angle=22.5
         ),
