@@ -7,6 +7,7 @@ import sys
 import time
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -52,7 +53,7 @@ def test_long_work_shows_a_line_and_takes_it_away(monkeypatch: pytest.MonkeyPatc
     with progress.stage("counting sheep") as work:
         until(terminal, "\rplotlib: counting sheep (0 s)")
         work.done(0.25)
-        until(terminal, "\rplotlib: counting sheep (25%, 0 s)")
+        until(terminal, "\rplotlib: counting sheep: 25% |#####               | 00:00, 00:00 left")
         with progress.stage("counting lambs"):
             until(terminal, "\rplotlib: counting lambs")
         shown = terminal.getvalue()
@@ -131,3 +132,67 @@ def test_a_listener_hears_no_announcement_on_stderr(
     progress.listen_on_stderr()
     progress.announce("something")
     assert capsys.readouterr().err == "something\n"
+
+
+def test_the_argument_shows_it_at_once_wherever_stderr_leads(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    log = io.StringIO()
+    monkeypatch.setattr(sys, "stderr", log)
+    with progress.asked("counting sheep", True):
+        pass
+    assert "counting sheep" in log.getvalue()
+
+
+def test_the_argument_silences_all_that_is_done_inside(
+    seen: list[tuple[str, float | None]],
+) -> None:
+    with progress.asked("counting sheep", False) as work:
+        work.done(0.5)
+        with progress.stage("counting lambs"):
+            pass
+    assert seen == []
+    with progress.asked("counting sheep", None):
+        pass
+    assert seen == [("counting sheep", 0.0), ("counting sheep", 1.0)]
+
+
+def test_a_function_is_told_the_share_of_the_whole_work_and_nobody_else_is(
+    seen: list[tuple[str, float | None]],
+) -> None:
+    told: list[float] = []
+    with progress.asked("counting sheep", told.append) as work:
+        work.done(0.5)
+        with progress.stage("counting lambs"):
+            pass
+    assert told == [0.0, 0.5, 1.0]
+    assert seen == []
+
+
+@pytest.mark.parametrize("wrong", ["yes", 3, [], lambda: None])
+def test_what_cannot_be_told_is_refused_before_the_work(wrong: Any) -> None:
+    words = "progress of counting sheep must be True, False"
+    with pytest.raises(pl.InvalidValue, match=words), progress.asked("counting sheep", wrong):
+        raise AssertionError("the work has begun")
+
+
+def test_planning_packing_and_the_proof_take_the_argument(tmp_path: Path) -> None:
+    told: dict[str, list[float]] = {"plan": [], "pack": [], "write": []}
+    axes = {"x": pl.Axis(10_000), "y": pl.Axis(10_000)}
+    lift = pl.ServoLift("M5", "M3")
+    machine = pl.Machine(width=100, height=100, **axes, lift=lift, feed=3_000)
+    rng = np.random.default_rng(1)
+    rows = pl.Drawing(list(rng.uniform(0, 90, (200, 2, 2))))
+    plot = pl.plan(rows, machine, progress=told["plan"].append)
+    area = shapely.box(0, 0, 20, 20)
+    pl.fields.circle_packing(area, smallest=0.5, largest=4, progress=told["pack"].append)
+    pl.gcode.write(plot, tmp_path / "plot.gcode", progress=told["write"].append)
+    assert all(shares[0] == 0.0 and shares[-1] == 1.0 for shares in told.values())
+    assert len(told["plan"]) > 3
+    assert told["plan"] == sorted(told["plan"])
+
+
+def test_without_tqdm_the_line_says_it_in_words(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(progress, "_meter", lambda: None)
+    work = progress.Stage("counting sheep", 0.25)
+    assert progress._words(work, time.monotonic()) == "plotlib: counting sheep (25%, 0 s)"

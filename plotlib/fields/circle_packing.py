@@ -18,7 +18,7 @@ from plotlib.errors import InvalidValue
 from plotlib.fields.particles import within
 from plotlib.fields.scalar import ScalarField, as_scalar
 from plotlib.pen import Pen
-from plotlib.progress import stage
+from plotlib.progress import Progress, Stage, asked
 
 _BUDGET = 200_000  # candidates looked at in one go, some tenths of a second
 
@@ -31,6 +31,7 @@ def circle_packing(
     gap: float = 0.0,
     candidates: int = 20_000,
     seed: Seed = 0,
+    progress: Progress = None,
 ) -> FloatArray:
     """Circles that fill an area without touching: their centres and radii, the largest first.
 
@@ -48,6 +49,9 @@ def circle_packing(
         How many random centres are tried; more leave less room.
     seed : int or numpy Generator, default 0
         Where they are.
+    progress : bool or function, optional
+        True shows it at once, a function is given the share done, 0 … 1; None shows it as
+        :mod:`plotlib.progress` does, above two seconds, and False nothing.
 
     Returns
     -------
@@ -92,17 +96,22 @@ def circle_packing(
     enough = np.isfinite(room) & (room >= least)
     if not enough.any():
         return np.empty((0, 3))
-    return _packed(spots[enough], room[enough], least, apart)
+    with asked("packing circles", progress) as work:
+        return _packed(spots[enough], room[enough], least, apart, work)
 
 
-@stage("packing circles")
-def _packed(spots: FloatArray, room: FloatArray, least: float, gap: float) -> FloatArray:
-    """The compiled packing in slices, between which Ctrl-C is heard."""
+def _packed(
+    spots: FloatArray, room: FloatArray, least: float, gap: float, work: Stage
+) -> FloatArray:
+    """The compiled packing in slices, between which Ctrl-C is heard; each pass takes circles down
+    to nine tenths of the widest, so shares are counted in powers of it.
+    """
     from plotlib.fields.circle_packing_kernel import COUNT, pack, packing
 
     state = packing(spots, room, gap)
     while not pack(state, spots, least, gap, _BUDGET):
-        pass
+        passed = math.log(room.max() / state.limits[0])
+        work.done(passed / math.log(room.max() / least) if passed else 0.0)
     return state.circles[: state.counts[COUNT]].copy()
 
 

@@ -20,12 +20,12 @@ from plotlib.drawing import Drawing, RegionLike
 from plotlib.errors import InvalidValue
 from plotlib.fields import grid
 from plotlib.fields.flowgrid import sampled_flow
-from plotlib.fields.progress import Progress, telling
 from plotlib.fields.scalar import ScalarField
 from plotlib.fields.taper import tapered
 from plotlib.fields.vector import VectorField, as_vector
 from plotlib.fields.walls import walls_of
 from plotlib.pen import Pen
+from plotlib.progress import Progress, asked
 
 if TYPE_CHECKING:
     from plotlib.fields.flow_kernel import Flow
@@ -94,7 +94,7 @@ def streamlines(
     pen : Pen, optional
         The pen; the default pen otherwise.
     progress : bool or function, optional
-        True for a bar, or a function that is given the share done, 0 … 1; None shows it as
+        True shows it at once, a function is given the share done, 0 … 1; None shows it as
         :mod:`plotlib.progress` does, above two seconds, and False nothing.
 
     Returns
@@ -142,8 +142,8 @@ def streamlines(
     rules = _rules(
         flow, spacing, least=least, ratio=ratio, slack=slack, shortest=stubs, order=order
     )
-    with telling(progress, "streamlines") as tell:
-        state = _run(inner, flow, rules, least, random, tell)
+    with asked("drawing streamlines", progress) as work:
+        state = _run(inner, flow, rules, least, random, work.done)
     points, offsets = reshape.simplify(*_strokes(state), slack / 2)
     if draw_back:
         spared = None if frays else _on_edge(points, offsets, inner, slack)

@@ -14,10 +14,17 @@ from plotlib.gcode.program import Program
 from plotlib.gcode.proving.proof import prove
 from plotlib.planning.clock import clock
 from plotlib.planning.plot import Plot
-from plotlib.progress import stage
+from plotlib.progress import Progress, asked
 
 
-def write(plot: Plot, path: PathLike, *, title: str = "", date: str = "") -> None:
+def write(
+    plot: Plot,
+    path: PathLike,
+    *,
+    title: str = "",
+    date: str = "",
+    progress: Progress = None,
+) -> None:
     r"""Write a plot as a G-code file that has been proven before it is kept.
 
     The text is read back by an independent interpreter and must replay to the plot, point for point
@@ -33,6 +40,9 @@ def write(plot: Plot, path: PathLike, *, title: str = "", date: str = "") -> Non
     title, date : str, optional
         For the comment header; no date is written unless given, so that the same plot gives the
         same bytes.
+    progress : bool or function, optional
+        True shows it at once, a function is given the share done, 0 … 1; None shows it as
+        :mod:`plotlib.progress` does, above two seconds, and False nothing.
 
     Raises
     ------
@@ -64,8 +74,8 @@ def write(plot: Plot, path: PathLike, *, title: str = "", date: str = "") -> Non
     for name, value in (("title", title), ("date", date)):
         if not isinstance(value, str):
             raise InvalidValue(f"{name} must be text, got {value!r:.100}", name=name, value=value)
-    text = text_of(plot, title=title, date=date)
-    with stage("proving the G-code"):
+    with asked("proving the G-code", progress):
+        text = text_of(plot, title=title, date=date)
         prove(text, plot)
     write_whole(path, text.encode("ascii"))
 

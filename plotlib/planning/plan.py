@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 from functools import partial
 from typing import Any
@@ -25,7 +25,7 @@ from plotlib.planning.placing.grid import GridStrokes, stands
 from plotlib.planning.placing.notes import feed_notes, margin_note, paper_note
 from plotlib.planning.plot import Plot
 from plotlib.planning.writable import check_writable
-from plotlib.progress import stage
+from plotlib.progress import Progress, Stage, asked, stage
 from plotlib.sheet import Sheet
 
 
@@ -43,6 +43,7 @@ def plan(
     keep_order: bool = False,
     time_limit: float | None = None,
     refuse: str | Collection[str] = (),
+    progress: Progress = None,
 ) -> Plot:
     """Put a drawing on a machine: check it, join strokes that meet, and find a short way for the
     pen.
@@ -81,6 +82,9 @@ def plan(
     refuse : {"margin", "paper", "feed"} or several of them, optional
         What is refused, where it would only be noted in ``plot.warnings``: ink in the sheet's
         margin, paper that hangs off the bed, a pen's feed that an axis cannot follow.
+    progress : bool or function, optional
+        True shows it at once, a function is given the share done, 0 … 1; None shows it as
+        :mod:`plotlib.progress` does, above two seconds, and False nothing.
 
     Returns
     -------
@@ -123,8 +127,8 @@ def plan(
     noted = paper_note(machine, sheet, refuse="paper" in options.refuse)
     strokes = check_envelope(Task(drawing, machine, sheet, margin="margin" in options.refuse))
     noted += margin_note(strokes, machine, sheet)
-    with stage("planning"):
-        drawn = _drawn(strokes, drawing.pens, machine, options)
+    with asked("planning", progress) as work:
+        drawn = _drawn(strokes, drawing.pens, machine, options, work)
     whole = drawn.strokes
     noted += feed_notes(whole, drawing.pens, machine, refuse="feed" in options.refuse)
     placed = Drawing._make(
@@ -159,7 +163,11 @@ class _Drawn:
 
 
 def _drawn(
-    strokes: GridStrokes, pens: tuple[Pen, ...], machine: Machine, options: Options
+    strokes: GridStrokes,
+    pens: tuple[Pen, ...],
+    machine: Machine,
+    options: Options,
+    work: Stage,
 ) -> _Drawn:
     """Join and order the strokes, pen by pen, from home over the park point to the park point."""
     metric = metric_of(machine, options.metric)
@@ -168,20 +176,32 @@ def _drawn(
     joining_ink = 0.0
     least = 0
     cost = 0.0
-    for number in options.pens:
+    for place_of_pen, number in enumerate(options.pens):
         pen = pens[number].name
         joining = _joining(machine, pens[number], options)
         with stage(f"joining the strokes of pen {pen}"):
             runs, labels, added, fewest = _joined(strokes, options.labels, number, joining)
         ends = {"home": place, "finish": park}
-        with stage(f"looking for a short order of {len(runs):,} strokes of pen {pen}"):
-            ordered, spent = _ordered(runs, labels, metric, {**ends, **_search(options)})
+        search = {**ends, **_search(options)}
+        with stage(f"looking for a short order of {len(runs):,} strokes of pen {pen}") as ordering:
+            tell = _both(work, place_of_pen, len(options.pens), ordering)
+            ordered, spent = _ordered(runs, labels, metric, {**search, "tell": tell})
         parts.append(ordered)
         joining_ink += added
         least += fewest
         cost += spent
         place = park
     return _Drawn(_stacked(parts), joining_ink, least, cost)
+
+
+def _both(work: Stage, place: int, pens: int, ordering: Stage) -> Callable[[float], None]:
+    """Tell of the share done of ordering one pen, and so of planning all of them."""
+
+    def tell(share: float) -> None:
+        ordering.done(share)
+        work.done((place + share) / pens)
+
+    return tell
 
 
 def _search(options: Options) -> dict[str, Any]:

@@ -5,6 +5,7 @@ cost the least.
 from __future__ import annotations
 
 import time
+from collections.abc import Callable
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -34,6 +35,7 @@ def order(
     groups: ArrayLike | None = None,
     keep: bool = False,
     seed: Seed = 0,
+    tell: Callable[[float], object] | None = None,
 ) -> Order:
     """Find an order of the runs whose pen-up moves cost little; never worse than the given order or
     the nearest-neighbour order.
@@ -58,6 +60,8 @@ def order(
         Keep the order as given; only directions and start vertices of closed runs are chosen.
     seed : int or numpy.random.Generator, default 0
         Seed of the search.
+    tell : function, optional
+        Told now and then how much of the search is done, 0 to 1.
 
     Returns
     -------
@@ -110,7 +114,7 @@ def order(
         def go_on() -> bool:
             return asked() and in_time()
 
-        work = None if keep else Work(amount, int(draws.integers(2**31)), go_on)
+        work = None if keep else Work(amount, int(draws.integers(2**31)), go_on, tell=tell)
         return _best_order(states, metric, ends, labels, work)
 
     return interruptible(found) if len(states.xy) > AT_ONCE else found(lambda: True)

@@ -15,7 +15,7 @@ from plotlib.planning.ordering.lists import near_lists
 from plotlib.planning.ordering.runs import States
 from plotlib.planning.ordering.seats import Strokes, seat_lists
 from plotlib.planning.ordering.tiles import TILE, Ground, in_tiles, long_links_search
-from plotlib.planning.ordering.tour import Annealing, GoOn, Search, Tour, greedy_tour
+from plotlib.planning.ordering.tour import Annealing, GoOn, Search, Tell, Tour, greedy_tour
 
 SPLIT = 75_000  # strokes from which on they are searched in blocks: one and a half of a block
 # Kicks for each stroke at effort 1 (linear between): 2.7 s for 1,000 dots, 4.5 s for 3,000 to 6,000
@@ -37,14 +37,15 @@ MOST_SEATS = 32  # and at most; the last choice among all vertices is exact
 
 @dataclass(frozen=True)
 class Work:
-    """How much to do: the effort, the seed, whether to go on (asked now and then), and of how many
-    strokes this may be a part.
+    """How much to do: the effort, the seed, whether to go on (asked now and then), of how many
+    strokes this may be a part, and who is told of the share done.
     """
 
     effort: float
     seed: int
     go_on: GoOn = None
     strokes: int = 0
+    tell: Tell = None
 
     def kicks(self, strokes: int, *, dots: bool, closed: float = 0.0) -> float:
         """Kicks for each of so many strokes, a share ``closed`` of them closed; rounded, as is the
@@ -103,7 +104,8 @@ def solve_tour(
     search = _descended(ground, 2 * np.arange(len(seq), dtype=np.int32), work)
     search = _descended(ground, long_links_search(ground, search.best, work.seed, work.go_on), work)
     kicks = work.kicks(len(seq), dots=lists.twins, closed=strokes.share)
-    annealing = Annealing(kicks, warmth(kicks, dots=lists.twins), 0.0, work.seed, work.go_on)
+    hot = warmth(kicks, dots=lists.twins)
+    annealing = Annealing(kicks, hot, 0.0, work.seed, work.go_on, work.tell)
     tour: Tour = ends[_annealed(search, ground, annealing)].astype(np.int32)
     places = np.empty((len(seq), 2))
     places[ends[0::2] >> 1] = ground.xy[0::2]
@@ -153,7 +155,7 @@ def search_order(
     entered in the order found.
     """
     rounds = ROUNDS if (np.diff(states.first) > _most_seats(states)).any() else 1
-    share = Work(work.effort / rounds, work.seed, work.go_on)
+    share = Work(work.effort / rounds, work.seed, work.go_on, tell=work.tell)
     for number in range(rounds):
         entered = _one_round(states, entered, metric, ends, share, fresh=number == 0)
         if states.closed.any():

@@ -174,6 +174,7 @@ def in_tiles(ground: Ground, seq: Tour, work: Annealing) -> Tour:
     rng = np.random.default_rng(work.seed)
     size = TILE if len(seq) <= LONG else SMALL
     for number in range(ROUNDS):
+        work.done(number / ROUNDS)
         labels = cells(middle, WIDE if number < FIRST else size, rng.random())
         for label in np.unique(labels[labels >= 0]):
             if not work.goes_on():
