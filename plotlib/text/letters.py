@@ -7,10 +7,11 @@ import numpy as np
 from plotlib import checks
 from plotlib.arrays import affine
 from plotlib.arrays.ragged import Ragged
-from plotlib.checks import FloatArray
+from plotlib.checks import FloatArray, Seed
 from plotlib.drawing import Drawing, RegionLike
 from plotlib.errors import InvalidValue
 from plotlib.pen import Pen
+from plotlib.text.setting.hand import unsteady
 from plotlib.text.setting.layout import Layout, laid_out
 from plotlib.text.setting.strokes import strokes_of
 from plotlib.text.setting.style import Style, anchor_of, style_of
@@ -33,8 +34,11 @@ def lettering(
     anchor: str = "baseline",
     angle: float = 0.0,
     wrap: float | None = None,
+    stretch: float = 0.0,
     missing: str | None = None,
     within: RegionLike | None = None,
+    wobble: float = 0.0,
+    seed: Seed = 0,
 ) -> Drawing:
     r"""Letter a text with single strokes.
 
@@ -76,10 +80,18 @@ def lettering(
         Degrees counter-clockwise by which the block is turned about ``at``.
     wrap : float, optional
         Width in mm to which lines are broken; without it only line ends of the text break.
+    stretch : float, default 0
+        By what share of their width justified lines may widen or narrow their letters, 0 to 0.2,
+        before their spaces give: 0.03 closes most wide gaps and is not seen.
     missing : str, optional
         A character drawn in the place of any that the face lacks; ``""`` leaves those out.
     within : Drawing, Sheet, Polygon or MultiPolygon, optional
         The area that the lettering may not leave.
+    wobble : float, default 0
+        How unsteady the hand is, as a share of the height, 0 to 0.5: letters are displaced a
+        little, each differently, and stay joined; 0.05 looks written.
+    seed : int or numpy Generator, default 0
+        Where the wobble comes from.
 
     Returns
     -------
@@ -118,8 +130,12 @@ def lettering(
         leading=leading,
         missing=missing,
     )
-    layout, matrix = block(text, style, at=at, align=align, anchor=anchor, angle=angle, wrap=wrap)
-    points, offsets = placed(layout, style, matrix)
+    layout, matrix = block(
+        text, style, at=at, align=align, anchor=anchor, angle=angle, wrap=wrap, stretch=stretch
+    )
+    hand = checks.between("wobble", wobble, 0.0, 0.5)
+    points, offsets = strokes_of(layout, style)
+    points = affine.apply(matrix, unsteady(points, style.height, hand, seed))
     drawing = Drawing.from_arrays(points, offsets, pen=pen)
     if within is not None:
         refuse_outside(drawing, within, text)
@@ -135,13 +151,16 @@ def block(
     anchor: str,
     angle: float,
     wrap: float | None,
+    stretch: float = 0.0,
 ) -> tuple[Layout, FloatArray]:
     """The layout of a block, and the map (2, 3) that puts it in its place."""
     level, side = anchor_of(anchor, align)
     limit = None if wrap is None else checks.positive("wrap", wrap, unit="mm")
     if align == "justified" and limit is None:
         raise InvalidValue("justified lines need a width: give wrap in mm", name="wrap")
-    layout = laid_out(text, style, align=align, wrap=limit)
+    give = checks.between("stretch", stretch, 0.0, 0.2)
+    give = give if align == "justified" else 0.0
+    layout = laid_out(text, style, align=align, wrap=limit, stretch=give)
     depth = (len(layout.starts) - 1) * style.leading
     dx = {"left": 0.0, "centre": layout.width / 2, "right": layout.width}[side]
     dy = {

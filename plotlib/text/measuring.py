@@ -66,13 +66,14 @@ def measure(
     anchor: str = "baseline",
     angle: float = 0.0,
     wrap: float | None = None,
+    stretch: float = 0.0,
     **options: Unpack[Options],
 ) -> Measure:
     """What ``lettering`` with the same arguments will take.
 
     Parameters
     ----------
-    text, height, at, align, anchor, angle, wrap, **options
+    text, height, at, align, anchor, angle, wrap, stretch, **options
         As ``lettering`` takes them.
 
     Returns
@@ -95,7 +96,9 @@ def measure(
     (18.571, -1.6666666666666665, 5.0)
     """
     style = style_of(height, **options)
-    layout, matrix = block(text, style, at=at, align=align, anchor=anchor, angle=angle, wrap=wrap)
+    layout, matrix = block(
+        text, style, at=at, align=align, anchor=anchor, angle=angle, wrap=wrap, stretch=stretch
+    )
     begins = _baselines(layout, style, matrix)
     last = len(begins) - 1
     end = (layout.starts[last] + layout.advances[last], -last * style.leading)

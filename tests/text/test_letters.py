@@ -288,3 +288,57 @@ def test_the_room_of_text_is_light_to_import():
     code += f"print(sorted({heavy} & set(sys.modules)))"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"
+
+
+LONG = (
+    "We have had nine days of wind. On the sixth the old mark on the outer skerry went, with its "
+    "ladder, and since then the lamp stands alone. Nobody was hurt. The terns did not mind at all: "
+    "they sat in the lee of the boathouse in rows, like clerks, and shouted at the sea."
+)
+
+
+def gaps(stretch):
+    """Room between the words of justified lines, mm; from the ink of single strokes."""
+    lines = {}
+    drawn = lettering(
+        LONG, height=3, leading=40, wrap=90, align="justified", stretch=stretch, tracking=0.01
+    )
+    for stroke in drawn:
+        lines.setdefault(round(-stroke[:, 1].mean() / 40), []).append(stroke[:, 0])
+    found = []
+    for strokes in list(lines.values())[:-1]:
+        spans = sorted((x.min(), x.max()) for x in strokes)
+        reach = np.maximum.accumulate([high for _, high in spans])
+        found += [low - before for (low, _), before in zip(spans[1:], reach, strict=False)]
+    return np.array(found)
+
+
+def test_letters_that_may_stretch_close_wide_gaps():
+    wide, even = gaps(0.0), gaps(0.04)
+    assert wide.max() > 6.5
+    assert even.max() < 4.1
+    drawn = lettering(LONG, height=3, wrap=90, align="justified", stretch=0.04)
+    assert measure(LONG, height=3, wrap=90, align="justified", stretch=0.04).ink == pytest.approx(
+        drawn.bounds
+    )
+    assert drawn.bounds[2] <= 90 + 1
+
+
+def test_stretched_letters_change_by_no_more_than_was_allowed():
+    plain = measure(LONG, height=3, wrap=90)
+    some = measure(LONG, height=3, wrap=90, align="justified", stretch=0.04)
+    assert " ".join(some.lines) == " ".join(plain.lines) == LONG
+    assert max(some.advances) < 90 + 2  # the room beside the ink of the first and the last letter
+
+
+def test_a_wobble_makes_letters_differ_and_keeps_them_joined():
+    even = lettering("eeee", face="script simplex", height=4)
+    hand = lettering("eeee", face="script simplex", height=4, wobble=0.05, seed=3)
+    assert len(hand) == len(even)
+    assert len(hand.points) == len(even.points)
+    away = np.hypot(*(hand.points - even.points).T)
+    assert 0.02 < away.mean() < 0.3
+    assert away.max() < 0.6
+    assert hand == lettering("eeee", face="script simplex", height=4, wobble=0.05, seed=3)
+    assert hand != lettering("eeee", face="script simplex", height=4, wobble=0.05, seed=4)
+    assert even == lettering("eeee", face="script simplex", height=4, wobble=0.0, seed=4)

@@ -38,7 +38,13 @@ def paragraphs(slots: Slots) -> Lines:
 
 
 def wrapped(
-    slots: Slots, run: FloatArray, limit: float, *, hyphen: float, tracking: float
+    slots: Slots,
+    run: FloatArray,
+    limit: float,
+    *,
+    hyphen: float,
+    tracking: float,
+    stretch: float = 0.0,
 ) -> Lines:
     """Break at spaces, after dashes and at soft hyphens, so that no line is longer than ``limit``.
 
@@ -58,6 +64,8 @@ def wrapped(
         Width in mm that a soft hyphen takes where it is used.
     tracking : float
         Extra room in mm after each character, which does not count at the end of a line.
+    stretch : float
+        By what share of ``limit`` a line may be too long, because it will be squeezed.
 
     Raises
     ------
@@ -80,7 +88,7 @@ def wrapped(
             first.append(int(whole.first[number]))
             last.append(int(whole.first[number]))
             final.append(True)
-        for low, high in _best(lefts, rights, a, b, limit):
+        for low, high in _best(lefts, rights, a, b, limit, stretch * limit):
             first.append(int(start[low]))
             last.append(int(end[high]))
             final.append(high == b - 1)
@@ -121,7 +129,7 @@ def _refuse_long(
 
 
 def _best(
-    left: list[float], right: list[float], a: int, b: int, limit: float
+    left: list[float], right: list[float], a: int, b: int, limit: float, over: float
 ) -> list[tuple[int, int]]:
     """First and last word of each line of the paragraph of the words ``a`` to ``b``."""
     room = limit * (1 + 1e-12)
@@ -132,9 +140,9 @@ def _best(
         choice = high
         for low in range(high, a - 1, -1):
             spare = room - (right[high] - left[low])
-            if spare < 0.0:
+            if spare < -over:
                 break
-            total = cost[low - a] + (spare * spare if high < b - 1 else 0.0)
+            total = cost[low - a] + (spare * spare if high < b - 1 or spare < 0.0 else 0.0)
             if total < best:
                 best = total
                 choice = low

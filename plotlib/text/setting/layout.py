@@ -31,6 +31,8 @@ class Layout:
         The line of each slot.
     starts, advances : ndarray (L,), float64
         Where each line begins, and how far it runs.
+    widths : ndarray (n,), float64
+        Factor on the width of each slot, where justified lines widen or narrow their letters.
     width : float
         Of the block: what it was wrapped to, else the longest advance.
     texts : tuple of str
@@ -43,11 +45,14 @@ class Layout:
     line: IntArray
     starts: FloatArray
     advances: FloatArray
+    widths: FloatArray
     width: float
     texts: tuple[str, ...]
 
 
-def laid_out(text: str, style: Style, *, align: str = "left", wrap: float | None = None) -> Layout:
+def laid_out(
+    text: str, style: Style, *, align: str = "left", wrap: float | None = None, stretch: float = 0.0
+) -> Layout:
     """Break, measure, align."""
     slots = slots_of(text, style.face, style.missing)
     advance = _advances(slots, style)
@@ -57,10 +62,15 @@ def laid_out(text: str, style: Style, *, align: str = "left", wrap: float | None
         hyphen = glyph_of(style.face, "-") or Glyph(0.0, 0.0)
         run = np.concatenate([[0.0], np.cumsum(advance)])
         lines = wrapped(
-            slots, run, wrap, hyphen=hyphen.advance * style.scale[0], tracking=style.tracking
+            slots,
+            run,
+            wrap,
+            hyphen=hyphen.advance * style.scale[0],
+            tracking=style.tracking,
+            stretch=stretch,
         )
         slots, advance = _hyphenated(slots, lines, advance, hyphen, style)
-    return _placed(slots, lines, advance, style, align=align, wrap=wrap)
+    return _placed(slots, lines, advance, style, align=align, wrap=wrap, stretch=stretch)
 
 
 def _advances(slots: Slots, style: Style) -> FloatArray:
@@ -97,7 +107,14 @@ def _hyphenated(
 
 
 def _placed(
-    slots: Slots, lines: Lines, advance: FloatArray, style: Style, *, align: str, wrap: float | None
+    slots: Slots,
+    lines: Lines,
+    advance: FloatArray,
+    style: Style,
+    *,
+    align: str,
+    wrap: float | None,
+    stretch: float,
 ) -> Layout:
     sizes = lines.last - lines.first
     offsets = offsets_of(sizes)
@@ -111,18 +128,32 @@ def _placed(
     advances = run[offsets[1:]] - run[offsets[:-1]] - np.where(spoken, style.tracking, 0.0)
     pen = run[:-1] - run[offsets[line]]
     width = wrap if wrap is not None else float(advances.max(initial=0.0))
+    factor = _stretched(advances, lines.final, width, stretch)
+    pen = pen * factor[line]
+    advances = advances * factor
     starts = {"centre": (width - advances) / 2, "right": width - advances}.get(
         align, np.zeros(len(sizes))
     )
     if align == "justified":
         spaces = slots.space[index] if len(index) else np.zeros(0, np.bool_)
         pen, starts, advances = _justified(
-            slots, index, pen, offsets, spaces, advances, lines.final, style, width
+            slots, index, pen, offsets, spaces, advances, lines.final, style, width, factor
         )
     texts = tuple(
         slots.written(int(a), int(b)) for a, b in zip(lines.first, lines.last, strict=True)
     )
-    return Layout(slots.glyphs, index, pen + starts[line], line, starts, advances, width, texts)
+    return Layout(
+        slots.glyphs, index, pen + starts[line], line, starts, advances, factor[line], width, texts
+    )
+
+
+def _stretched(advances: FloatArray, final: BoolArray, width: float, stretch: float) -> FloatArray:
+    """Factors (L,) on the width of each line's letters that bring it nearer to ``width``."""
+    if not stretch:
+        return np.ones(len(advances))
+    wanted = np.divide(width, advances, out=np.ones(len(advances)), where=advances > 0)
+    most = np.where(final, 1.0, 1.0 + stretch)
+    return np.clip(wanted, 1.0 - stretch, most)
 
 
 def _justified(
@@ -135,6 +166,7 @@ def _justified(
     final: BoolArray,
     style: Style,
     width: float,
+    factor: FloatArray,
 ) -> tuple[FloatArray, FloatArray, FloatArray]:
     """Stretch the spaces so that the ink of each line reaches from edge to edge; last lines and
     lines without spaces keep theirs.
@@ -150,9 +182,9 @@ def _justified(
         style,
     )
     left[full] = [edges[key][0] for key in index[offsets[full]]]
-    right[full] = pen[offsets[full + 1] - 1] + [
-        edges[key][1] for key in index[offsets[full + 1] - 1]
-    ]
+    right[full] = [edges[key][1] for key in index[offsets[full + 1] - 1]]
+    left[full] *= factor[full]
+    right[full] = pen[offsets[full + 1] - 1] + right[full] * factor[full]
     number = np.bincount(line[spaces], minlength=len(sizes))
     stretch = ~final & (number > 0)
     share = np.where(stretch, (width - (right - left)) / np.maximum(number, 1), 0.0)

@@ -20,7 +20,7 @@ def strokes_of(layout: Layout, style: Style) -> Ragged:
     lefts = np.array([glyph.left for glyph in layout.glyphs])[layout.index]
     owner = slot[stroke_of(offsets)]
     units = points[:, 0] - lefts[owner]
-    x = units * across + layout.pen[owner] + points[:, 1] * (up * style.lean)
+    x = units * across * layout.widths[owner] + layout.pen[owner] + points[:, 1] * (up * style.lean)
     y = points[:, 1] * up - layout.line[owner] * style.leading
     result = np.column_stack([x, y])
     if style.face.joins and style.tracking == 0.0:
