@@ -223,3 +223,56 @@ def test_too_many_dashes_are_refused_before_they_are_made() -> None:
 def test_the_order_of_dashes_is_that_of_the_stroke() -> None:
     starts = [stroke[0, 0] for stroke in LINE.dashed((0.7, 0.4, 0.1, 0.2))]
     assert all(first < second for first, second in pairwise(starts))
+
+
+# ---- thinned
+
+
+def all_pairs(drawing: Drawing, spacing: float) -> list[np.ndarray]:
+    """Which nodes stay, by comparing each with all free ones of strokes before: the slow way."""
+    kept: list[np.ndarray] = []
+    result = []
+    for stroke in drawing:
+        nodes = [stroke[0]]
+        for one, two in pairwise(stroke):
+            parts = max(int(np.ceil(np.hypot(*(two - one)) / (spacing / 4))), 1)
+            nodes += [one + (two - one) * share for share in np.arange(1, parts + 1) / parts]
+        places = np.array(nodes)
+        free = np.ones(len(places), np.bool_)
+        for others in kept:
+            near = np.hypot(*(places[:, None] - others[None]).transpose(2, 0, 1)) < spacing
+            free &= ~near.any(axis=1)
+        kept.append(places[free])
+        result.append(places[free])
+    return result
+
+
+@some
+@given(drawings(), st.sampled_from([1.0, 3.0, 8.0]))
+def test_what_stays_is_what_comparing_all_pairs_leaves(drawing: Drawing, spacing: float) -> None:
+    thin = drawing.thinned(spacing)
+    wanted = all_pairs(drawing, spacing)
+    free = np.concatenate([places for places in wanted if len(places)] or [np.empty((0, 2))])
+    for point in thin.points:
+        assert np.hypot(*(free - point).T).min() < 1e-9
+    assert thin.length <= drawing.length + 1e-9
+    if len(drawing):
+        assert thin[:1] == drawing[:1]
+
+
+def test_lines_that_run_together_end_where_they_meet() -> None:
+    fan = Drawing([[(0, 0), (100, 0)], [(0, 3), (100, 0)], [(0, 6), (100, 0)]])
+    thin = fan.thinned(1.0)
+    assert np.allclose([stroke[-1, 0] for stroke in thin], [100, 66.7, 83.3], atol=0.3)
+    assert fan.thinned(0.01)[0].tolist() == fan[0].tolist()
+    crossing = Drawing([[(0, 0), (10, 0)], [(5, -5), (5, 5)]]).thinned(1.0)
+    assert len(crossing) == 3
+    assert len(Drawing([[(0, 0), (10, 0)], [(9, -5), (9, 0.8)]]).thinned(1, shortest=3)) == 2
+
+
+def test_thinning_keeps_pens_and_dots() -> None:
+    drawing = LINE + Drawing([[(5, 0.5)], [(5, 3)]], pen=BLUE)
+    thin = drawing.thinned(1)
+    assert [len(stroke) for stroke in thin] == [2, 1]
+    assert thin.pens[thin.pen_index[1]].name == "blue"
+    assert len(Drawing().thinned(1)) == 0

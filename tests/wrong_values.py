@@ -284,6 +284,7 @@ GIVEN: dict[str, dict[str, Any]] = {
     "Drawing.reversed": {},
     "Drawing.scaled": {"x": 2.0},
     "Drawing.simplified": {"tolerance": 0.1},
+    "Drawing.thinned": {},
     "Drawing.to_shapely": {},
     "Drawing.transformed": {"matrix": [[1, 0, 5], [0, 1, 5]]},
     "Drawing.turned": {"angle": 30.0},

@@ -1,4 +1,4 @@
-"""A drawing bent by a function of the plane, or cut into dashes."""
+"""A drawing bent by a function of the plane, cut into dashes, or thinned."""
 
 from __future__ import annotations
 
@@ -12,6 +12,8 @@ from plotlib.arrays import ragged
 from plotlib.arrays.asking import PlaneFunction
 from plotlib.arrays.dashing import dash
 from plotlib.arrays.mapping import remap
+from plotlib.arrays.pieces import without_crumbs
+from plotlib.arrays.thinning import thin
 from plotlib.checks import (
     FloatArray,
     IntArray,
@@ -171,6 +173,44 @@ class Redrawing:
         )
         if least:
             points, offsets, source = _without_short(points, offsets, source, least)
+        return self._make(points, offsets, self._pen_index[source], self._pens)
+
+    def thinned(self, spacing: float, *, shortest: float = 0.0) -> Drawing:
+        """Without what runs nearer than a distance to strokes before it, so that ink does not clot.
+
+        Parameters
+        ----------
+        spacing : float
+            The least distance in mm between two strokes, > 0: about the pen's width. It is felt at
+            places a quarter of it apart.
+        shortest : float, default 0
+            Pieces cut off a stroke are left out if they are shorter than this, mm.
+
+        Returns
+        -------
+        Drawing
+            Strokes in their order, the first whole; of each later one the parts that keep their
+            distance from what was kept of those before it. What crosses another stroke is cut
+            there. A stroke may come as near to itself as it likes.
+
+        Raises
+        ------
+        InvalidValue
+            If an argument is invalid, or ``spacing`` so small that more than 20 million places
+            would be looked at.
+
+        Examples
+        --------
+        >>> from plotlib.drawing import Drawing
+        >>> lines = Drawing([[(0, 0), (100, 0)], [(0, 2), (100, 0)]])
+        >>> [stroke[-1, 0].round() for stroke in lines.thinned(0.5)]
+        [np.float64(100.0), np.float64(75.0)]
+        """
+        apart = positive("spacing", spacing, unit="mm")
+        least = not_negative("shortest", shortest, unit="mm")
+        before = ragged.lengths(self._points, self._offsets)
+        found = thin(self._points, self._offsets, apart)
+        points, offsets, source = without_crumbs(*found, before, least)
         return self._make(points, offsets, self._pen_index[source], self._pens)
 
 
