@@ -36,6 +36,7 @@ from plotlib.fields.lines_kernel import (
     nearest,
     spacing_at,
     take_back,
+    test_distance,
     trace,
 )
 from plotlib.fields.walls_kernel import Walls, is_inside
@@ -49,6 +50,14 @@ _LONG_ENOUGH = 100.0
 # a candidate in the middle of a hole promises the hole's width, less this: after all others
 HOLE = 1e9
 _WIDE = 2.0  # spacings
+
+
+@compiled
+def _seed_distance(rules: Rules, apart: float) -> float:
+    """How far a seed must be from every line: the spacing, or the test distance where that is
+    more.
+    """
+    return max(apart, test_distance(rules, apart))
 
 
 @compiled
@@ -113,7 +122,8 @@ def fill(state: State, flow: Flow, walls: Walls, rules: Rules, budget: int) -> i
         x = state.candidate[c, 0]
         y = state.candidate[c, 1]
         apart = spacing_at(rules, flow, x, y)
-        if not is_inside(walls, x, y) or nearest(state, x, y, apart, -1, 0.0, 0.0)[1] >= 0:
+        alone = _seed_distance(rules, apart)
+        if not is_inside(walls, x, y) or nearest(state, x, y, alone, -1, 0.0, 0.0)[1] >= 0:
             budget -= 1
             continue
         seed = state.counts[SAMPLES]
@@ -170,7 +180,7 @@ def _seed_beside(state: State, flow: Flow, rules: Rules, seed: int, length: floa
                         rules, flow, state.x[k] + side * v * reach, state.y[k] - side * u * reach
                     )
                 # a hair farther than the spacing, so that rounding does not refuse it
-                reach *= 1.0002
+                reach = 1.0002 * _seed_distance(rules, reach)
                 push(state, state.x[k] + side * v * reach, state.y[k] - side * u * reach, promise)
 
 
@@ -186,7 +196,8 @@ def holes(
     for y in ys:
         for x in xs:
             apart = spacing_at(rules, flow, x, y)
-            if nearest(state, x, y, apart, -1, 0.0, 0.0)[1] >= 0 or not is_inside(walls, x, y):
+            alone = _seed_distance(rules, apart)
+            if nearest(state, x, y, alone, -1, 0.0, 0.0)[1] >= 0 or not is_inside(walls, x, y):
                 continue
             far = math.sqrt(nearest(state, x, y, 3.0 * apart, -1, 0.0, 0.0)[0]) / apart
             found[n, 0] = x

@@ -95,6 +95,12 @@ def spacing_at(rules: Rules, flow: Flow, x: float, y: float) -> float:
 
 
 @compiled
+def test_distance(rules: Rules, apart: float) -> float:
+    """How far samples must be apart so that what runs between them keeps the test distance, mm."""
+    return math.sqrt((rules.ratio * apart + rules.extra) ** 2 + 0.25 * (rules.stride * apart) ** 2)
+
+
+@compiled
 def nearest(
     state: State, x: float, y: float, reach: float, line: int, along: float, alone: float
 ) -> tuple[float, int]:
@@ -183,9 +189,7 @@ def _grow(state: State, flow: Flow, walls: Walls, rules: Rules, seed: int, sign:
         )
         if size == 0.0:
             break
-        test = math.sqrt(
-            (rules.ratio * apart + rules.extra) ** 2 + 0.25 * (rules.stride * apart) ** 2
-        )
+        test = test_distance(rules, apart)
         if homeward >= 0.0:
             miss = _passes(state, seed, start_u, start_v, x, y, new_x, new_y)
             if miss <= rules.closing:
@@ -211,6 +215,9 @@ def _grow(state: State, flow: Flow, walls: Walls, rules: Rules, seed: int, sign:
         if hit >= 0:
             near_start = state.owner[hit] == line and sign > 0 and state.along[hit] < 2.0 * test
             if not near_start or share < 1.0:
+                break
+            # its own start may hide a sample of another line that is too near as well
+            if nearest(state, new_x, new_y, test, line, 0.0, math.inf)[1] >= 0:
                 break
             if homeward < 0.0:
                 homeward = 0.0

@@ -129,7 +129,11 @@ def _crossing(edge: FloatArray, px: float, py: float, qx: float, qy: float) -> f
 
 @compiled
 def free_share(walls: Walls, px: float, py: float, qx: float, qy: float) -> float:
-    """How much of the step p … q, 0 … 1, lies inside when p does: 1 where no edge is in the way."""
+    """How much of the step p … q, 0 … 1, lies inside when p does: 1 where no edge is in the way.
+
+    None of it where q is outside and yet no edge seems to be in the way: p lies on the edge, but
+    for rounding. Without that question a line would leave there, and nothing outside ends it.
+    """
     i0 = _column(min(px, qx), walls.x, walls.cell, walls.columns)
     i1 = _column(max(px, qx), walls.x, walls.cell, walls.columns)
     j0 = _column(min(py, qy), walls.y, walls.cell, walls.rows)
@@ -143,5 +147,5 @@ def free_share(walls: Walls, px: float, py: float, qx: float, qy: float) -> floa
                 if 0.0 <= t < nearest:
                     nearest = t
     if nearest > 1.0:
-        return 1.0
+        return 1.0 if is_inside(walls, qx, qy) else 0.0
     return max(0.0, nearest - _BACK / math.hypot(qx - px, qy - py))

@@ -7,6 +7,12 @@ from plotlib import Pen, fields
 from plotlib.errors import InvalidValue
 from tests.oracles_fields import covered, nearest_lines
 
+DIAGONAL = [(-23.93, -23.93), (27.13, 27.13), (27.13, 0)]
+ESCAPES = [
+    ("curl", 20000, 28.05938916618017, 1.5, 0.7768799978092311),
+    ("gradient", 614237, 6.311201070813916, 0.25, 0.24211464900022506),
+]
+
 SHEET = box(0, 0, 60, 45)
 FIELDS = {
     "smooth curl": fields.perlin(scale=30, seed=4).curl(),
@@ -229,3 +235,33 @@ def test_refuses_fields_that_are_not_finite():
     holed = fields.flow(lambda x, y: (1 / np.where(x > 30, 0.0, 1.0), y))
     with np.errstate(divide="ignore"), pytest.raises(InvalidValue, match="the vector field is"):
         fields.streamlines(holed, SHEET, spacing=1)
+
+
+@pytest.mark.parametrize("corners", [[(0, 0), (14.82, 14.82), (0, 14.82)], DIAGONAL])
+def test_a_seed_on_the_edge_lets_no_line_out(corners, monkeypatch):
+    """Seeds between rows and columns of equal pitch can lie on a diagonal edge to the last bit; a
+    line from there went out, to run on until the memory was full or the table of cells was left.
+    """
+    from plotlib.fields import evenly
+
+    def refused(state):
+        raise AssertionError("there is room for all samples of an area")
+
+    monkeypatch.setattr(evenly, "_enlarged", refused)
+    area = Polygon(corners)
+    for kind, seed, scale, spacing, test in ESCAPES:
+        noise = fields.perlin(scale=scale, seed=seed % 1000, octaves=1 + seed % 1000 % 3)
+        field = noise.curl() if kind == "curl" else noise.gradient()
+        lines = fields.streamlines(field, area, spacing=spacing, test=test, seed=seed)
+        assert shapely.covers(area, shapely.union_all(lines.to_shapely()))
+
+
+@pytest.mark.parametrize(("octaves", "seed"), [(2, 4), (3, 2)])
+def test_the_whole_spacing_can_be_kept(octaves, seed):
+    """A loop that was closing did not see other lines behind its own start, and seeds stood nearer
+    than the test distance allows.
+    """
+    field = fields.perlin(scale=5, seed=seed, octaves=octaves).curl()
+    lines = fields.streamlines(field, Point(0, 0).buffer(6), spacing=1, test=1.0, seed=seed)
+    assert len(lines) > 5
+    assert nearest_lines(lines) >= 1.0
