@@ -258,6 +258,7 @@ GIVEN: dict[str, dict[str, Any]] = {
     "text.check_pen": {"height": 5.0},
     "text.faces": {},
     "text.height_for": {},
+    "text.labelled": {},
     "text.legend": {"entries": [(PEN, "ferry")]},
     "text.lettering": {},
     "text.subscript": {},

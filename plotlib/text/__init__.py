@@ -12,6 +12,7 @@ from plotlib.text.fonts.area import font_area, measure_font
 from plotlib.text.glyphs.composed import subscript, superscript
 from plotlib.text.glyphs.faces import faces
 from plotlib.text.inbox import boxed
+from plotlib.text.labelling import labelled
 from plotlib.text.letters import lettering
 from plotlib.text.measuring import Measure, measure
 from plotlib.text.path import along
@@ -36,6 +37,7 @@ __all__ = [
     "faces",
     "font_area",
     "height_for",
+    "labelled",
     "legend",
     "lettering",
     "measure",
