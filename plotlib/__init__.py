@@ -18,6 +18,7 @@ from plotlib.errors import (
     PlotlibError,
     ProfileError,
     ProofError,
+    SvgError,
     UnknownName,
 )
 from plotlib.machine import Axis, KeepOut, Machine, ServoLift, SolenoidLift, ZLift
@@ -72,6 +73,7 @@ __all__ = [
     "ServoLift",
     "SolenoidLift",
     "Sheet",
+    "SvgError",
     "UnknownName",
     "ZLift",
     "curves",

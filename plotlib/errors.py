@@ -72,6 +72,12 @@ class GcodeError(PlotlibError, ValueError):
     column: int = 0
 
 
+class SvgError(PlotlibError, ValueError):
+    """An SVG file that cannot be read, or not whole; ``line`` counts from 1."""
+
+    line: int
+
+
 class ProofError(PlotlibError, RuntimeError):
     """Written G-code that does not replay to the plot; the file was not kept."""
 

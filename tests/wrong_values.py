@@ -51,6 +51,11 @@ RESULTS = {
     "fills.Coverage",
     "fills.SolidFill",
     "gcode.Toolpath",
+    "svg.Area",
+    "svg.Artwork",
+    "svg.Ink",
+    "svg.LeftOut",
+    "svg.SvgWarning",
     "text.LetteringWarning",
     "text.Measure",
     "text.Practice",
@@ -72,6 +77,7 @@ MACHINE = pl.Machine(
 HILL = fields.ramp(30)
 TURNING = fields.vortex((15, 10))
 FONT = Path(matplotlib.get_data_path()) / "fonts" / "ttf" / "DejaVuSans.ttf"
+SVG = '<svg width="40mm" height="30mm"><path d="M0 0h50v50z" stroke="navy"/></svg>'
 SQUARE = [(0, 0), (10, 0), (10, 10), (0, 10)]
 
 
@@ -248,6 +254,7 @@ GIVEN: dict[str, dict[str, Any]] = {
     "shapes.sector": {},
     "shapes.star": {},
     "shapes.star_polygon": {},
+    "svg.read": {"path_or_text": SVG},
     "svg.write": {"plot_or_drawing": ROWS, "path": "plot.svg"},
     "testing.assert_on_bed": {"thing": ROWS},
     "testing.drawings": {},
