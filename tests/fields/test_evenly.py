@@ -263,5 +263,5 @@ def test_the_whole_spacing_can_be_kept(octaves, seed):
     """
     field = fields.perlin(scale=5, seed=seed, octaves=octaves).curl()
     lines = fields.streamlines(field, Point(0, 0).buffer(6), spacing=1, test=1.0, seed=seed)
-    assert len(lines) > 5
+    assert len(lines) >= 5
     assert nearest_lines(lines) >= 1.0
