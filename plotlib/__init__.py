@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     import plotlib.fields as fields
     import plotlib.fills as fills
     import plotlib.gcode as gcode
+    import plotlib.images as images
     import plotlib.preview as preview
     import plotlib.regions as regions
     import plotlib.shapes as shapes
@@ -45,6 +46,7 @@ _ROOMS = (
     "fields",
     "fills",
     "gcode",
+    "images",
     "preview",
     "regions",
     "shapes",
@@ -80,6 +82,7 @@ __all__ = [
     "fields",
     "fills",
     "gcode",
+    "images",
     "plan",
     "preview",
     "regions",

@@ -17,7 +17,19 @@ import numpy as np
 import shapely
 
 import plotlib as pl
-from plotlib import curves, fields, fills, gcode, preview, regions, shapes, svg, testing, text
+from plotlib import (
+    curves,
+    fields,
+    fills,
+    gcode,
+    images,
+    preview,
+    regions,
+    shapes,
+    svg,
+    testing,
+    text,
+)
 from plotlib.text.setting.style import Options
 
 ROOMS = {
@@ -28,6 +40,7 @@ ROOMS = {
     "regions": regions,
     "text": text,
     "gcode": gcode,
+    "images": images,
     "svg": svg,
     "preview": preview,
     "testing": testing,
@@ -50,6 +63,7 @@ RESULTS = {
     "fields.Evenness",
     "fills.Coverage",
     "fills.SolidFill",
+    "images.Judgement",
     "gcode.Toolpath",
     "svg.Area",
     "svg.Artwork",
@@ -78,6 +92,7 @@ HILL = fields.ramp(30)
 TURNING = fields.vortex((15, 10))
 FONT = Path(matplotlib.get_data_path()) / "fonts" / "ttf" / "DejaVuSans.ttf"
 SVG = '<svg width="40mm" height="30mm"><path d="M0 0h50v50z" stroke="navy"/></svg>'
+DUSK = images.Tone([[0.2, 0.8], [0.5, 1.0]], (0.0, 0.0, 10.0, 10.0))
 SQUARE = [(0, 0), (10, 0), (10, 10), (0, 10)]
 
 
@@ -114,6 +129,7 @@ USUAL: dict[str, Any] = {
     "start": (1.0, 2.0),
     "starts": [(1.0, 2.0), (0.0, 0.0)],
     "text": "Skerrow",
+    "tone": DUSK,
     "wavelength": 5.0,
     "width": 12.0,
     "within": 3.0,
@@ -230,6 +246,14 @@ GIVEN: dict[str, dict[str, Any]] = {
     "gcode.check_machine": {},
     "gcode.read": {"path_or_text": "G21\nG90\nM2\n"},
     "gcode.write": {"plot": pl.plan(ROWS, MACHINE), "path": "plot.gcode"},
+    "images.InkModel": {},
+    "images.Tone": {"values": [[0.2, 0.8], [0.5, 1.0]], "extent": (0.0, 0.0, 10.0, 10.0)},
+    "images.judge": {"tone": DUSK},
+    "images.modulated_lines": {},
+    "images.modulated_spiral": {},
+    "images.read": {"picture": np.array([[0, 255], [128, 64]], np.uint8)},
+    "images.stipple": {},
+    "images.tonal_hatch": {},
     "preview.png": {"plot_or_drawing": ROWS, "path": "plot.png"},
     "regions.as_region": {},
     "regions.medial_axis": {"step": 0.5},
@@ -296,6 +320,13 @@ GIVEN: dict[str, dict[str, Any]] = {
     "Drawing.to_shapely": {},
     "Drawing.transformed": {"matrix": [[1, 0, 5], [0, 1, 5]]},
     "Drawing.turned": {"angle": 30.0},
+    "InkModel.coverage": {"tone": 0.5},
+    "InkModel.dot_density": {"tone": 0.5},
+    "InkModel.line_spacing": {"tone": 0.5},
+    "InkModel.measured": {"coverage": [0.0, 1.0], "reflectance": [0.9, 0.1]},
+    "InkModel.tone": {"coverage": 0.5},
+    "InkModel.tour_density": {"tone": 0.5},
+    "Judgement.png": {"path": "judged.png"},
     "Machine.line_needed": {"feed": 1_000.0},
     "Machine.load": {"path": "bench.toml"},
     "Machine.save": {"path": "bench.toml"},
@@ -311,9 +342,20 @@ GIVEN: dict[str, dict[str, Any]] = {
     "ScalarField.slopes": {"x": 1.0, "y": 2.0},
     "ScalarField.warped": {"dx": 1.0, "dy": 2.0},
     "Sheet.iso": {"name": "A5"},
+    "Tone.blurred": {"radius": 1.0},
+    "Tone.gamma_corrected": {"gamma": 1.5},
+    "Tone.inverted": {},
+    "Tone.sharpened": {"radius": 1.0},
+    "Tone.stretched": {},
     "VectorField.__call__": {"x": 1.0, "y": 2.0},
     "VectorField.turned": {"angle": 30.0},
     "VectorField.unit": {},
+}
+
+GIVEN |= {
+    name.replace("ScalarField", "Tone"): given
+    for name, given in GIVEN.items()
+    if name.startswith("ScalarField.")
 }
 
 # For the methods: the value that they are asked of.
@@ -323,6 +365,9 @@ OWNERS = {
     "Sheet": (pl.Sheet, pl.Sheet(100, 80)),
     "ScalarField": (fields.ScalarField, fields.perlin(scale=10)),
     "VectorField": (fields.VectorField, TURNING),
+    "InkModel": (images.InkModel, images.InkModel()),
+    "Judgement": (images.Judgement, images.judge(ROWS, DUSK)),
+    "Tone": (images.Tone, DUSK),
 }
 
 # What no argument takes: a call that draws with it has not looked.

@@ -1,0 +1,30 @@
+"""Pictures into strokes: a tone over a rectangle in mm, the ink model that links it to what a pen
+covers, makers that draw it, and a judge that simulates the print. Begin with ``reading`` and
+``tone``; ``wanted`` is what every maker starts from, ``judging`` what each is measured by.
+"""
+
+from __future__ import annotations
+
+from plotlib.images.hatching import tonal_hatch
+from plotlib.images.ink import InkModel
+from plotlib.images.judging import Judgement, judge
+from plotlib.images.modulating import modulated_lines, modulated_spiral
+from plotlib.images.reading import read
+from plotlib.images.stippling import stipple
+from plotlib.images.tone import Tone
+
+__all__ = [
+    "InkModel",
+    "Judgement",
+    "Tone",
+    "judge",
+    "modulated_lines",
+    "modulated_spiral",
+    "read",
+    "stipple",
+    "tonal_hatch",
+]
+
+
+def __dir__() -> list[str]:
+    return sorted(__all__)
