@@ -49,8 +49,10 @@ class InkModel:
 
     Examples
     --------
-    >>> round(InkModel().coverage(0.3), 9), round(InkModel(paper=0.85, ink=0.05, n=2).coverage(0.4375), 6)
-    (0.7, 0.414548)
+    >>> round(InkModel().coverage(0.3), 9)
+    0.7
+    >>> round(InkModel(paper=0.85, ink=0.05, n=2).coverage(0.4375), 6)
+    0.414548
     """
 
     paper: float = 1.0
