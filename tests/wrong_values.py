@@ -96,6 +96,11 @@ DUSK = images.Tone([[0.2, 0.8], [0.5, 1.0]], (0.0, 0.0, 10.0, 10.0))
 SQUARE = [(0, 0), (10, 0), (10, 10), (0, 10)]
 
 
+def star_design(seed: int = 0) -> pl.Drawing:
+    """A design for what takes one."""
+    return shapes.star((10, 10), 8, tips=5 + seed % 4)
+
+
 class Maker(NamedTuple):
     """A public function, class or method under its public name; ``given``: valid arguments."""
 
@@ -254,6 +259,7 @@ GIVEN: dict[str, dict[str, Any]] = {
     "images.read": {"picture": np.array([[0, 255], [128, 64]], np.uint8)},
     "images.stipple": {},
     "images.tonal_hatch": {},
+    "preview.contact_sheet": {"make": star_design, "seeds": [1, 2]},
     "preview.png": {"plot_or_drawing": ROWS, "path": "plot.png"},
     "regions.as_region": {},
     "regions.medial_axis": {"step": 0.5},

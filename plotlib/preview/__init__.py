@@ -1,8 +1,9 @@
 """Pictures of what the pens will leave on the paper."""
 
+from plotlib.preview.contact import contact_sheet
 from plotlib.preview.image import png
 
-__all__ = ["png"]
+__all__ = ["contact_sheet", "png"]
 
 
 def __dir__() -> list[str]:
