@@ -1,5 +1,5 @@
-"""Colours: the named ones of CSS Color Module Level 4, section 6.1, as #rrggbb, and how different
-two of them look.
+"""Colours: that of the paper in pictures, the named ones of CSS Color Module Level 4, section 6.1, as
+#rrggbb, and how different two of them look.
 """
 
 from __future__ import annotations
@@ -17,6 +17,9 @@ _XYZ = np.array(
         [0.0193339, 0.1191920, 0.9503041],
     ]
 )
+
+# The paper of every picture: a warm white.
+PAPER = "#fcfaf5"
 
 _TABLE = """
 aliceblue f0f8ff, antiquewhite faebd7, aqua 00ffff, aquamarine 7fffd4,

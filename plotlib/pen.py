@@ -7,9 +7,13 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from plotlib.checks import IntArray, positive, rate
+from plotlib.checks import IntArray, between, positive, rate
 from plotlib.colours import NAMED
 from plotlib.errors import InvalidValue
+
+# One line of a black fine liner then sends back 4 % of the paper's light, optical density 1.4:
+# about what solid black ink on uncoated paper measures (common practice, no source).
+_OPACITY = 0.97
 
 
 @dataclass(frozen=True)
@@ -30,17 +34,21 @@ class Pen:
     write_out : float, optional
         Millimetres of line that the pen draws until it is empty (its write-out length), > 0; the
         report of a plot then says how much of it is used, and warns where it is not enough.
+    opacity : float, default 0.97
+        How much of its colour one pass of the pen leaves, 0.01 … 1; for previews only. A fine liner
+        nearly covers the paper at once; a highlighter, at 0.5 or so, grows darker where it lies
+        twice.
 
     Raises
     ------
     InvalidValue
         If the name is empty or holds control characters, the width, feed or write-out is not
-        positive, or the colour cannot be read.
+        positive, the colour cannot be read, or the opacity is out of range.
 
     Examples
     --------
     >>> Pen("blue", width=0.4, colour="#1d4e89", feed=2_500)
-    Pen(name='blue', width=0.4, colour='#1d4e89', feed=2500.0, write_out=None)
+    Pen(name='blue', width=0.4, colour='#1d4e89', feed=2500.0, write_out=None, opacity=0.97)
     """
 
     name: str
@@ -48,6 +56,7 @@ class Pen:
     colour: str = "#1a1a1a"
     feed: float | None = None
     write_out: float | None = field(default=None, kw_only=True)
+    opacity: float = field(default=_OPACITY, kw_only=True)
 
     def __post_init__(self) -> None:
         if not isinstance(self.name, str) or not self.name.strip() or not self.name.isprintable():
@@ -59,6 +68,7 @@ class Pen:
         if self.write_out is not None:
             write_out = positive("pen write_out", self.write_out, unit="mm")
             object.__setattr__(self, "write_out", write_out)
+        object.__setattr__(self, "opacity", between("pen opacity", self.opacity, 0.01, 1.0))
 
 
 def _colour(value: object) -> str:

@@ -97,13 +97,15 @@ def files() -> None:
 
 def pictures() -> None:
     """The picture of a drawing, and how much of an area its ink covers."""
-    from plotlib.arrays.raster import cover
+    from plotlib.arrays.raster import cover, light_lost
 
     drawing = _drawing()
     drawing._repr_svg_()
     drawing.simplified(0.1)
     points = np.array(drawing.points)  # pictures hand on arrays that may be written to
-    cover(points, np.array(drawing.offsets), width=2.0, shape=(200, 200))
+    offsets = np.array(drawing.offsets)
+    cover(points, offsets, width=2.0, shape=(200, 200))
+    light_lost(points, offsets, width=2.0, shape=(200, 200), kept=np.full(3, 0.5))
 
 
 def fills() -> None:

@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 
 from plotlib.machine import Machine
-from plotlib.preview.image import pixels
+from plotlib.preview.picture import pixels
 from tests.readme_pictures import PICTURES, pictures
 
 ROOT = Path(__file__).parents[1]

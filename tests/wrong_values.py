@@ -260,6 +260,7 @@ GIVEN: dict[str, dict[str, Any]] = {
     "images.stipple": {},
     "images.tonal_hatch": {},
     "preview.contact_sheet": {"make": star_design, "seeds": [1, 2]},
+    "preview.image": {"plot_or_drawing": ROWS},
     "preview.png": {"plot_or_drawing": ROWS, "path": "plot.png"},
     "regions.as_region": {},
     "regions.medial_axis": {"step": 0.5},

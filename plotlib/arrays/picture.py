@@ -13,6 +13,7 @@ from plotlib.arrays.pathtext import path_text
 from plotlib.arrays.ragged import offsets_of, take
 from plotlib.arrays.reshape import simplify
 from plotlib.checks import FloatArray, IntArray
+from plotlib.colours import PAPER
 
 Chosen: TypeAlias = tuple[IntArray, IntArray, IntArray]
 
@@ -63,7 +64,7 @@ def svg_picture(
     >>> line = np.array([[0.0, 0.0], [30.0, 20.0]])
     >>> print(svg_picture(line, np.array([0, 2]), np.array([0]), [0.5], ["#1d4e89"]))
     <svg xmlns="http://www.w3.org/2000/svg" width="244" height="164" viewBox="0 0 2440 1640">
-    <rect width="2440" height="1640" fill="#fdfcf8"/>
+    <rect width="2440" height="1640" fill="#fcfaf5"/>
     <path fill="none" stroke-linecap="round" stroke-linejoin="round"
     stroke="#1d4e89" stroke-width="40" d="M20 1620l2400-1600"/>
     </svg>
@@ -118,7 +119,7 @@ def _document(width: int, height: int, paths: str, step: int) -> str:
     high = height + (_CAPTION if step > 1 else 0)
     wide = max(width, 360) if step > 1 else width
     box = f'width="{wide}" height="{high}" viewBox="0 0 {wide * _FINE} {high * _FINE}"'
-    paper = f'<rect width="{wide * _FINE}" height="{high * _FINE}" fill="#fdfcf8"/>'
+    paper = f'<rect width="{wide * _FINE}" height="{high * _FINE}" fill="{PAPER}"/>'
     caption = f"A large drawing: 1 in {step} of its strokes is shown."
     place = f'x="60" y="{(high - 7) * _FINE}" font-family="sans-serif" font-size="130" fill="#555"'
     note = f"<text {place}>{caption}</text>\n" if step > 1 else ""

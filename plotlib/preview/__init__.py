@@ -1,9 +1,9 @@
 """Pictures of what the pens will leave on the paper."""
 
 from plotlib.preview.contact import contact_sheet
-from plotlib.preview.image import png
+from plotlib.preview.picture import image, png
 
-__all__ = ["contact_sheet", "png"]
+__all__ = ["contact_sheet", "image", "png"]
 
 
 def __dir__() -> list[str]:

@@ -15,7 +15,7 @@ from plotlib import fills, shapes
 from plotlib.drawing import Drawing
 from plotlib.errors import InvalidValue
 from plotlib.pen import Pen
-from plotlib.preview.image import pixels
+from plotlib.preview.picture import pixels
 from plotlib.regions import as_region, inset
 from plotlib.text import lettering
 
