@@ -1,5 +1,5 @@
-"""Colours: that of the paper in pictures, the named ones of CSS Color Module Level 4, section 6.1, as
-#rrggbb, and how different two of them look.
+"""Colours: that of the paper in pictures, the named ones of CSS Color Module Level 4, section 6.1,
+as #rrggbb, and how different two of them look.
 """
 
 from __future__ import annotations
