@@ -37,6 +37,7 @@ if TYPE_CHECKING:
     import plotlib.svg as svg
     import plotlib.testing as testing
     import plotlib.text as text
+    import plotlib.tidying as tidying
     from plotlib.planning.plan import plan
     from plotlib.planning.plot import Plot
 
@@ -53,6 +54,7 @@ _ROOMS = (
     "svg",
     "testing",
     "text",
+    "tidying",
 )
 _PLANNER = {"plan": "plotlib.planning.plan", "Plot": "plotlib.planning.plot"}
 
@@ -90,6 +92,7 @@ __all__ = [
     "svg",
     "testing",
     "text",
+    "tidying",
 ]
 
 

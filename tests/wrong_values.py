@@ -29,6 +29,7 @@ from plotlib import (
     svg,
     testing,
     text,
+    tidying,
 )
 from plotlib.text.setting.style import Options
 
@@ -39,6 +40,7 @@ ROOMS = {
     "fields": fields,
     "regions": regions,
     "text": text,
+    "tidying": tidying,
     "gcode": gcode,
     "images": images,
     "svg": svg,
@@ -308,6 +310,9 @@ GIVEN: dict[str, dict[str, Any]] = {
     "text.superscript": {},
     "text.scale_bar": {"at": (10.0, 10.0), "step": 5.0},
     "text.table": {"rows": [["tide", "time"], ["low", "3:40"]]},
+    "tidying.joined": {},
+    "tidying.once": {},
+    "tidying.without_specks": {"length": 0.5},
     "Drawing.box": {},
     "Drawing.by_pen": {},
     "Drawing.clipped": {},
