@@ -261,7 +261,7 @@ GIVEN: dict[str, dict[str, Any]] = {
     "images.read": {"picture": np.array([[0, 255], [128, 64]], np.uint8)},
     "images.stipple": {},
     "images.tonal_hatch": {},
-    "preview.contact_sheet": {"make": star_design, "seeds": [1, 2]},
+    "preview.contact_sheet": {"make": star_design, "seeds": [1, 2], "workers": 1},
     "preview.image": {"plot_or_drawing": ROWS},
     "preview.png": {"plot_or_drawing": ROWS, "path": "plot.png"},
     "regions.as_region": {},
@@ -493,7 +493,8 @@ def parameters(call: Callable[..., Any]) -> list[str]:
     names = []
     for parameter in inspect.signature(call).parameters.values():
         if parameter.kind is parameter.VAR_KEYWORD:
-            names += Options.__annotations__
+            is_lettering = "Options" in str(parameter.annotation)
+            names += Options.__annotations__ if is_lettering else ()  # else of a design, any
         else:
             names.append(parameter.name)
     return names
