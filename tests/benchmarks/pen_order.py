@@ -1,16 +1,14 @@
 """The order of the pen: nearest neighbour, ours, the proven bound, and a general
 travelling-salesman solver at equal wall time.
 
-    python tests/benchmarks/pen_order.py [--instances FOLDER] [--large] [--effort normal]
+    python tests/benchmarks/pen_order.py [--instances FOLDER] [--boards] [--large]
+                                         [--effort normal]
 
 Instances are made by seed. The constants of the search and of the bound were tuned on instances of
 the seeds 0 to 13 and on the published boards pcb3038, rl5915, pr1002 and d18512 themselves; the
 rows here use other seeds, three of them up to 10,000 strokes, and give the means and the largest
 gap. Seconds are processor seconds of the order alone, all threads together, kernels warm, unless
-said. With ``--instances`` a folder of published instances (TSPLIB95, two-dimensional, distances
-rounded to whole numbers) is read, whatever of them it has, and the gap of the closed tour to the
-published optimum is printed; optima: G. Reinelt, ORSA J. Computing 3 (1991), those of fl1400,
-d1655, u2152, pr2392, fl3795 and rl5934 from memory.
+said. ``--instances`` and ``--boards`` print the rows of ``dots_order.py`` first.
 """
 
 from __future__ import annotations
@@ -22,34 +20,16 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import numpy as np
+from dots_order import DISTANCE, UNIT, boards, published, timed
 
 from plotlib.planning.bounding.bound import lower_bound
-from plotlib.planning.metric import Metric, distance_metric
+from plotlib.planning.metric import Metric
 from plotlib.planning.ordering.join import join
 from plotlib.planning.ordering.order import Order, Runs, naive_order, order
 
-OPTIMA = {
-    "berlin52": 7542,
-    "kroA100": 21282,
-    "a280": 2579,
-    "pcb442": 50778,
-    "pr1002": 259045,
-    "fl1400": 20127,
-    "d1655": 62128,
-    "u2152": 64253,
-    "pr2392": 378032,
-    "pcb3038": 137694,
-    "fl3795": 28772,
-    "rl5915": 565530,
-    "rl5934": 556045,
-    "d18512": 645238,
-}  # fmt: skip
-SHUFFLED = 7  # seed: a file may list its nodes in the order of an optimal tour
-UNIT = 0.001  # mm
 SEEDS = 21, 22, 23
 SEED = SEEDS[0]
 ANNEALED = 100_000  # steps of the annealing for each run
-DISTANCE = distance_metric(UNIT)
 # a bed with unequal axes: 10,000 and 4,000 mm/min, 500 and 250 mm/s²
 TIME = Metric(1.0, UNIT * 60 / 10_000, UNIT * 60 / 4_000, UNIT / 500, UNIT / 250)
 BED = np.array([225_000, 250_000])
@@ -152,23 +132,6 @@ def network(count: int, seed: int) -> Strokes:
 KINDS |= {"long lines": streaks, "mixed": mixed, "networks": network}
 
 
-def general(xy: np.ndarray, seconds: float) -> tuple[np.ndarray, float]:
-    """A tour of dots by the general compiled solver in so many seconds, and the seconds of its
-    distance matrix, which come on top.
-    """
-    import fast_tsp
-    from scipy.spatial.distance import cdist
-
-    matrix, made = timed(lambda: np.rint(cdist(xy, xy)).astype(np.int32))
-    return np.array(fast_tsp.find_tour(matrix, max(seconds, 0.05))), made
-
-
-def timed(work, clock=time.perf_counter):
-    began = clock()
-    result = work()
-    return result, clock() - began
-
-
 HEAD = (
     f"\n{'kind':15s} {'strokes':>8s} unit {'effort':>6s} {'nearest':>12s} {'ours':>12s} "
     f"{'bound':>12s}"
@@ -237,40 +200,6 @@ def cost_in_time(runs: Runs, found: Order) -> float:
     )
 
 
-def published(folder: Path, effort: str | float) -> None:
-    """A row for each instance that the folder has, its nodes shuffled."""
-    print(
-        f"\npublished instances, nodes shuffled, closed tours, percent over the optimum "
-        f"(whole-number distances); effort {effort}\n"
-        f"{'instance':10s} {'ours':>7s} {'s':>6s}   general solver at the same wall time, its "
-        f"matrix (s) counted apart"
-    )
-    gaps = []
-    for name, optimum in OPTIMA.items():
-        path = folder / f"{name}.tsp"
-        if not path.exists():
-            continue
-        xy = np.random.default_rng(SHUFFLED).permutation(read(path))
-        tour, seconds = timed(lambda xy=xy: toured(xy, effort))
-        ours = 100 * (rounded(xy, tour) / optimum - 1)
-        other, made = general(xy, seconds)
-        theirs = 100 * (rounded(xy, other) / optimum - 1)
-        gaps.append((ours, theirs))
-        print(f"{name:10s} {ours:7.3f} {seconds:6.1f}   {theirs:7.3f}  + {made:.1f}", flush=True)
-    if gaps:
-        mean = np.mean(gaps, axis=0)
-        print(f"mean       {mean[0]:7.3f}          {mean[1]:7.3f}")
-
-
-def toured(xy: np.ndarray, effort: str | float) -> np.ndarray:
-    """Our closed tour of dots, the first as the depot."""
-    grid = np.rint(xy * 100).astype(np.int64)
-    depot = (int(grid[0, 0]), int(grid[0, 1]))
-    runs = Runs(grid[1:], np.arange(len(grid)))
-    found = order(runs, DISTANCE, home=depot, finish=depot, effort=effort)
-    return np.append(0, found.sequence + 1)
-
-
 def closed(effort: str | float) -> None:
     """Ours against the annealing that judges the tests, on drawings of closed runs alone."""
     import sys
@@ -320,16 +249,6 @@ def stars(count: int, seed: int) -> Strokes:
     return ragged(rng.uniform(15_000, 200_000, (count, 1, 2)) + around)
 
 
-def read(path: Path) -> np.ndarray:
-    text = path.read_text().split("NODE_COORD_SECTION")[1].split("EOF")[0]
-    return np.array([line.split()[1:3] for line in text.strip().splitlines()], np.float64)
-
-
-def rounded(xy: np.ndarray, tour: np.ndarray) -> float:
-    steps = np.diff(xy[np.append(tour, tour[0])], axis=0)
-    return float(np.floor(np.hypot(*steps.T) + 0.5).sum())
-
-
 def peak() -> float:
     return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1e6
 
@@ -345,6 +264,7 @@ def warm() -> None:
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--instances", type=Path)
+    parser.add_argument("--boards", action="store_true", help="drill holes, some minutes")
     parser.add_argument("--large", action="store_true", help="100,000 and 1,000,000 strokes too")
     parser.add_argument("--effort", default="normal")
     given = parser.parse_args()
@@ -352,6 +272,8 @@ def main() -> None:
     warm()
     if given.instances:
         published(given.instances, effort)
+    if given.boards:
+        boards(effort)
     closed(effort)
     print(HEAD)
     for row in rows(KINDS, [100, 1_000, 10_000], effort):
