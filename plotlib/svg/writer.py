@@ -1,4 +1,4 @@
-"""Drawings and plots as SVG in true size: millimetres, y down, one group for each pen."""
+"""Drawings and plots as SVG in true size: millimetres, y down, groups of one pen."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ import numpy as np
 
 from plotlib.arrays.pathtext import path_text
 from plotlib.arrays.ragged import take, without_repeats
-from plotlib.checks import IntArray, whole
+from plotlib.checks import IntArray, flag, whole
 from plotlib.drawing import Drawing, RegionLike
 from plotlib.errors import InvalidValue
 from plotlib.files import PathLike, check_suffix, write_whole
@@ -32,13 +32,16 @@ def write(
     page: RegionLike | None = None,
     decimals: int | None = None,
     title: str | None = None,
+    layers: bool = False,
 ) -> None:
     """Write an SVG file in true size, whole or not at all.
 
     Width, height and view box are in mm and coordinates are millimetres from the page's upper left
-    corner, without transforms. Each pen is a group with its name as title, its colour and its
-    width, with round caps and joins; each stroke is a path, in drawing order; closed strokes end
-    with Z, and a dot is a line of no length. The same input gives the same bytes.
+    corner, without transforms. Strokes that follow each other with one pen are a group with the
+    pen's name as title, its colour and its width, with round caps and joins; each stroke is a path,
+    in drawing order; closed strokes end with Z, and a dot is a line of no length. The same input
+    gives the same bytes, and `read` gives back the same strokes, in the same order, on the same
+    pens, to half a unit of the last decimal (feeds are not kept).
 
     Parameters
     ----------
@@ -59,6 +62,9 @@ def write(
         sheet's edges need them), 3 for a Drawing.
     title : str, optional
         Title of the document; characters that XML forbids are left out.
+    layers : bool, default False
+        Whether each pen is one group, a layer of its own, even where that changes the order of the
+        strokes.
 
     Raises
     ------
@@ -84,7 +90,7 @@ def write(
     digits = (
         _default_decimals(shown) if decimals is None else whole("decimals", decimals, low=0, high=6)
     )
-    write_whole(path, _document(shown, digits, title))
+    write_whole(path, _document(shown, digits, title, flag("layers", layers)))
 
 
 def _default_decimals(shown: Frame) -> int:
@@ -99,7 +105,7 @@ def _places(value: float) -> int:
     return max(0, -exponent) if isinstance(exponent, int) else 0
 
 
-def _document(shown: Frame, digits: int, title: str | None) -> bytes:
+def _document(shown: Frame, digits: int, title: str | None, layers: bool) -> bytes:
     scale = 10**digits
     left, bottom = (floor(edge * scale + 1e-4) for edge in shown.page[:2])
     right, top = (ceil(edge * scale - 1e-4) for edge in shown.page[2:])
@@ -117,15 +123,25 @@ def _document(shown: Frame, digits: int, title: str | None) -> bytes:
         "" if title is None else f"<title>{_text(title)}</title>\n",
     ]
     groups = [
-        _group(shown.drawing, units, number, digits) for number in range(len(shown.drawing.pens))
+        _group(shown.drawing, units, strokes, digits) for strokes in _groups(shown.drawing, layers)
     ]
     return "".join(parts).encode() + b"".join(groups) + b"</svg>\n"
 
 
-def _group(drawing: Drawing, units: IntArray, number: int, digits: int) -> bytes:
-    """One pen's strokes, a path each."""
-    pen = drawing.pens[number]
-    rows, offsets = take(drawing.offsets, np.flatnonzero(drawing.pen_index == number))
+def _groups(drawing: Drawing, layers: bool) -> list[IntArray]:
+    """The numbers of the strokes in each group: of each pen, or of each run of one pen."""
+    index = drawing.pen_index
+    if layers:
+        return [np.flatnonzero(index == number) for number in range(len(drawing.pens))]
+    if not len(index):
+        return []
+    return np.split(np.arange(len(index)), np.flatnonzero(np.diff(index)) + 1)
+
+
+def _group(drawing: Drawing, units: IntArray, strokes: IntArray, digits: int) -> bytes:
+    """Strokes of one pen, a path each."""
+    pen = drawing.pens[drawing.pen_index[strokes[0]]]
+    rows, offsets = take(drawing.offsets, strokes)
     data = path_text(*without_repeats(units[rows], offsets), decimals=digits)
     paths = data[:-1].replace(b"\n", b'"/>\n<path d="')
     return _opening(pen).encode() + b'<path d="' + paths + b'"/>\n</g>\n'

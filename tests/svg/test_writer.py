@@ -312,3 +312,22 @@ def test_wrong_values_are_named(tmp_path: Path) -> None:
     with pytest.raises(InvalidValue, match="title"):
         write(Drawing(), target, title=3)  # type: ignore[arg-type]
     assert not target.exists()
+
+
+def test_strokes_stay_in_order_unless_layers_are_asked_for(tmp_path: Path) -> None:
+    drawing = (
+        Drawing([[(0, 0), (9, 0)]], pen=BLUE)
+        + Drawing([[(0, 1), (9, 1)]], pen=RED)
+        + Drawing([[(0, 2), (9, 2)]], pen=BLUE)
+    )
+    write(drawing, tmp_path / "a.svg")
+    root, groups = read(tmp_path / "a.svg")
+    assert [group.findtext(f"{SVG}title") for group in root.findall(f"{SVG}g")] == [
+        BLUE.name,
+        RED.name,
+        BLUE.name,
+    ]
+    assert [len(strokes) for strokes in groups] == [1, 1, 1]
+    write(drawing, tmp_path / "b.svg", layers=True)
+    root, groups = read(tmp_path / "b.svg")
+    assert [len(strokes) for strokes in groups] == [2, 1]

@@ -31,19 +31,15 @@ class Clips:
         self._known: dict[tuple[int, Matrix], Area] = {}
         self._open: list[Node] = []
 
-    def applied(
-        self, node: Node, declared: dict[str, str], place: Place, box: Box | None
-    ) -> Place | None:
+    def applied(self, node: Node, declared: dict[str, str], place: Place) -> Place | None:
         """The place with the clip of an element in it; None where nothing is left to be seen."""
-        area = self.of(node, declared, place, box)
+        area = self.of(node, declared, place)
         if area is None:
             return place
         clip = area if place.clip is None else common_area(place.clip, area)
         return None if clip.is_empty else place._replace(clip=clip)
 
-    def of(
-        self, node: Node, declared: dict[str, str], place: Place, box: Box | None
-    ) -> Area | None:
+    def of(self, node: Node, declared: dict[str, str], place: Place) -> Area | None:
         """The area on the page that ``clip-path`` leaves, or None for no clip."""
         text = declared.get("clip-path", "none").strip()
         if text.lower() in ("none", "initial", "unset", "inherit"):
@@ -59,12 +55,12 @@ class Clips:
         if target in self._open:
             self.walk.leave_out(node, f"the clipPath {name!r:.60} clips itself")
             return Polygon()
-        return self._area(target, node, place, box)
+        return self._area(target, node, place)
 
-    def _area(self, target: Node, node: Node, place: Place, box: Box | None) -> Area:
+    def _area(self, target: Node, node: Node, place: Place) -> Area:
         matrix = place.matrix
         if target.get("clipPathUnits", "").strip() == "objectBoundingBox":
-            box = box or self.walk.bounds(node, place)
+            box = self.walk.bounds(node, place)
             if box is None:
                 return Polygon()
             sides = (box[2] - box[0], 0.0, 0.0, box[3] - box[1])
@@ -80,14 +76,14 @@ class Clips:
         """The union of the children of a clipPath, cut by its own clip."""
         declared = self.walk.cascade.declared(target)
         inner = place._replace(style=self._style(target, place), clip=None, uses=())
-        matrix = self.walk.placed(target, declared, inner, None)
+        matrix = self.walk.placed(target, declared, inner)
         parts = []
         for child in target.inside:
             part = self._part(child, inner._replace(matrix=matrix))
             if part is not None and not part.is_empty:
                 parts.append(part)
         whole = polygons_of(shapely.union_all(parts)) if parts else Polygon()
-        own = self.of(target, declared, inner, None)
+        own = self.of(target, declared, inner)
         return whole if own is None else common_area(whole, own)
 
     def _style(self, target: Node, place: Place) -> Style:

@@ -152,8 +152,10 @@ def _stroke_width(mark: Mark) -> float:
     """Width of the line on the page in mm."""
     width = _length(mark.place.style.stroke_width, mark.place.scope)
     scale = PX if mark.non_scaling else scale_of(mark.place.matrix)
+    if scale == 1 and width <= _FARTHEST:
+        return width
     wide = width * scale
-    return round(wide, 6) if math.isfinite(wide) and wide <= _FARTHEST else 0.0
+    return float(f"{wide:.12g}") if math.isfinite(wide) and wide <= _FARTHEST else 0.0
 
 
 def _length(given: Length, scope: Scope) -> float:

@@ -19,6 +19,7 @@ Pens: TypeAlias = "str | Iterable[Pen] | Callable[[Ink], Pen | None] | None"
 
 WAYS = ("colour", "width", "group")
 _WIDTH = 0.4  # mm: of pens for fills, which say none; what Pen has
+_LONGEST = 200  # characters of a title that become a pen's name
 _NAMES = {value: name for name, value in reversed(NAMED.items())}
 
 
@@ -170,8 +171,11 @@ def _width(ink: Ink) -> float:
 
 
 def _printable(text: str) -> str:
-    one_line = " ".join(text.split())
-    return "".join(letter for letter in one_line if letter.isprintable())[:80].strip()
+    """A name that a pen may have; one that is printable is left as it is."""
+    if not text.isprintable():
+        one_line = " ".join(text.split())
+        text = "".join(letter for letter in one_line if letter.isprintable())
+    return text[:_LONGEST] if text.strip() else ""
 
 
 def _free(name: str, names: set[str]) -> str:

@@ -12,7 +12,7 @@ from plotlib.svg.reading.numbers import numbers
 from plotlib.svg.reading.transforms import Matrix, scaling, times, translation
 
 # Sizes of pages (mm) that are no slip of the unit: a grain of sand, and a football field.
-_SMALLEST = 0.1
+_SMALLEST = 0.01
 _LARGEST = 100_000.0
 
 _ALIGN = {

@@ -133,11 +133,11 @@ class Walk:
         declared = self.cascade.declared(node)
         if not self.is_shown(node, declared):
             return None
-        outline = self.outline(node, declared, place)
-        if outline is None:
-            return None
-        inner = self.entered(node, declared, place, corner_box(outline))
+        inner = self.entered(node, declared, place)
         if inner is None or inner.style.visibility != "visible":
+            return None
+        outline = self.outline(node, declared, inner.scope)
+        if outline is None:
             return None
         style = inner.style
         if {style.marker_start, style.marker_mid, style.marker_end} != {"none"}:
@@ -145,9 +145,8 @@ class Walk:
         non_scaling = declared.get("vector-effect", "").strip() == "non-scaling-stroke"
         return Mark(node, outline, inner, non_scaling)
 
-    def outline(self, node: Node, declared: dict[str, str], place: Place) -> Outline | None:
+    def outline(self, node: Node, declared: dict[str, str], scope: Scope) -> Outline | None:
         """The outline of a shape; None where it has none."""
-        scope = place.scope._replace(font=computed(place.style, declared, place.scope).font_size)
 
         def given(name: str) -> float | None:
             return self.number(node, name, declared, scope)
@@ -196,11 +195,11 @@ class Walk:
 
     def named(self, node: Node, place: Place) -> Place:
         """The place with the names that a group gives it."""
-        title = node.findtext("title", "").strip()
-        if title:
+        title = node.findtext("title", "")
+        if title.strip():
             place = place._replace(title=title)
         if place.depth == 1:
-            place = place._replace(group=title or node.get("id", ""))
+            place = place._replace(group=title.strip() or node.get("id", ""))
         return place
 
     def use(self, node: Node, place: Place) -> list[tuple[Node, Place]]:
@@ -271,14 +270,12 @@ class Walk:
         """Whether an element is not switched off, by its own word."""
         return declared.get("display", "").strip() != "none" and _passes(node)
 
-    def entered(
-        self, node: Node, declared: dict[str, str], place: Place, box: Box | None = None
-    ) -> Place | None:
+    def entered(self, node: Node, declared: dict[str, str], place: Place) -> Place | None:
         """The place inside an element; None where nothing in it can be seen."""
         style = computed(place.style, declared, place.scope)
         inner = place._replace(
             style=style,
-            matrix=self.placed(node, declared, place, box),
+            matrix=self.placed(node, declared, place),
             scope=place.scope._replace(font=style.font_size),
             depth=place.depth + 1,
         )
@@ -287,9 +284,9 @@ class Walk:
         for name in ("mask", "filter"):
             if declared.get(name, "none").strip().lower() not in ("none", "initial", "unset"):
                 self.leave_out(node, f"its {name} is not taken over; it is drawn without")
-        return self.clips.applied(node, declared, inner, box)
+        return self.clips.applied(node, declared, inner)
 
-    def placed(self, node: Node, declared: dict[str, str], place: Place, box: Box | None) -> Matrix:
+    def placed(self, node: Node, declared: dict[str, str], place: Place) -> Matrix:
         """The map to the page inside an element with a transform."""
         text = declared.get("transform")
         if text is None:
@@ -298,9 +295,8 @@ class Walk:
         if own is None:
             self.leave_out(node, f"its transform cannot be read: {text!r:.60}")
             return place.matrix
-        if declared.get("transform-box", "").strip() != "fill-box":
-            box = None
-        elif box is None:
+        box = None
+        if declared.get("transform-box", "").strip() == "fill-box":
             box = self.bounds(node, place)
         corner = None if box is None else (box[0], box[1], box[2] - box[0], box[3] - box[1])
         own = moved_by_origin(own, declared.get("transform-origin"), place.scope, corner)
@@ -334,6 +330,9 @@ class Walk:
 
     def bounds(self, node: Node, place: Place) -> Box | None:
         """(left, top, right, bottom) of all shapes in an element, in its own user units."""
+        if node.tag in SHAPES:
+            outline = self.outline(node, self.cascade.declared(node), place.scope)
+            return None if outline is None else corner_box(outline)
         flat = Place(IDENTITY, place.style, place.scope, uses=place.uses)
         children = (
             self.use(node, flat) if node.tag == "use" else [(one, flat) for one in node.inside]
