@@ -8,6 +8,7 @@ import importlib
 from typing import TYPE_CHECKING, Any
 
 from plotlib.drawing import Drawing
+from plotlib.drawing.inline import shown_by
 from plotlib.errors import (
     GcodeError,
     InvalidValue,
@@ -56,6 +57,7 @@ _ROOMS = (
     "text",
     "tidying",
 )
+shown_by(lambda: importlib.import_module("plotlib.preview.inline"))  # notebooks
 _PLANNER = {"plan": "plotlib.planning.plan", "Plot": "plotlib.planning.plot"}
 
 __all__ = [

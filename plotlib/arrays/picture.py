@@ -5,6 +5,7 @@ more than a page can bear.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from html import escape
 from typing import TypeAlias
 
 import numpy as np
@@ -26,6 +27,7 @@ _POINTS = 1_500_000  # that are looked at closely
 _MANY = 200_000  # points; of more, what moves by two tenths of a px is not missed
 _PIECE = 200  # points; what is left out of long strokes is left out in such pieces
 _CAPTION = 22  # px
+_LETTER = 6.6  # px, of a letter of a caption in the mean
 
 _STYLE = 'fill="none" stroke-linecap="round" stroke-linejoin="round"'
 
@@ -38,6 +40,7 @@ def svg_picture(
     colours: Sequence[str],
     *,
     page: tuple[float, float, float, float] | None = None,
+    caption: str = "",
 ) -> str:
     """An SVG element at most 640 px wide and high (and a caption), below 2 MB however many strokes
     there are.
@@ -58,6 +61,8 @@ def svg_picture(
         Width in mm and ``#rrggbb`` of each pen.
     page : (float, float, float, float), optional
         Left, bottom, right, top in mm of the paper; without it the bounds of the ink.
+    caption : str, optional
+        A line below the picture.
 
     Examples
     --------
@@ -98,7 +103,10 @@ def svg_picture(
                 f'<path {_STYLE} stroke="{colour}" '
                 f'stroke-width="{max(_THINNEST, round(width * scale))}" d="{data}"/>\n'
             )
-    return _document(int(size[0]), int(size[1]), "".join(paths), share)
+    told = [caption] if caption else []
+    if share > 1:
+        told.append(f"1 in {share} of its strokes is shown.")
+    return _document(int(size[0]), int(size[1]), "".join(paths), told)
 
 
 def _ink(points: FloatArray, widths: Sequence[float]) -> tuple[float, float, float, float]:
@@ -115,15 +123,17 @@ def _ink(points: FloatArray, widths: Sequence[float]) -> tuple[float, float, flo
     )
 
 
-def _document(width: int, height: int, paths: str, step: int) -> str:
-    high = height + (_CAPTION if step > 1 else 0)
-    wide = max(width, 360) if step > 1 else width
+def _document(width: int, height: int, paths: str, told: list[str]) -> str:
+    high = height + _CAPTION * len(told)
+    wide = max(width, *(round(_LETTER * len(line)) for line in told)) if told else width
     box = f'width="{wide}" height="{high}" viewBox="0 0 {wide * _FINE} {high * _FINE}"'
     paper = f'<rect width="{wide * _FINE}" height="{high * _FINE}" fill="{PAPER}"/>'
-    caption = f"A large drawing: 1 in {step} of its strokes is shown."
-    place = f'x="60" y="{(high - 7) * _FINE}" font-family="sans-serif" font-size="130" fill="#555"'
-    note = f"<text {place}>{caption}</text>\n" if step > 1 else ""
-    return f'<svg xmlns="http://www.w3.org/2000/svg" {box}>\n{paper}\n{paths}{note}</svg>'
+    font = 'font-family="sans-serif" font-size="130" fill="#555"'
+    notes = ""
+    for number, line in enumerate(told, start=1):
+        place = f'x="60" y="{(height + number * _CAPTION - 7) * _FINE}"'
+        notes += f"<text {place} {font}>{escape(line)}</text>\n"
+    return f'<svg xmlns="http://www.w3.org/2000/svg" {box}>\n{paper}\n{paths}{notes}</svg>'
 
 
 def _snapped(

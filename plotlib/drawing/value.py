@@ -19,6 +19,7 @@ from plotlib.checks import (
     IntArray,
     finite,
 )
+from plotlib.drawing import inline
 from plotlib.drawing.changes import Bounds, Changes
 from plotlib.drawing.redrawing import Redrawing
 from plotlib.errors import InvalidValue, NoSuchStroke
@@ -327,13 +328,11 @@ class Drawing(Changes, Redrawing):
     def __area__(self) -> Polygon | MultiPolygon:
         return evenodd(self._points, self._offsets)
 
-    def _repr_svg_(self) -> str:
-        from plotlib.arrays.picture import svg_picture
+    def _repr_svg_(self) -> str | None:
+        return inline.svg(self)
 
-        widths = [pen.width for pen in self._pens]
-        return svg_picture(
-            self._points, self._offsets, self._pen_index, widths, [pen.colour for pen in self._pens]
-        )
+    def _repr_png_(self) -> inline.Shown:
+        return inline.png(self)
 
 
 def as_drawing(name: str, thing: object) -> Drawing:

@@ -9,10 +9,9 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from plotlib.arrays.picture import svg_picture
 from plotlib.arrays.ragged import take
 from plotlib.checks import IntArray
-from plotlib.drawing import Drawing
+from plotlib.drawing import Drawing, inline
 from plotlib.machine import Machine
 from plotlib.planning.bounding.bound import as_started, is_ring, lower_bound
 from plotlib.planning.metric import Metric, metric_of
@@ -308,18 +307,11 @@ class Plot:
         strokes = counted(self.lifts, "stroke")
         return f"<Plot for {self.machine.name}: {strokes}, pens in order: {pens or 'none'}>"
 
-    def _repr_svg_(self) -> str:
-        drawing = self.drawing
-        page = self.machine.bed.bounds
-        if self.sheet is not None:
-            (x, y) = self.sheet.at
-            sheet = self.sheet
-            page = (x, y, x + sheet.width, y + sheet.height)
-        widths = [pen.width for pen in drawing.pens]
-        colours = [pen.colour for pen in drawing.pens]
-        return svg_picture(
-            drawing.points, drawing.offsets, drawing.pen_index, widths, colours, page=page
-        )
+    def _repr_svg_(self) -> str | None:
+        return inline.svg(self)
+
+    def _repr_png_(self) -> inline.Shown:
+        return inline.png(self)
 
     def __eq__(self, other: object) -> bool:
         if not isinstance(other, Plot):

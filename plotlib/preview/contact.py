@@ -14,7 +14,6 @@ from plotlib.pen import Pen, as_pen
 from plotlib.preview.variants import Design, Made, all_made, combined
 from plotlib.progress import Progress
 from plotlib.sheet import Sheet
-from plotlib.text import boxed, lettering, measure
 
 _GAP = 5.0  # mm between neighbours
 _LABEL = 2.2  # mm, height of the capitals of a label, and less where it would not fit
@@ -218,6 +217,8 @@ def _value(value: Any) -> str:
 
 
 def _laid_out(grid: _Grid, made: list[Made], labels: list[str], pen: Pen) -> Drawing:
+    from plotlib.text import lettering
+
     width = grid.cell[0]
     tall = _label_height(labels, width, pen)
     parts = []
@@ -235,6 +236,8 @@ def _laid_out(grid: _Grid, made: list[Made], labels: list[str], pen: Pen) -> Dra
 
 def _label_height(labels: list[str], width: float, pen: Pen) -> float:
     """Of all labels, so that the longest fits below its variant."""
+    from plotlib.text import measure
+
     longest = max(measure(label, height=_LABEL, missing="?").advance for label in labels)
     return _LABEL * min(1.0, (width - pen.width) / max(longest, 1e-9))
 
@@ -255,6 +258,8 @@ def _placed(drawing: Drawing, grid: _Grid, corner: tuple[float, float]) -> Drawi
 
 def _told(text: str, place: Any, pen: Pen) -> Drawing:
     """The text of an error in the place of a drawing, within a frame."""
+    from plotlib.text import boxed
+
     words = " ".join(text[:_TOLD].split())
     words = " ".join(_broken(word) for word in words.split())
     frame = Drawing([place.exterior], pen=pen)
