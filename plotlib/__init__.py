@@ -22,7 +22,7 @@ from plotlib.errors import (
     SvgError,
     UnknownName,
 )
-from plotlib.machine import Axis, KeepOut, Machine, ServoLift, SolenoidLift, ZLift
+from plotlib.machine import Axis, Dialogue, KeepOut, Machine, ServoLift, SolenoidLift, ZLift
 from plotlib.pen import Pen
 from plotlib.sheet import Sheet
 
@@ -62,6 +62,7 @@ _PLANNER = {"plan": "plotlib.planning.plan", "Plot": "plotlib.planning.plot"}
 
 __all__ = [
     "Axis",
+    "Dialogue",
     "Drawing",
     "GcodeError",
     "InvalidValue",

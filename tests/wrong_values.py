@@ -49,6 +49,7 @@ ROOMS = {
 }
 TOP = (
     "Axis",
+    "Dialogue",
     "Drawing",
     "KeepOut",
     "Machine",
@@ -144,6 +145,7 @@ USUAL: dict[str, Any] = {
 
 GIVEN: dict[str, dict[str, Any]] = {
     "Axis": {"rate": 5_000},
+    "Dialogue": {"accepted": "taken", "refused": "cannot"},
     "Drawing": {"strokes": [SQUARE]},
     "KeepOut": {"area": AREA},
     "Machine": {

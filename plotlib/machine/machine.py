@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import dataclasses
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from pathlib import Path
+from types import NoneType
 from typing import Any
 
 import numpy as np
@@ -15,9 +15,10 @@ from shapely import Polygon
 
 from plotlib.checks import between, not_negative, numbers, one_of, point, positive, rate, whole
 from plotlib.errors import InvalidValue
-from plotlib.machine import profile
+from plotlib.machine import entries, profile
 from plotlib.machine.axis import Axis
-from plotlib.machine.keep_out import areas_of, read_keep_outs
+from plotlib.machine.dialogue import Dialogue
+from plotlib.machine.keep_out import areas_of
 from plotlib.machine.lifts import KINDS, Lift
 from plotlib.machine.words import check_program, declared, words
 
@@ -78,6 +79,8 @@ class Machine:
         Areas of the bed without ink.
     name : str, default "machine"
         What reports and file headers call the machine.
+    dialogue : Dialogue, optional
+        What its controller says over the serial line; ``plotlib.streaming`` needs it.
 
     Raises
     ------
@@ -127,6 +130,7 @@ class Machine:
     look_ahead: int = 16
     keep_outs: Sequence[Any] = ()
     name: str = "machine"
+    dialogue: Dialogue | None = None
 
     def __post_init__(self) -> None:
         put = object.__setattr__
@@ -199,6 +203,12 @@ class Machine:
             part = getattr(self, key)
             if not isinstance(part, kind):
                 raise InvalidValue(f"{key} must be {wanted}, got {part!r}", name=key, value=part)
+        if not isinstance(self.dialogue, (Dialogue, NoneType)):
+            raise InvalidValue(
+                f"dialogue must be a Dialogue, got {self.dialogue!r:.100}",
+                name="dialogue",
+                value=self.dialogue,
+            )
         self._check_travel()
         if not isinstance(self.comments, bool):
             raise InvalidValue(
@@ -456,14 +466,7 @@ class Machine:
             ...
         plotlib.errors.NotRead: cannot read the machine profile 'no-such.toml': there is no such...
         """
-        table = profile.read(path)
-        for key in ("x", "y"):
-            if key in table:
-                table[key] = profile.build(Axis, table[key], where=f"{path}, table {key}")
-        if "lift" in table:
-            table["lift"] = profile.build_kind(KINDS, table["lift"], where=f"{path}, table lift")
-        if "keep_outs" in table:
-            table["keep_outs"] = read_keep_outs(table["keep_outs"], where=str(path))
+        table = entries.parts_of(profile.read(path), where=str(path))
         return profile.build(cls, table, where=str(path))
 
     def save(self, path: str | Path) -> None:
@@ -491,9 +494,4 @@ class Machine:
         >>> Machine.load(path) == machine
         True
         """
-        table = {field.name: getattr(self, field.name) for field in dataclasses.fields(self)}
-        table["x"] = dataclasses.asdict(self.x)
-        table["y"] = dataclasses.asdict(self.y)
-        table["lift"] = self.lift.entry()
-        table["keep_outs"] = [item.entry() for item in self.keep_outs]
-        profile.write(path, table)
+        profile.write(path, entries.table_of(self))

@@ -17,20 +17,29 @@ def read(path: str | Path) -> dict[str, Any]:
     """The tables of a TOML file; NotRead if there is none, ProfileError with the line if it is
     wrong.
     """
+    return tables_of(read_text(path, "machine profile"), where=str(path))
+
+
+def tables_of(text: str, *, where: str) -> dict[str, Any]:
+    """The tables of TOML text; ProfileError with the line if it is wrong."""
     import tomllib
 
-    text = read_text(path, "machine profile")
     try:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise ProfileError(f"{path}: this is not a TOML file: {error}", key="") from error
+        raise ProfileError(f"{where}: this is not a TOML file: {error}", key="") from error
 
 
 def write(path: str | Path, table: dict[str, Any]) -> None:
     """Write tables as TOML; entries that are None are left out."""
+    write_whole(path, text_of(table).encode())
+
+
+def text_of(table: dict[str, Any]) -> str:
+    """Tables as the text of a TOML file; entries that are None are left out."""
     import tomli_w
 
-    write_whole(path, tomli_w.dumps(_without_none(table)).encode())
+    return tomli_w.dumps(_without_none(table))
 
 
 def build(kind: type[T], table: Any, *, where: str) -> T:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -11,11 +12,13 @@ from plotlib.arrays import ragged
 from plotlib.checks import BoolArray, FloatArray, IntArray, not_negative, one_of, several, whole
 from plotlib.drawing import Drawing
 from plotlib.errors import InvalidValue, NoSuchStroke
+from plotlib.machine import Machine
 from plotlib.pen import Pen
 from plotlib.planning.metric import Metric, metric_of
 from plotlib.planning.moving.legs import legs_of
 from plotlib.planning.ordering.join import join
 from plotlib.planning.placing.grid import stands
+from plotlib.sheet import Sheet
 
 if TYPE_CHECKING:
     from plotlib.planning.plot import Plot
@@ -25,8 +28,6 @@ _HAIR = 1e-9  # mm: what sums of lengths may be off
 
 def part_of(plot: Plot, pens: Any, strokes: Any, since: Any) -> Plot:
     """What ``Plot.part`` returns."""
-    from plotlib.planning.plot import Plot
-
     kept = _of_pens(plot, pens) & _of_strokes(plot, strokes)
     first, along = _since(plot, since)
     kept[:first] = False
@@ -36,17 +37,28 @@ def part_of(plot: Plot, pens: Any, strokes: Any, since: Any) -> Plot:
         units, offsets = _shortened(units, offsets, along / plot.machine.unit)
     index = plot.drawing.pen_index[kept]
     drawing = Drawing._make(plot.machine.to_mm(units), offsets, index.copy(), plot.drawing.pens)
-    return Plot(
+    part = as_given(drawing, plot.machine, sheet=plot.sheet, metric=plot.metric)
+    return replace(part, noted=plot.noted)
+
+
+def as_given(
+    drawing: Drawing, machine: Machine, *, sheet: Sheet | None = None, metric: str = "time"
+) -> Plot:
+    """A plot of strokes that lie on the grid in bed mm already, in their order, nothing joined."""
+    from plotlib.planning.plot import Plot
+
+    plot = Plot(
         drawing,
-        plot.machine,
-        plot.sheet,
-        plot.metric,
+        machine,
+        sheet,
+        metric,
         joining_ink=0.0,
-        cost=_cost(units, offsets, index, plot),
+        cost=0.0,
         given=len(drawing),
-        least=_least(units, offsets, index),
-        noted=plot.noted,
+        least=len(drawing),
     )
+    arrays = (plot.units, drawing.offsets, drawing.pen_index)
+    return replace(plot, cost=_cost(*arrays, plot), least=_least(*arrays))
 
 
 def _of_pens(plot: Plot, pens: Any) -> BoolArray:

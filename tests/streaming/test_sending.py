@@ -1,0 +1,410 @@
+"""Sending as a user does it: proven files, progress, pauses, pen changes, Ctrl-C, the log."""
+
+from __future__ import annotations
+
+import json
+import os
+import signal
+import subprocess
+import sys
+import threading
+import time
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+from streaming_bench import HEIGHTS, SERVO, bench, check_drawn, check_resumed, run_out, two_pens
+
+import plotlib as pl
+from plotlib import gcode, streaming
+from plotlib.errors import InvalidValue, NotWritten
+from plotlib.streaming.__main__ import main
+from plotlib.streaming.simulated import Controller, VirtualPort, serve
+
+DEADLINE = 40.0  # s: a hang fails then; nothing here needs more than a second or two
+
+
+def virtual(machine: pl.Machine, **options: Any) -> tuple[Controller, VirtualPort]:
+    controller = Controller(machine)
+    controller.greet()
+    return controller, VirtualPort(controller, baud=115_200, **options)
+
+
+def written(folder: Path, machine: pl.Machine) -> Path:
+    path = folder / "plot.gcode"
+    gcode.write(two_pens(machine), path)
+    return path
+
+
+@pytest.mark.parametrize("keep_full", [False, True])
+@pytest.mark.parametrize("signs", [False, True])
+@pytest.mark.parametrize("lift", [SERVO, HEIGHTS])
+def test_a_written_file_is_sent_and_drawn(
+    keep_full: bool, signs: bool, lift: Any, tmp_path: Path
+) -> None:
+    machine = bench(signs=signs, lift=lift)
+    controller, port = virtual(machine)
+    asked: list[str] = []
+    seen: list[streaming.Event] = []
+    outcome = streaming.send(
+        written(tmp_path, machine),
+        machine,
+        port=port,
+        log=tmp_path / "log.jsonl",
+        ask=asked.append,
+        listener=seen.append,
+        keep_full=keep_full,
+    )
+    assert outcome.is_finished
+    check_drawn(controller, two_pens(machine))
+    assert asked == ["put in pen red, 0.3 mm"]
+    assert controller.counts.dropped == 0
+    assert controller.counts.refused == 0
+    shares = [event.share for event in seen]
+    assert shares == sorted(shares)
+    assert seen[0].left == pytest.approx(
+        two_pens(machine).duration + 2 * machine.lift.settle_up, rel=1e-6
+    )  # two more pen-ups: at the start and after the stop
+    told = streaming.read_log(tmp_path / "log.jsonl")
+    assert told.is_complete
+    assert told.rest == told.taken == told.sent
+
+
+def test_the_simulated_time_is_that_of_the_motion_model() -> None:
+    """Check against the report of the plot, by a model that the controller runs move by move."""
+    machine = bench(look_ahead=16)
+    controller, port = virtual(machine)
+    streaming.send(two_pens(machine), port=port, log=None, ask=lambda _: True)
+    assert controller.time == pytest.approx(two_pens(machine).duration, rel=0.1)
+
+
+def test_only_files_proven_for_this_machine_are_sent(tmp_path: Path) -> None:
+    machine = bench()
+    path = written(tmp_path, machine)
+    other = bench(width=70)
+    _, port = virtual(other)
+    with pytest.raises(streaming.NotProven, match=r"leaves the bed by .* on the right"):
+        streaming.send(path, other, port=port, log=None)
+    text = path.read_text().replace("M5\n", "", 1)
+    path.write_text(text)
+    with pytest.raises(streaming.NotProven, match="not proven for the machine"):
+        streaming.send(path, machine, port=port, log=None)
+    with pytest.raises(InvalidValue, match="must be the sentence"):
+        streaming.send(path, machine, port=port, log=None, unproven="yes")
+
+
+def test_a_file_from_elsewhere_is_sent_by_a_sentence(tmp_path: Path) -> None:
+    machine = bench()
+    path = tmp_path / "foreign.gcode"
+    path.write_text("G21\nG90\nM5\nG0 X10 Y10\nM3 S90\nG1 X20 F900\nM5\n")
+    controller, port = virtual(machine)
+    with pytest.raises(streaming.NotProven):
+        streaming.send(path, machine, port=port, log=None)
+    streaming.send(path, machine, port=port, log=None, unproven=streaming.UNPROVEN)
+    assert [stroke[-1] for stroke in controller.strokes] == [(20.0, 10.0)]
+
+
+def test_what_cannot_be_is_refused_before_anything_is_opened(tmp_path: Path) -> None:
+    machine = bench()
+    plot = two_pens(machine)
+    _, port = virtual(machine)
+    with pytest.raises(InvalidValue, match="stops 1 times for another pen; pass ask="):
+        streaming.send(plot, port=port, log=None)
+    _, port = virtual(machine)
+    mute = bench(dialogue=None)
+    with pytest.raises(InvalidValue, match="declares no dialogue"):
+        streaming.send(two_pens(mute), port=port, log=None)
+    blind = bench(dialogue=pl.Dialogue(accepted="taken", refused="cannot"))
+    with pytest.raises(InvalidValue, match="keep_full needs receive_bytes"):
+        streaming.stream(two_pens(blind), port=port, log=None, keep_full=True)
+    log = tmp_path / "log.jsonl"
+    log.write_text("")
+    with pytest.raises(NotWritten, match="a log is never written over"):
+        streaming.stream(plot, port=port, log=log)
+    with pytest.raises(streaming.PortGone, match="check its name and the cable"):
+        streaming.stream(plot, port=str(tmp_path / "no such port"), log=None)
+    with pytest.raises(InvalidValue, match="port must be the name"):
+        streaming.stream(plot, port=7, log=None)  # type: ignore[arg-type]
+
+
+def test_a_pause_comes_at_the_next_pen_up_and_leaves_no_blot() -> None:
+    machine = bench()
+    controller, port = virtual(machine)
+    paused = 0
+    with streaming.stream(two_pens(machine), port=port, log=None, keep_full=True) as going:
+        for event in going:
+            if event.kind == "progress" and event.stroke == 1 and not paused:
+                going.pause()
+            if event.kind == "paused":
+                paused += 1
+                assert not controller.is_down
+                assert not controller.moves
+                if paused == 3:
+                    going.go_on()
+    assert paused == 3
+    check_drawn(controller, two_pens(machine))
+
+
+def test_a_hold_stands_still_at_once_and_goes_on() -> None:
+    machine = bench()
+    controller, port = virtual(machine)
+    places = []
+    with streaming.stream(two_pens(machine), port=port, log=None) as going:
+        for event in going:
+            if event.kind == "progress" and controller.is_down and not places:
+                going.pause(at_once=True)
+            if event.kind == "paused":
+                places.append(controller.time)
+                if len(places) == 4:
+                    going.go_on()
+    assert len(places) == 4
+    check_drawn(controller, two_pens(machine))
+    with pytest.raises(InvalidValue, match="declares no hold"):
+        streaming.stream(two_pens(bench(signs=False)), port=port, log=None).pause(at_once=True)
+
+
+@pytest.mark.parametrize("at_once", [False, True])
+@pytest.mark.parametrize("signs", [False, True])
+def test_a_stop_as_wished_is_resumed(at_once: bool, signs: bool, tmp_path: Path) -> None:
+    machine = bench(signs=signs)
+    plot = two_pens(machine)
+    controller, port = virtual(machine)
+    log = tmp_path / "log.jsonl"
+    with streaming.stream(plot, port=port, log=log) as going:
+        for event in going:
+            if event.kind == "progress" and event.share > 0.3:
+                going.stop(at_once=at_once)
+    outcome = going.outcome
+    assert outcome is not None
+    assert outcome.kind == "stopped"
+    assert outcome.is_lifted
+    run_out(controller)
+    assert not controller.is_down
+    rest = streaming.resume(log, tmp_path / "rest.gcode", plot=plot)
+    check_resumed(controller, plot, rest)
+    if not at_once:
+        assert rest.twice == 0.0
+    again, port = virtual(machine)
+    streaming.send(tmp_path / "rest.gcode", machine, port=port, log=None, ask=lambda _: True)
+    check_drawn(again, rest.plot)
+
+
+def test_leaving_the_loop_stops_and_raises_the_pen() -> None:
+    machine = bench()
+    controller, port = virtual(machine)
+    with streaming.stream(two_pens(machine), port=port, log=None) as going:
+        for event in going:
+            if event.kind == "progress" and controller.is_down:
+                break
+    assert going.outcome is not None
+    assert going.outcome.is_lifted
+    run_out(controller)
+    assert not controller.is_down
+
+
+def test_ctrl_c_raises_the_pen_and_so_does_the_second_one(tmp_path: Path) -> None:
+    machine = bench()
+    controller, port = virtual(machine)
+    real = port.read
+    pressed = 0
+
+    def read(seconds: float) -> bytes:
+        nonlocal pressed
+        if controller.is_down and controller.executed > 6 and pressed < 5:
+            pressed += 1  # pressed again while the pen is being raised
+            os.kill(os.getpid(), signal.SIGINT)
+        return real(seconds)
+
+    port.read = read  # type: ignore[method-assign]
+    log = tmp_path / "log.jsonl"
+    before = signal.getsignal(signal.SIGINT)
+    with pytest.raises(KeyboardInterrupt):
+        streaming.send(two_pens(machine), port=port, log=log, ask=lambda _: True)
+    assert signal.getsignal(signal.SIGINT) is before
+    assert pressed > 1
+    run_out(controller)
+    assert controller.told_up
+    assert not controller.is_down
+    assert json.loads(log.read_text().splitlines()[-1])["end"] == "interrupted"
+    rest = streaming.resume(log, tmp_path / "rest.gcode", plot=two_pens(machine))
+    check_resumed(controller, two_pens(machine), rest)
+
+
+def test_the_log_is_on_the_disk_before_a_line_is_sent_and_after_its_answer(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    machine = bench()
+    controller, port = virtual(machine)
+    log = tmp_path / "log.jsonl"
+    synced = ""
+    real_sync = os.fsync
+    real_write = port.write
+
+    def sync(file: int) -> None:
+        nonlocal synced
+        real_sync(file)
+        synced = log.read_text()
+
+    def write(data: bytes, seconds: float) -> None:
+        said = synced.splitlines()
+        if data.endswith(b"\n"):
+            assert json.loads(said[-1])["sent"] > 0
+            taken = [line for line in said if "taken" in json.loads(line)]
+            assert len(taken) >= controller.counts.lines - 1
+        real_write(data, seconds)
+
+    monkeypatch.setattr("os.fsync", sync)
+    port.write = write  # type: ignore[method-assign]
+    one = pl.plan(pl.Drawing([[(5, 5), (40, 30)], [(50, 50), (60, 60)]]), machine)
+    streaming.send(one, port=port, log=log)
+    assert json.loads(synced.splitlines()[-1])["end"] == "finished"
+
+
+def test_a_log_cut_short_is_read_and_another_file_is_refused(tmp_path: Path) -> None:
+    machine = bench()
+    plot = two_pens(machine)
+    _, port = virtual(machine)
+    log = tmp_path / "log.jsonl"
+    streaming.send(plot, port=port, log=log, ask=lambda _: True)
+    whole = log.read_text()
+    log.write_text(whole[: len(whole) // 2])
+    assert not streaming.read_log(log).is_complete
+    with pytest.raises(InvalidValue, match="this is not what was sent"):
+        streaming.resume(log, tmp_path / "rest.gcode", plot=plot.part(strokes=1))
+    with pytest.raises(InvalidValue, match="pass plot="):
+        streaming.resume(log, tmp_path / "rest.gcode")
+    log.write_text(whole)
+    with pytest.raises(InvalidValue, match="everything was drawn"):
+        streaming.resume(log, tmp_path / "rest.gcode", plot=plot)
+    log.write_text("moon\n")
+    with pytest.raises(streaming.LogError, match="no record of a log"):
+        streaming.read_log(log)
+    log.write_text("{}\n")
+    with pytest.raises(streaming.LogError, match="not a log of plotlib"):
+        streaming.read_log(log)
+
+
+def test_what_is_left_after_a_line_of_a_file_that_another_program_sent() -> None:
+    plot = two_pens(bench())
+    text = gcode_lines(plot)
+    last = max(n for n, line in enumerate(text, 1) if line.startswith("G0"))
+    assert streaming.rest_after(plot, 1).stroke == 0
+    rest = streaming.rest_after(plot, last - 1)
+    assert len(rest.plot.drawing) == 0
+    middle = streaming.rest_after(plot, last // 2, overlap=1.5)
+    assert 0 < len(middle.plot.drawing) < len(plot.drawing) + 1
+
+
+def gcode_lines(plot: pl.Plot) -> list[str]:
+    from plotlib.gcode.writer import text_of
+
+    return text_of(plot).splitlines()
+
+
+# ---- over a pseudo-terminal, from the command line
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="pseudo-terminals are of Unix")
+def test_the_command_line_sends_over_a_pseudo_terminal(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    machine = bench()
+    machine.save(tmp_path / "bench.toml")
+    path = written(tmp_path, machine)
+    monkeypatch.setattr("builtins.input", lambda _: "")
+    with serve(machine, speed=400) as served:
+        code = main([str(path), "--machine", str(tmp_path / "bench.toml"), "--port", served.port])
+    told = capsys.readouterr()
+    assert code == 0, told.err
+    assert "Keep" in told.out
+    assert "everything is drawn" in told.out
+    check_drawn(served.controller, two_pens(machine))
+    assert streaming.read_log(f"{path}.1.jsonl").is_complete
+    assert threading.active_count() == 1
+
+
+@pytest.mark.parametrize(
+    ("arguments", "reason"),
+    [
+        (["plot.gcode"], "--machine and --port are needed"),
+        (["no.gcode", "--machine", "bench.toml", "--port", "x"], "there is no such file"),
+        (["rest.gcode", "--resume", "no.jsonl"], "cannot read the log"),
+    ],
+)
+def test_the_command_line_says_why_it_does_not_begin(
+    arguments: list[str],
+    reason: str,
+    tmp_path: Path,
+    capsys: pytest.CaptureFixture[str],
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    bench().save(tmp_path / "bench.toml")
+    written(tmp_path, bench())
+    assert main(arguments) == 2
+    assert reason in capsys.readouterr().err
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="pseudo-terminals are of Unix")
+def test_a_pulled_cable_ends_with_1_and_the_way_on(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    machine = bench()
+    machine.save(tmp_path / "bench.toml")
+    path = written(tmp_path, machine)
+    log = tmp_path / "log.jsonl"
+    with serve(machine, speed=30) as served:
+        threading.Timer(0.4, served.pull.set).start()
+        options = ["--machine", str(tmp_path / "bench.toml"), "--log", str(log)]
+        code = main([str(path), *options, "--port", served.port])
+    told = capsys.readouterr()
+    assert code == 1
+    assert "the port is gone" in told.err
+    assert f"--resume {log}" in told.err
+    assert main([str(tmp_path / "rest.gcode"), "--resume", str(log)]) == 0
+    rest = gcode.read(tmp_path / "rest.gcode", machine)
+    run_out(served.controller)
+    whole = list(two_pens(machine).drawing)
+    assert len(rest) + len(served.controller.strokes) >= len(whole)
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="pseudo-terminals are of Unix")
+@pytest.mark.parametrize("lines", [12, 30])
+def test_a_killed_sender_is_resumed(lines: int, tmp_path: Path) -> None:
+    machine = bench(look_ahead=8)
+    machine.save(tmp_path / "bench.toml")
+    path = written(tmp_path, machine)
+    log = tmp_path / "log.jsonl"
+    command = [sys.executable, "-m", "plotlib.streaming", str(path), "--log", str(log)]
+    with serve(machine, speed=20) as served:
+        sender = subprocess.Popen(
+            [*command, "--machine", str(tmp_path / "bench.toml"), "--port", served.port],
+            stdin=subprocess.PIPE,
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.DEVNULL,
+        )
+        end = time.monotonic() + DEADLINE
+        while served.controller.counts.lines < lines:
+            assert time.monotonic() < end
+            assert sender.poll() is None
+            time.sleep(0.005)
+        sender.kill()
+        sender.communicate(timeout=DEADLINE)
+        served.pull.set()
+    run_out(served.controller)
+    rest = streaming.resume(log, tmp_path / "rest.gcode", overlap=1.0)
+    check_resumed(served.controller, streaming_plot(path, machine), rest)
+
+
+def streaming_plot(path: Path, machine: pl.Machine) -> pl.Plot:
+    from plotlib.streaming.proven import plot_of
+
+    return plot_of(path.read_text(), machine)
+
+
+def test_the_pen_of_a_simulated_machine_draws_what_was_planned_without_a_queue() -> None:
+    machine = bench(look_ahead=1)
+    controller, port = virtual(machine)
+    streaming.send(two_pens(machine), port=port, log=None, ask=lambda _: True)
+    assert np.isclose(controller.drawn.length, two_pens(machine).drawing.length)
