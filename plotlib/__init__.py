@@ -35,6 +35,7 @@ if TYPE_CHECKING:
     import plotlib.preview as preview
     import plotlib.regions as regions
     import plotlib.shapes as shapes
+    import plotlib.streaming as streaming
     import plotlib.svg as svg
     import plotlib.testing as testing
     import plotlib.text as text
@@ -52,6 +53,7 @@ _ROOMS = (
     "preview",
     "regions",
     "shapes",
+    "streaming",
     "svg",
     "testing",
     "text",
@@ -92,6 +94,7 @@ __all__ = [
     "preview",
     "regions",
     "shapes",
+    "streaming",
     "svg",
     "testing",
     "text",

@@ -7,7 +7,9 @@ is exported; ``GIVEN`` holds the arguments that each needs.
 from __future__ import annotations
 
 import inspect
+import tempfile
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -26,6 +28,7 @@ from plotlib import (
     preview,
     regions,
     shapes,
+    streaming,
     svg,
     testing,
     text,
@@ -45,6 +48,7 @@ ROOMS = {
     "images": images,
     "svg": svg,
     "preview": preview,
+    "streaming": streaming,
     "testing": testing,
 }
 TOP = (
@@ -73,6 +77,15 @@ RESULTS = {
     "svg.Ink",
     "svg.LeftOut",
     "svg.SvgWarning",
+    "streaming.Event",
+    "streaming.LogError",
+    "streaming.NotProven",
+    "streaming.Outcome",
+    "streaming.PortGone",
+    "streaming.PortStuck",
+    "streaming.Rest",
+    "streaming.Stream",
+    "streaming.StreamFault",
     "text.LetteringWarning",
     "text.Measure",
     "text.Practice",
@@ -91,6 +104,7 @@ MACHINE = pl.Machine(
     feed=1_000,
     prologue="G0 Z4",
 )
+SPOKEN = pl.plan(ROWS, replace(MACHINE, dialogue=pl.Dialogue(accepted="taken", refused="cannot")))
 HILL = fields.ramp(30)
 TURNING = fields.vortex((15, 10))
 FONT = Path(matplotlib.get_data_path()) / "fonts" / "ttf" / "DejaVuSans.ttf"
@@ -104,6 +118,40 @@ def star_design(seed: int = 0) -> pl.Drawing:
     return shapes.star((10, 10), 8, tips=5 + seed % 4)
 
 
+class Answering:
+    """A port at whose other end every line is taken at once, again and again."""
+
+    def __init__(self) -> None:
+        self.lines = 0
+        self.time = 0.0
+
+    def now(self) -> float:
+        self.time += 0.01
+        return self.time
+
+    def write(self, data: bytes, seconds: float) -> None:
+        self.lines += data.count(b"\n")
+
+    def read(self, seconds: float) -> bytes:
+        self.time += seconds
+        said = b"taken\n" * self.lines
+        self.lines = 0
+        return said
+
+    def close(self) -> None:
+        self.lines = 0
+
+
+def _stopped_log() -> str:
+    """The log of a plot that was stopped on its way."""
+    path = Path(tempfile.mkdtemp()) / "log.jsonl"
+    with streaming.stream(SPOKEN, port=Answering(), log=path) as going:
+        for event in going:
+            if event.kind == "begin":
+                going.stop(at_once=True)
+    return str(path)
+
+
 class Maker(NamedTuple):
     """A public function, class or method under its public name; ``given``: valid arguments."""
 
@@ -111,6 +159,8 @@ class Maker(NamedTuple):
     call: Callable[..., Any]
     given: dict[str, Any]
 
+
+LOG = _stopped_log()
 
 # What most makers call by one name; each takes what its signature has no default for.
 USUAL: dict[str, Any] = {
@@ -289,6 +339,11 @@ GIVEN: dict[str, dict[str, Any]] = {
     "shapes.sector": {},
     "shapes.star": {},
     "shapes.star_polygon": {},
+    "streaming.read_log": {"log": LOG},
+    "streaming.rest_after": {"plot": SPOKEN, "line": 9},
+    "streaming.resume": {"log": LOG, "path": "rest.gcode", "plot": SPOKEN},
+    "streaming.send": {"file": SPOKEN, "port": Answering(), "log": None},
+    "streaming.stream": {"file": SPOKEN, "port": Answering(), "log": None},
     "svg.read": {"path_or_text": SVG},
     "svg.write": {"plot_or_drawing": ROWS, "path": "plot.svg"},
     "testing.assert_on_bed": {"thing": ROWS},

@@ -9,5 +9,7 @@ CAUTIONS: Final = (
     "reach.",
     "Keep fingers, long hair, cords and sleeves out of carriage and belts. Never leave a moving "
     "machine alone.",
+    "Check homing and lift by hand before the first file. Ventilate for solvent inks.",
+    "On food only inks, pens and surfaces made for it. Mains wiring is for those licensed for it.",
     "The instructions of the machine maker and local rules come first.",
 )

@@ -115,7 +115,7 @@ class Dialogue:
                     name=name,
                     value=sign,
                 )
-        if self.line_end not in _LINE_ENDS:
+        if not isinstance(self.line_end, str) or self.line_end not in _LINE_ENDS:
             raise InvalidValue(
                 f"line_end must be one of {_LINE_ENDS!r}, got {self.line_end!r:.40}",
                 name="line_end",

@@ -10,7 +10,7 @@ line. No thread is started, and none is left behind.
 
 from plotlib.streaming.events import Event, Outcome, StreamFault
 from plotlib.streaming.log import LogError, read_log
-from plotlib.streaming.ports import PortGone, PortStuck, SerialPort
+from plotlib.streaming.ports import PortGone, PortStuck
 from plotlib.streaming.proven import NotProven
 from plotlib.streaming.resuming import Rest, rest_after, resume
 from plotlib.streaming.sending import UNPROVEN, send, stream
@@ -25,7 +25,6 @@ __all__ = [
     "PortGone",
     "PortStuck",
     "Rest",
-    "SerialPort",
     "Stream",
     "StreamFault",
     "read_log",

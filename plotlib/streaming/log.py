@@ -14,7 +14,7 @@ import os
 from dataclasses import dataclass
 from typing import Any, TextIO
 
-from plotlib.errors import NotWritten, PlotlibError
+from plotlib.errors import InvalidValue, NotWritten, PlotlibError
 from plotlib.files import PathLike, read_text
 
 VERSION = 1
@@ -32,13 +32,20 @@ class Log:
     def __init__(self, path: PathLike | None) -> None:
         self.path = path
         self._file: TextIO | None = None
+        if path is not None and (not isinstance(path, (str, os.PathLike)) or not str(path)):
+            raise InvalidValue(
+                f"log must be the name of a new file, or None, got {path!r:.100}",
+                name="log",
+                value=path,
+            )
         if path is not None:
             try:
                 self._file = open(path, "x", encoding="ascii", newline="\n")  # noqa: SIM115
-            except OSError as error:
+            except (OSError, ValueError) as error:
+                why = getattr(error, "strerror", None) or error
                 raise NotWritten(
-                    f"cannot write the log {str(path)[:200]}: {error.strerror or error}; give a "
-                    f"new name: a log is never written over",
+                    f"cannot write the log {str(path)[:200]}: {why}; give a new name: a log is "
+                    f"never written over",
                     path=str(path),
                 ) from error
 
@@ -91,12 +98,12 @@ class Told:
         return self.end is not None and self.end.get("end") == "finished"
 
 
-def read_log(path: PathLike) -> Told:
+def read_log(log: PathLike) -> Told:
     """Read a log, also one whose last line was cut short by a crash.
 
     Parameters
     ----------
-    path : path
+    log : path
         The log of ``send``.
 
     Returns
@@ -110,7 +117,7 @@ def read_log(path: PathLike) -> Told:
     NotRead
         If it cannot be read.
     InvalidValue
-        If ``path`` is no path.
+        If ``log`` is no path.
 
     Examples
     --------
@@ -119,18 +126,18 @@ def read_log(path: PathLike) -> Told:
     ...
     plotlib.errors.NotRead: cannot read the log 'no-such.jsonl': there is no such file; check...
     """
-    records = _records(read_text(path, "log"), str(path))
+    records = _records(read_text(log, "log"), str(log))
     begin = records[0] if records else {}
     wanted = {"file": str, "digest": str, "lines": int, "profile": str}
     if begin.get("begin") != VERSION or not _holds(begin, wanted):
-        raise LogError(f"{str(path)[:200]}: this is not a log of plotlib.streaming", line=1)
+        raise LogError(f"{str(log)[:200]}: this is not a log of plotlib.streaming", line=1)
     told = {"sent": 0, "taken": 0, "rest": 0}
     for number, record in enumerate(records, 1):
         for name in told.keys() & record.keys():
             value = record[name]
             if not isinstance(value, int) or not 0 <= value <= begin["lines"]:
                 raise LogError(
-                    f"{str(path)[:200]}, line {number}: {name} {value!r} is no line of the file",
+                    f"{str(log)[:200]}, line {number}: {name} {value!r} is no line of the file",
                     line=number,
                 )
             told[name] = max(told[name], value)

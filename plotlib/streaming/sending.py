@@ -10,6 +10,7 @@ from typing import Any
 from plotlib.checks import flag, function
 from plotlib.errors import InvalidValue
 from plotlib.files import PathLike
+from plotlib.gcode.proving.proof import prove
 from plotlib.gcode.reader import read, text_of_file
 from plotlib.gcode.reading.tolerances import TOLERANCES
 from plotlib.gcode.writer import text_of
@@ -156,7 +157,7 @@ def send(
     >>> send("no-such.gcode", None, port="nowhere", log=None)
     Traceback (most recent call last):
     ...
-    plotlib.errors.InvalidValue: machine must be a Machine, got None
+    plotlib.errors.InvalidValue: a file needs machine=, the Machine that it is for
     """
     asked = None if ask is None else function("ask", ask)
     heard = None if listener is None else function("listener", listener)
@@ -168,9 +169,11 @@ def send(
                 name="ask",
             )
         for event in going:
-            if heard is not None and heard(event) is False:
+            if heard is not None and _called("listener", heard, event) is False:
                 going.stop()
-            if event.kind == "change" and asked is not None and asked(event.text) is False:
+            if event.kind != "change" or asked is None:
+                continue
+            if _called("ask", asked, event.text) is False:
                 going.stop(at_once=True)
     outcome = going.outcome
     assert outcome is not None
@@ -181,24 +184,31 @@ def send(
     return outcome
 
 
-def _job(file: Any, machine: Any, unproven: Any) -> Job:
-    if isinstance(file, Plot):
-        if machine is not None and machine != file.machine:
-            raise InvalidValue(
-                "the plot is planned for another machine; leave machine out", name="machine"
-            )
-        from plotlib.gcode.proving.proof import prove
+def _called(name: str, function: Callable[[Any], object], value: object) -> object:
+    """What a function of the caller's returns; other errors than a TypeError are the caller's."""
+    try:
+        return function(value)
+    except TypeError as error:
+        raise InvalidValue(
+            f"{name} must be a function of one argument: {error}", name=name, value=function
+        ) from error
 
-        text = text_of(file)
-        return Job(text, file.machine, prove(text, file), file)
-    if not isinstance(machine, Machine):
+
+def _job(file: Any, machine: Any, unproven: Any) -> Job:
+    if not isinstance(unproven, str):
+        raise InvalidValue("unproven must be a sentence", name="unproven", value=unproven)
+    if machine is not None and not isinstance(machine, Machine):
         raise InvalidValue(f"machine must be a Machine, got {machine!r:.100}", name="machine")
+    if isinstance(file, Plot):
+        return _job_of_plot(file, machine)
     if not isinstance(file, (str, os.PathLike)):
         raise InvalidValue(
             f"file must be the name of a file, or a Plot, got {file!r:.100}",
             name="file",
             value=file,
         )
+    if machine is None:
+        raise InvalidValue("a file needs machine=, the Machine that it is for", name="machine")
     text = text_of_file(Path(file))
     if unproven == UNPROVEN:
         return Job(text, machine, read(text, machine, ignore=list(TOLERANCES)), None)
@@ -210,6 +220,15 @@ def _job(file: Any, machine: Any, unproven: Any) -> Job:
         )
     plot = plot_of(text, machine)
     return Job(text, machine, read(text, machine), plot)
+
+
+def _job_of_plot(plot: Plot, machine: Machine | None) -> Job:
+    if machine is not None and machine != plot.machine:
+        raise InvalidValue(
+            "the plot is planned for another machine; leave machine out", name="machine"
+        )
+    text = text_of(plot)
+    return Job(text, plot.machine, prove(text, plot), plot)
 
 
 def _check_dialogue(machine: Machine, keep_full: bool) -> None:

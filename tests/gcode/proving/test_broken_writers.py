@@ -294,7 +294,7 @@ SERVO_BREAKS: dict[str, tuple[Break, str]] = {
     "a wrong number of strokes": (changed("5 strokes", "6 strokes"), "do not say '5 strokes"),
     "a wrong first pen": (changed("Begin with thin", "Begin with blue"), "do not say 'pens: thin"),
     "facts told too late": (
-        lambda ls: [*ls[11:15], *ls[:11], *ls[15:]],
+        lambda ls: [*ls[15:19], *ls[:15], *ls[19:]],
         "comments at the beginning do not say 'size",
     ),
     "a percent sign": (lambda lines: ["%", *lines, "%"], "%"),
