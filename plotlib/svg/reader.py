@@ -68,8 +68,8 @@ def read(
     tolerance : float, default 0.02
         Greatest distance in mm between a curve and its polyline.
     budget : int, default 2,000,000
-        Most points and elements together, copies by ``use`` counted; up to 5,000,000. A file has
-        256 MiB at most.
+        Most points and elements together, where an element that ``use`` copies counts as ten; up to
+        5,000,000. A file has 256 MiB at most.
     strict : bool, default False
         Whether anything that is left out is an error.
 

@@ -32,6 +32,7 @@ from plotlib.svg.reading.viewports import Page, fitted, view_box
 # User units that no drawing has: what is beyond would only overflow.
 _FARTHEST = 1e12
 _DEEPEST_USE = 100
+_COPY = 10  # what each element shown by use counts: a few lines of a file can ask for billions
 _GROUPS = frozenset({"g", "a", "svg", "switch"})
 # Elements that show nothing by themselves.
 _PAINTS = {"hatch", "linearGradient", "meshgradient", "pattern", "radialGradient", "solidcolor"}
@@ -91,7 +92,7 @@ class Walk:
         waiting = first[::-1]
         while waiting:
             node, place = waiting.pop()
-            self.count(1, node)
+            self.count(_COPY if place.uses else 1, node)
             if node.tag in SHAPES:
                 mark = self.shape(node, place)
                 if mark is not None:
