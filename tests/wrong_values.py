@@ -314,6 +314,7 @@ GIVEN: dict[str, dict[str, Any]] = {
     "images.stipple": {},
     "images.tonal_hatch": {},
     "preview.contact_sheet": {"make": star_design, "seeds": [1, 2], "workers": 1},
+    "preview.explore": {"make": star_design},
     "preview.image": {"plot_or_drawing": ROWS},
     "preview.png": {"plot_or_drawing": ROWS, "path": "plot.png"},
     "regions.as_region": {},

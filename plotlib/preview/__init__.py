@@ -1,9 +1,10 @@
 """Pictures of what the pens will leave on the paper."""
 
 from plotlib.preview.contact import contact_sheet
+from plotlib.preview.explorer import explore
 from plotlib.preview.picture import image, png
 
-__all__ = ["contact_sheet", "image", "png"]
+__all__ = ["contact_sheet", "explore", "image", "png"]
 
 
 def __dir__() -> list[str]:

@@ -18,13 +18,14 @@ from plotlib.planning.clock import clock
 from plotlib.planning.frame import frame
 from plotlib.planning.plot import Plot
 from plotlib.planning.reporting.summary import counted, way
+from plotlib.sheet import Sheet
 
 if TYPE_CHECKING:
     from PIL.Image import Image
 
 POINTS = 60_000  # of strokes, from which on a PNG is smaller and quicker than an SVG
 _MARGIN = 0.04  # of the longer side of a Drawing, round it
-_LONGEST = 1280  # px of a PNG, shown at half of it, so that it is sharp on fine screens
+_LONGEST = 1280.0  # px of a PNG, shown at half of it, so that it is sharp on fine screens
 _FINEST = 16.0  # px for a mm at most
 _BYTES = 1_400_000  # of a PNG; in a notebook it takes a third more, and 2 MB is the most
 _CAPTION = 40  # px below a PNG
@@ -34,31 +35,47 @@ _COLOURS = 64  # of a PNG: inks on paper, and the steps between them
 
 def svg(thing: Drawing | Plot) -> str | None:
     """A small drawing as an SVG element; None for one that a PNG shows better."""
-    drawing, page = _shown(thing)
+    drawing, page = shown(thing)
     if is_large(drawing):
         return None
-    widths = [pen.width for pen in drawing.pens]
-    colours = [pen.colour for pen in drawing.pens]
-    strokes = (drawing.points, drawing.offsets, drawing.pen_index)
-    return svg_picture(*strokes, widths, colours, page=page, caption=told(thing))
+    return svg_of(drawing, page, told(thing))
 
 
 def png(thing: Drawing | Plot) -> Shown:
     """A large drawing as a PNG, and the size at which it is shown; None for a small one."""
-    drawing, page = _shown(thing)
+    drawing, page = shown(thing)
     if not is_large(drawing):
         return None
-    longest = float(_LONGEST)
-    data = _encoded(thing, page, longest)
+    return png_of(thing, page, _LONGEST, told(thing))
+
+
+def svg_of(drawing: Drawing, page: Bounds, caption: str = "") -> str:
+    """Strokes on a page as an SVG element."""
+    widths = [pen.width for pen in drawing.pens]
+    colours = [pen.colour for pen in drawing.pens]
+    strokes = (drawing.points, drawing.offsets, drawing.pen_index)
+    return svg_picture(*strokes, widths, colours, page=page, caption=caption)
+
+
+def png_of(
+    thing: Drawing | Plot, page: Bounds, longest: float, caption: str = ""
+) -> tuple[bytes, dict[str, Any]]:
+    """A page as a PNG, at most so many px wide and high, and the size at which it is shown."""
+    data = _encoded(thing, page, longest, caption)
     while len(data[0]) > _BYTES:
         longest = longest / 1.5
-        data = _encoded(thing, page, longest)
+        data = _encoded(thing, page, longest, caption)
     return data
 
 
 def is_large(drawing: Drawing) -> bool:
     """Whether a PNG is made of it: it has many points, and there is the package to make one."""
-    return len(drawing.points) > POINTS and importlib.util.find_spec("PIL") is not None
+    return len(drawing.points) > POINTS and is_possible()
+
+
+def is_possible() -> bool:
+    """Whether there is the package to make a PNG."""
+    return importlib.util.find_spec("PIL") is not None
 
 
 def told(thing: Drawing | Plot) -> str:
@@ -79,22 +96,26 @@ def told(thing: Drawing | Plot) -> str:
     return " · ".join(facts)
 
 
-def _shown(thing: Drawing | Plot) -> tuple[Drawing, Bounds]:
-    """The strokes, and what is shown round them."""
-    what = frame(thing)
-    if isinstance(thing, Plot):
+def shown(thing: Drawing | Plot, sheet: Sheet | None = None) -> tuple[Drawing, Bounds]:
+    """The strokes, and what is shown round them: a sheet, or a margin."""
+    what = frame(thing, sheet=sheet)
+    if isinstance(thing, Plot) or sheet is not None:
         return what.drawing, what.page
     left, bottom, right, top = what.page
     margin = max(_MARGIN * max(what.size), 0.5)
-    return thing, (left - margin, bottom - margin, right + margin, top + margin)
+    return what.drawing, (left - margin, bottom - margin, right + margin, top + margin)
 
 
-def _encoded(thing: Drawing | Plot, page: Bounds, longest: float) -> tuple[bytes, dict[str, Any]]:
+def _encoded(
+    thing: Drawing | Plot, page: Bounds, longest: float, caption: str
+) -> tuple[bytes, dict[str, Any]]:
     from plotlib.preview.picture import image
 
     side = max(page[2] - page[0], page[3] - page[1])
     dpi = 25.4 * min(longest / side, _FINEST)
-    picture = _captioned(image(thing, dpi=dpi, page=shapely.box(*page)), told(thing))
+    picture = image(thing, dpi=dpi, page=shapely.box(*page))
+    if caption:
+        picture = _captioned(picture, caption)
     data = BytesIO()
     picture.quantize(_COLOURS).save(data, "PNG", optimize=True)
     size = {"width": picture.width // 2, "height": picture.height // 2}
