@@ -82,10 +82,11 @@ def write(
 
 def text_of(plot: Plot, *, title: str = "", date: str = "") -> str:
     """The G-code of a plot, not yet proven."""
-    return "\n".join([*_header(plot, title, date), *Program(plot).lines()]) + "\n"
+    return "\n".join([*header(plot, title, date), *Program(plot).lines()]) + "\n"
 
 
-def _header(plot: Plot, title: str, date: str) -> list[str]:
+def header(plot: Plot, title: str, date: str) -> list[str]:
+    """The comments before the first words: facts and cautions; none for a machine without them."""
     machine = plot.machine
     if not machine.comments:
         return []

@@ -11,12 +11,14 @@ import numpy as np
 from plotlib.drawing import Drawing
 from plotlib.errors import PlotlibError, ProofError
 from plotlib.gcode.proving.proof import prove
+from plotlib.gcode.proving.raised import prove_up
 from plotlib.gcode.reader import read
 from plotlib.gcode.toolpath import Toolpath
 from plotlib.machine import Machine
 from plotlib.pen import Pen
 from plotlib.planning.parts import as_given
 from plotlib.planning.plot import Plot
+from plotlib.streaming.job import Job
 
 _UNSAID = 1e-6  # mm: the width of a pen of which the file says nothing
 
@@ -25,6 +27,24 @@ class NotProven(PlotlibError, ValueError):
     """A file that does not pass the proof for this machine; ``reason`` says why."""
 
     reason: str
+
+
+def proven_job(text: str, machine: Machine) -> Job:
+    """A written file as a job: a plot, or a dry run or a walk, which draw nothing.
+
+    Raises
+    ------
+    NotProven
+        If the file is not one that plotlib would have kept for this machine.
+    """
+    try:
+        path = read(text, machine)
+        is_raised = not len(path) and bool(len(path.moves.line))
+        if is_raised:
+            return Job(text, machine, prove_up(text, machine), None)
+    except PlotlibError as error:
+        raise _not_proven(error, machine) from error
+    return Job(text, machine, path, plot_of(text, machine))
 
 
 def plot_of(text: str, machine: Machine) -> Plot:
@@ -39,15 +59,19 @@ def plot_of(text: str, machine: Machine) -> Plot:
         plot = _plot(read(text, machine), text, machine)
         prove(text, plot)
     except PlotlibError as error:
-        said = str(error)
-        reason = said.partition("not kept: ")[2] if isinstance(error, ProofError) else said
-        raise NotProven(
-            f"this file is not proven for the machine {machine.name!r}: {reason or said}; write it "
-            f"again with gcode.write for this machine",
-            reason=reason or said,
-            machine=machine.name,
-        ) from error
+        raise _not_proven(error, machine) from error
     return plot
+
+
+def _not_proven(error: PlotlibError, machine: Machine) -> NotProven:
+    said = str(error)
+    reason = said.partition("not kept: ")[2] if isinstance(error, ProofError) else said
+    return NotProven(
+        f"this file is not proven for the machine {machine.name!r}: {reason or said}; write it "
+        f"again with gcode.write for this machine",
+        reason=reason or said,
+        machine=machine.name,
+    )
 
 
 def _plot(path: Toolpath, text: str, machine: Machine) -> Plot:

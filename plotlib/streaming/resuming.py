@@ -9,7 +9,7 @@ from plotlib.checks import not_negative, whole
 from plotlib.errors import InvalidValue
 from plotlib.files import PathLike
 from plotlib.gcode.proving.proof import prove
-from plotlib.gcode.reader import read, text_of_file
+from plotlib.gcode.reader import text_of_file
 from plotlib.gcode.writer import text_of, write
 from plotlib.machine import Machine
 from plotlib.machine.entries import parts_of
@@ -18,7 +18,7 @@ from plotlib.planning.plot import Plot
 from plotlib.streaming.job import Job
 from plotlib.streaming.link import first_undone
 from plotlib.streaming.log import Told, read_log
-from plotlib.streaming.proven import plot_of
+from plotlib.streaming.proven import proven_job
 
 
 @dataclass(frozen=True)
@@ -168,7 +168,9 @@ def _job(told: Told, plot: Plot | None) -> Job:
                 name="plot",
             )
         text = text_of_file(Path(told.begin["file"]))
-        job = Job(text, machine, read(text, machine), plot_of(text, machine))
+        job = proven_job(text, machine)
+        if job.plot is None:
+            raise InvalidValue("a dry run draws nothing; begin it again", name="log")
     if job.digest != told.begin["digest"]:
         raise InvalidValue(
             "this is not what was sent: the file or the plot has changed since; give the old one",

@@ -20,7 +20,7 @@ from plotlib.streaming.events import Event, Outcome, StreamFault
 from plotlib.streaming.job import Job
 from plotlib.streaming.log import Log
 from plotlib.streaming.ports import Port, SerialPort
-from plotlib.streaming.proven import plot_of
+from plotlib.streaming.proven import proven_job
 from plotlib.streaming.stream import Stream
 
 # What a caller says to have a file sent that is not proven.
@@ -218,8 +218,7 @@ def _job(file: Any, machine: Any, unproven: Any) -> Job:
             name="unproven",
             value=unproven,
         )
-    plot = plot_of(text, machine)
-    return Job(text, machine, read(text, machine), plot)
+    return proven_job(text, machine)
 
 
 def _job_of_plot(plot: Plot, machine: Machine | None) -> Job:

@@ -408,3 +408,20 @@ def test_the_pen_of_a_simulated_machine_draws_what_was_planned_without_a_queue()
     controller, port = virtual(machine)
     streaming.send(two_pens(machine), port=port, log=None, ask=lambda _: True)
     assert np.isclose(controller.drawn.length, two_pens(machine).drawing.length)
+
+
+def test_a_dry_run_and_a_walk_are_sent_and_draw_nothing(tmp_path: Path) -> None:
+    machine = bench()
+    plot = two_pens(machine)
+    gcode.dry_run(plot, tmp_path / "dry.gcode")
+    gcode.walk_around(plot, tmp_path / "walk.gcode")
+    for name in ("dry.gcode", "walk.gcode"):
+        controller, port = virtual(machine)
+        outcome = streaming.send(tmp_path / name, machine, port=port, log=None, ask=lambda _: True)
+        assert outcome.is_finished
+        assert controller.strokes == []
+        assert controller.place == machine.park
+    text = (tmp_path / "dry.gcode").read_text()
+    (tmp_path / "dry.gcode").write_text(text.replace("X90.000", "X900.000"))
+    with pytest.raises(streaming.NotProven, match="leaves the bed"):
+        streaming.send(tmp_path / "dry.gcode", machine, port=port, log=None)

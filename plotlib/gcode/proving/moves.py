@@ -186,6 +186,11 @@ def _stroke_feeds(path: Toolpath, feed: FloatArray, limit: FloatArray) -> FloatA
     return out
 
 
+def axis_limits(path: Toolpath, machine: Machine) -> FloatArray:
+    """The feed (K,) at which one axis reaches its rate on each move."""
+    return _axis_limit(path.moves.end - path.moves.start, machine)
+
+
 def _axis_limit(way: FloatArray, machine: Machine) -> FloatArray:
     """The feed (K,) at which one axis reaches its rate on each way."""
     length = np.hypot(way[:, 0], way[:, 1])[:, None]

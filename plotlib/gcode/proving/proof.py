@@ -25,6 +25,7 @@ from plotlib.gcode.reading.interpreter import run
 from plotlib.gcode.reading.places import Places, places_of
 from plotlib.gcode.reading.plain import Source
 from plotlib.gcode.toolpath import Toolpath
+from plotlib.machine import Machine
 from plotlib.planning.plot import Plot
 
 _WHERE = {
@@ -75,18 +76,7 @@ def prove(text: str, plot: Plot) -> Toolpath:
     - a header with the cautions and the facts.
     """
     machine = plot.machine
-    check_form(text, machine)
-    source = Source.of(text)
-    lines = source.lines
-    places = places_of(lines, machine)
-    _check_places(places, plot)
-    check_words(lines, places, machine)
-    try:
-        path = run(source, machine, places, frozenset())
-    except GcodeError as error:
-        raise refused(str(error).partition(": ")[2], line=error.line) from error
-    check_pen(path, source, machine)
-    check_pauses(path, source, machine)
+    path, source = interpreted(text, machine)
     check_motion_words(path, machine)
     check_envelope(path, source, machine)
     check_ink(path, plot)
@@ -97,13 +87,29 @@ def prove(text: str, plot: Plot) -> Toolpath:
     check_feeds(path, plot)
     check_end(path, machine)
     check_travels(path, plot)
-    check_header(lines, plot)
+    check_header(source.lines, plot)
     return path
 
 
-def _check_places(places: Places, plot: Plot) -> None:
+def interpreted(text: str, machine: Machine) -> tuple[Toolpath, Source]:
+    """What a program does, with all clauses about its form and its pen: those that know no plan."""
+    check_form(text, machine)
+    source = Source.of(text)
+    places = places_of(source.lines, machine)
+    _check_places(places, machine)
+    check_words(source.lines, places, machine)
+    try:
+        path = run(source, machine, places, frozenset())
+    except GcodeError as error:
+        raise refused(str(error).partition(": ")[2], line=error.line) from error
+    check_pen(path, source, machine)
+    check_pauses(path, source, machine)
+    return path, source
+
+
+def _check_places(places: Places, machine: Machine) -> None:
     for part, where in _WHERE.items():
-        declared = getattr(plot.machine, part)
+        declared = getattr(machine, part)
         if getattr(places, part) is None:
             raise refused(
                 f"the declared {part} is not in its place: the program must {where} "
