@@ -240,7 +240,7 @@ def test_widths_are_scaled_unless_they_are_not() -> None:
         ('stroke-dasharray="2 1" stroke-dashoffset="301"', [(0, 1), (2, 4), (5, 7), (8, 10)]),
         ('stroke-dasharray="20 10" pathLength="100"', [(0, 2), (3, 5), (6, 8), (9, 10)]),
         ('stroke-dasharray="20%,10" stroke-linecap="round"', [(0, 10)]),
-        ('stroke-dasharray="0 5" stroke-linecap="round"', [(0,), (5,), (10,)]),
+        ('stroke-dasharray="0 5" stroke-linecap="round"', [(0,), (5,)]),
         ('stroke-dasharray="0 5"', []),
         ('stroke-dasharray="0 0"', [(0, 10)]),
         ('stroke-dasharray="2 -1"', [(0, 10)]),  # invalid: as if it were not there

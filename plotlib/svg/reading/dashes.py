@@ -112,8 +112,9 @@ def _spans(pattern: Pattern, total: float) -> tuple[FloatArray, FloatArray]:
     slack = _NOTHING * whole
     dot = np.array(pattern.lengths[::2]) == 0
     is_dot = np.tile(dot, len(rounds))
-    kept = np.where(is_dot, (begin >= -slack) & (begin <= total + slack), end > slack)
-    kept &= begin <= total if total == 0 else (begin < total - slack) | is_dot
+    kept = np.where(is_dot, begin >= -slack, end > slack)
+    # A dash begins before the end of its stroke; a stroke of no length has one place.
+    kept &= begin <= 0 if total == 0 else begin < total - slack
     return np.clip(begin[kept], 0.0, total), np.clip(end[kept], 0.0, total)
 
 
