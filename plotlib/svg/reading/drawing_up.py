@@ -9,7 +9,6 @@ from typing import Any, NamedTuple
 import numpy as np
 import shapely
 from shapely import MultiPolygon, Polygon
-from shapely.constructive import BufferCapStyle, BufferJoinStyle
 
 from plotlib.arrays.cutting import cut
 from plotlib.arrays.ragged import offsets_of, segment_lengths, without_repeats
@@ -24,6 +23,7 @@ from plotlib.svg.reading.dashes import Pattern, dashed, pattern_of
 from plotlib.svg.reading.lengths import PX, Length, Scope, resolved
 from plotlib.svg.reading.pens import Chooser, chooser
 from plotlib.svg.reading.places import Mark, flattened
+from plotlib.svg.reading.stroking import stroked
 from plotlib.svg.reading.styles import ink_colour
 from plotlib.svg.reading.transforms import apply, inverse, scale_of
 from plotlib.svg.reading.walking import Walk
@@ -352,41 +352,10 @@ def _filled(fills: Callable[..., Any], area: Area, pen: Pen) -> Drawing:
     return drawing.inked(pen) if drawing.pens == (DEFAULT_PEN,) else drawing
 
 
-_CAPS = {
-    "butt": BufferCapStyle.flat,
-    "round": BufferCapStyle.round,
-    "square": BufferCapStyle.square,
-}
-_JOINS = {"round": BufferJoinStyle.round, "bevel": BufferJoinStyle.bevel}
-
-
 def _stroked(one: Drawn, points: FloatArray, offsets: IntArray) -> Polygon | MultiPolygon:
-    """The area that a wide stroke covers; measured in user units, where it is equally wide."""
+    """The area that a wide stroke covers, as its clip leaves it."""
     mark = one.mark
-    style = mark.place.style
+    width = _length(mark.place.style.stroke_width, mark.place.scope)
     matrix = (PX, 0.0, 0.0, PX, 0.0, 0.0) if mark.non_scaling else mark.place.matrix
-    flat = apply(inverse(matrix), points)
-    half = _length(style.stroke_width, mark.place.scope) / 2
-    parts = []
-    for k in range(len(offsets) - 1):
-        line = flat[offsets[k] : offsets[k + 1]]
-        parts.append(_buffered(line, half, style))
-    if not parts:
-        return Polygon()
-    whole = shapely.transform(shapely.union_all(parts), lambda xy: apply(matrix, xy))
-    area = polygons_of(whole if whole.is_valid else whole.buffer(0))
+    area = stroked(points, offsets, width, mark.place.style, matrix)
     return area if mark.place.clip is None else common_area(area, mark.place.clip)
-
-
-def _buffered(line: FloatArray, half: float, style: Any) -> Any:
-    options = {
-        "quad_segs": 32,
-        "join_style": _JOINS.get(style.stroke_linejoin, BufferJoinStyle.mitre),
-        "mitre_limit": style.stroke_miterlimit,
-        "cap_style": _CAPS[style.stroke_linecap],
-    }
-    if len(line) == 1:
-        return shapely.buffer(shapely.Point(line[0]), half, **options)
-    if len(line) > 3 and (line[0] == line[-1]).all():
-        return shapely.buffer(shapely.LinearRing(line), half, **options)
-    return shapely.buffer(shapely.LineString(line), half, **options)
