@@ -318,6 +318,7 @@ GIVEN: dict[str, dict[str, Any]] = {
     "preview.contact_sheet": {"make": star_design, "seeds": [1, 2], "workers": 1},
     "preview.explore": {"make": star_design},
     "preview.image": {"plot_or_drawing": ROWS},
+    "preview.page": {"plot": pl.plan(ROWS, MACHINE), "path": "plot.html"},
     "preview.png": {"plot_or_drawing": ROWS, "path": "plot.png"},
     "regions.as_region": {},
     "regions.medial_axis": {"step": 0.5},

@@ -3,8 +3,9 @@
 from plotlib.preview.contact import contact_sheet
 from plotlib.preview.explorer import explore
 from plotlib.preview.picture import image, png
+from plotlib.preview.replay import page
 
-__all__ = ["contact_sheet", "explore", "image", "png"]
+__all__ = ["contact_sheet", "explore", "image", "page", "png"]
 
 
 def __dir__() -> list[str]:
