@@ -45,3 +45,30 @@ def plain_diffusion(values, weights, serpentine):
                 if row + down < rows and 0 <= place < columns:
                     rest[row + down][place] += error * weight
     return full, rest
+
+
+def plain_crossings(path):
+    """Pairs of pieces of a path of whole places that meet, by exact areas of every pair."""
+    places = [(int(x), int(y)) for x, y in path]
+
+    def side(a, b, c):
+        area = (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
+        return (area > 0) - (area < 0)
+
+    def on(a, b, c):
+        return side(a, b, c) == 0 and all(
+            min(a[k], b[k]) <= c[k] <= max(a[k], b[k]) for k in range(2)
+        )
+
+    found = set()
+    for i in range(len(places) - 1):
+        for j in range(i + 1, len(places) - 1):
+            a, b, c, d = places[i], places[i + 1], places[j], places[j + 1]
+            if j == i + 1:
+                if on(a, b, d) or on(b, d, a):
+                    found.add((i, j))
+                continue
+            is_proper = side(a, b, c) * side(a, b, d) < 0 and side(c, d, a) * side(c, d, b) < 0
+            if is_proper or on(a, b, c) or on(a, b, d) or on(c, d, a) or on(c, d, b):
+                found.add((i, j))
+    return found

@@ -5,11 +5,14 @@ covers, makers that draw it, and a judge that simulates the print. Begin with ``
 
 from __future__ import annotations
 
+from plotlib.images.dithering import dithered
+from plotlib.images.halftoning import halftone
 from plotlib.images.hatching import tonal_hatch
 from plotlib.images.ink import InkModel
 from plotlib.images.judging import Judgement, judge
 from plotlib.images.modulating import modulated_lines, modulated_spiral
 from plotlib.images.reading import read
+from plotlib.images.single_line import single_line
 from plotlib.images.stippling import stipple
 from plotlib.images.tone import Tone
 
@@ -17,10 +20,13 @@ __all__ = [
     "InkModel",
     "Judgement",
     "Tone",
+    "dithered",
+    "halftone",
     "judge",
     "modulated_lines",
     "modulated_spiral",
     "read",
+    "single_line",
     "stipple",
     "tonal_hatch",
 ]

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from plotlib import images
 from plotlib.drawing import Drawing
+from plotlib.pen import Pen
 from tests.images.pictures import GREYS, NAMES, PEN, grey, photograph, ramp, steps_of
 
 # Least correlation and greatest RMSE at a blur of 2 mm.
@@ -20,13 +21,18 @@ MAKERS = {
     "stipple": FINE,
     "tonal_hatch": FINE,
     "modulated_lines": FINE,
+    "dithered": FAIR,
+    "halftone": FAIR,
     "modulated_spiral": FAIR,
+    "single_line": FAIR,
 }
 NAMED = sorted(MAKERS)
+# Less work for what takes long: the thicker the pen, the fewer points.
+SLOW = {"single_line": {"effort": 0.05, "pen": Pen("thick", width=0.8)}}
 
 
 def drawn(name, tone, **options):
-    return getattr(images, name)(tone, pen=PEN, **options)
+    return getattr(images, name)(tone, **{"pen": PEN, **SLOW.get(name, {}), **options})
 
 
 @pytest.mark.parametrize("name", NAMED)
