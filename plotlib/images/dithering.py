@@ -21,6 +21,8 @@ from plotlib.pen import Pen, as_pen
 METHODS = (*WEIGHTS, "ordered", "blue-noise")
 _MOST = 4_000_000  # pixels
 _APART = 0.75  # pen widths between pixels: full ones leave no gap
+_CLOSEST = 0.05  # pen widths between pixels that make sense
+_WIDEST = 1_000.0
 _BEYOND = 8  # pixels beyond the edge, where error diffusion loses some
 _SIZE = 8  # of the ordered mask
 _WHITE = 1e-3  # coverage below which nothing is drawn
@@ -47,8 +49,8 @@ def dithered(
         "atkinson" (which passes on three quarters of the error and so loses light and dark tones);
         or a mask of thresholds: "ordered" (Bayer's, 8 x 8) or "blue-noise" (void and cluster).
     spacing : float, optional
-        The distance in mm between pixels, > 0. When not given: 0.75 times the pen's width. Where it
-        is more than 0.7 times that width, full pixels leave gaps.
+        The distance in mm between pixels, 0.05 … 1,000 times the pen's width. When not given: 0.75
+        times that. Above 0.7 times it, full pixels leave gaps.
     ink : InkModel, optional
         The ink model; without it the plain one.
     pen : Pen, optional
@@ -77,7 +79,7 @@ def dithered(
     >>> from plotlib.pen import Pen
     >>> grey = Tone([[0.5]], (0, 0, 30, 30))
     >>> dots = dithered(grey, pen=Pen("black", width=1))
-    >>> bool(600 < len(dots) < 900)
+    >>> bool(500 < len(dots) < 1_100)
     True
     """
     picture = as_tone("tone", tone)
@@ -86,6 +88,7 @@ def dithered(
     apart = _APART * line.width
     if spacing is not None:
         apart = checks.positive("spacing", spacing, unit="mm")
+        checks.between("spacing", apart, _CLOSEST * line.width, _WIDEST * line.width, unit="mm")
     model = as_ink("ink", ink)
     left, bottom, right, top = picture.extent
     affordable((right - left) * (top - bottom) / apart**2, _MOST, "pixels", picture)

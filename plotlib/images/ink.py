@@ -25,9 +25,9 @@ class InkModel:
 
     Parameters
     ----------
-    paper : float, default 1
-        Reflectance of the paper, 0 … 1.
-    ink : float, default 0
+    white : float, default 1
+        Reflectance of the bare paper, 0 … 1.
+    black : float, default 0
         Reflectance where ink covers everything; below that of the paper.
     n : float, default 1
         Yule and Nielsen's number: 1 (Murray and Davies) where light comes out where it went in, 2
@@ -51,24 +51,24 @@ class InkModel:
     --------
     >>> round(InkModel().coverage(0.3), 9)
     0.7
-    >>> round(InkModel(paper=0.85, ink=0.05, n=2).coverage(0.4375), 6)
+    >>> round(InkModel(white=0.85, black=0.05, n=2).coverage(0.4375), 6)
     0.414548
     """
 
-    paper: float = 1.0
-    ink: float = 0.0
+    white: float = 1.0
+    black: float = 0.0
     n: float = 1.0
     measurements: tuple[tuple[float, float], ...] = ()
 
     def __post_init__(self) -> None:
-        paper = checks.between("paper", self.paper, 0.0, 1.0)
-        ink = checks.between("ink", self.ink, 0.0, 1.0)
-        if not ink < paper:
+        white = checks.between("white", self.white, 0.0, 1.0)
+        black = checks.between("black", self.black, 0.0, 1.0)
+        if not black < white:
             raise InvalidValue(
-                f"ink must reflect less than the paper ({paper:g}), got {ink:g}", name="ink"
+                f"black must reflect less than white ({white:g}), got {black:g}", name="black"
             )
-        object.__setattr__(self, "paper", paper)
-        object.__setattr__(self, "ink", ink)
+        object.__setattr__(self, "white", white)
+        object.__setattr__(self, "black", black)
         object.__setattr__(self, "n", checks.between("n", self.n, 1.0, 100.0))
         object.__setattr__(self, "measurements", _curve(self.measurements))
 
@@ -112,7 +112,7 @@ class InkModel:
         pairs = _curve([(float(a), float(r)) for a, r in zip(asked, seen, strict=True)])
         if not pairs:
             raise InvalidValue("coverage needs at least bare paper and full ink", name="coverage")
-        return cls(paper=pairs[0][1], ink=pairs[-1][1], measurements=pairs)
+        return cls(white=pairs[0][1], black=pairs[-1][1], measurements=pairs)
 
     def coverage(self, tone: Any) -> Any:
         """The share of the paper to be covered for a tone.
@@ -137,14 +137,14 @@ class InkModel:
         >>> round(InkModel(n=2).coverage(0.25), 9)
         0.5
         """
-        light = self.ink + _shares("tone", tone) * (self.paper - self.ink)
+        light = self.black + _shares("tone", tone) * (self.white - self.black)
         if self.measurements:
             asked, seen = np.array(self.measurements).T
             share = np.interp(-light, -seen, asked)
         else:
             power = 1.0 / self.n
-            top = self.paper**power
-            share = (top - light**power) / (top - self.ink**power)
+            top = self.white**power
+            share = (top - light**power) / (top - self.black**power)
         return _like(tone, np.clip(share, 0.0, 1.0))
 
     def tone(self, coverage: Any) -> Any:
@@ -176,11 +176,11 @@ class InkModel:
             light = np.interp(share, asked, seen)
         else:
             power = 1.0 / self.n
-            light = (share * self.ink**power + (1.0 - share) * self.paper**power) ** self.n
-        relative = (light - self.ink) / (self.paper - self.ink)
+            light = (share * self.black**power + (1.0 - share) * self.white**power) ** self.n
+        relative = (light - self.black) / (self.white - self.black)
         return _like(coverage, np.clip(relative, 0.0, 1.0))
 
-    def line_spacing(self, tone: float, width: float, *, layers: int = 1) -> float:
+    def line_spacing(self, tone: float, width: float, *, directions: int = 1) -> float:
         """The distance between the lines of a hatch that has a tone.
 
         Parameters
@@ -189,7 +189,7 @@ class InkModel:
             Relative luminance, 0 … 1.
         width : float
             Of the line in mm, > 0.
-        layers : int, default 1
+        directions : int, default 1
             How many hatches lie across each other, each with this spacing, 1 … 20. Where they
             cross they cover once: k of them cover 1 - (1 - width / spacing)^k.
 
@@ -207,12 +207,12 @@ class InkModel:
         --------
         >>> round(InkModel().line_spacing(0.75, 0.5), 9)
         2.0
-        >>> round(InkModel().line_spacing(1 - 0.4375, 0.5, layers=2), 9)
+        >>> round(InkModel().line_spacing(1 - 0.4375, 0.5, directions=2), 9)
         2.0
         """
         share = self._share(tone)
         line = _line("width", width)
-        crossed = checks.whole("layers", layers, low=1, high=20)
+        crossed = checks.whole("directions", directions, low=1, high=20)
         each = 1.0 - (1.0 - share) ** (1.0 / crossed)
         return line / each if each > 0 else math.inf
 

@@ -6,8 +6,8 @@ Then pixels of the pattern get the ranks below its number, tightest first and hi
 the others get those above, largest void first.
 
 Between steps ``energy`` (rows, columns) is the sum of the kernel about every pixel that is set, on
-a torus; so it differs from a fresh sum by rounding only. ``tests/images/test_dithering.py`` compares
-the spectrum of the result with what the method promises.
+a torus; so it differs from a fresh sum by rounding only. ``tests/images/test_dithering.py``
+compares the spectrum of the result with what the method promises.
 """
 
 from __future__ import annotations

@@ -22,7 +22,7 @@ REFLECTANCE = {
 
 @pytest.mark.parametrize(("n", "expected"), REFLECTANCE.items())
 def test_reflectance_is_that_of_the_formula(n, expected):
-    ink = images.InkModel(paper=0.85, ink=0.05, n=n)
+    ink = images.InkModel(white=0.85, black=0.05, n=n)
     seen = 0.05 + 0.8 * np.asarray(ink.tone([0.25, 0.5, 0.75]))
     assert seen == pytest.approx(expected, abs=1e-9)
     assert ink.coverage(ink.tone([0.1, 0.6])) == pytest.approx([0.1, 0.6], abs=1e-12)
@@ -31,17 +31,17 @@ def test_reflectance_is_that_of_the_formula(n, expected):
 def test_coverage_inverts_it():
     tone = (0.4 - 0.05) / 0.8
     for n, share in ((1.0, 0.5625), (1.5, 0.465382541), (2.0, 0.414548419)):
-        assert images.InkModel(paper=0.85, ink=0.05, n=n).coverage(tone) == pytest.approx(share)
+        assert images.InkModel(white=0.85, black=0.05, n=n).coverage(tone) == pytest.approx(share)
 
 
 def test_large_n_goes_to_the_geometric_mean():
-    ink = images.InkModel(paper=0.85, ink=0.05, n=100)
+    ink = images.InkModel(white=0.85, black=0.05, n=100)
     assert 0.05 + 0.8 * ink.tone(0.5) == pytest.approx(math.sqrt(0.85 * 0.05), rel=0.02)
 
 
 def test_lines_and_dots_cover_what_they_should():
     ink = images.InkModel()
-    assert ink.line_spacing(1 - 0.578125, 0.5, layers=3) == pytest.approx(2.0)
+    assert ink.line_spacing(1 - 0.578125, 0.5, directions=3) == pytest.approx(2.0)
     assert ink.line_spacing(1.0, 0.5) == math.inf
     assert ink.dot_density(0.0, 0.5) == math.inf
     assert ink.dot_density(math.exp(-1), 1.0) == pytest.approx(1 / math.pi)
