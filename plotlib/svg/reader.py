@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import warnings
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 from plotlib.arrays.flatten import TOLERANCE
@@ -17,6 +17,7 @@ from plotlib.progress import stage
 from plotlib.svg.artwork import Artwork, Ink, SvgWarning
 from plotlib.svg.reading.document import parsed
 from plotlib.svg.reading.drawing_up import Options, drawn_up
+from plotlib.svg.reading.lettering import Lettering, check_fonts
 from plotlib.svg.reading.pens import called_with, check_pens
 from plotlib.svg.reading.viewports import page_of
 from plotlib.svg.reading.walking import Walk
@@ -34,6 +35,7 @@ def read(
     fills: str | Callable[[Any, str], Drawing] | None = None,
     hide: bool = False,
     pens: str | Iterable[Pen] | Callable[[Ink], Pen | None] | None = None,
+    fonts: str | os.PathLike[str] | Mapping[str, str | os.PathLike[str]] | None = None,
     tolerance: float = TOLERANCE,
     budget: int = BUDGET,
     strict: bool = False,
@@ -41,8 +43,9 @@ def read(
     r"""Read an SVG file in true size.
 
     Shapes and paths, groups, nested viewports, symbols, transforms, style sheets, clips and dashes
-    are taken over as they are seen. Text, pictures, markers, gradients, patterns, masks and filters
-    are not: each is listed in ``left_out``, and a warning says so. No other file is ever opened.
+    are taken over as they are seen, text on request. Pictures, markers, gradients, patterns, masks
+    and filters are not: each is listed in ``left_out``, and a warning says so. No other file is
+    ever opened.
 
     Parameters
     ----------
@@ -65,6 +68,10 @@ def read(
         width or outermost group has one. Of several Pens the one is taken whose colour looks most
         like that in the file (CIEDE2000). A function is given an Ink and gives a Pen, or None for
         what is not to be drawn.
+    fonts : file, name of a face, or mapping of families to them, optional
+        What text is lettered with; without it text is left out. A font file gives filled outlines,
+        one of ``plotlib.text.faces()`` single strokes in the colour of the fill. In a mapping the
+        family ``""`` stands for all others.
     tolerance : float, default 0.02
         Greatest distance in mm between a curve and its polyline.
     budget : int, default 2,000,000
@@ -85,7 +92,7 @@ def read(
         If the file is no SVG, is broken, says no size, or is beyond the budget; if ``strict`` and
         something is left out. ``error.line`` says where.
     NotRead
-        If the file cannot be read.
+        If the file, or a font file, cannot be read.
     InvalidValue
         If an option is invalid, or a function gives something else.
     UnknownName
@@ -114,13 +121,16 @@ def read(
         tolerance=positive("tolerance", tolerance, unit="mm"),
     )
     page_size = _size(size)
+    faces = check_fonts(fonts)
+    lettering = None if faces is None else Lettering(faces, options.tolerance)
     most = whole("budget", budget, low=1, high=_MOST)
     is_strict = flag("strict", strict)
     data, encoding = _source(path_or_text)
     with stage("reading an SVG") as work:
         document = parsed(data, encoding, most, work)
         del data
-        walk = Walk(document, page_of(document.root, page_size), most, options.tolerance)
+        page = page_of(document.root, page_size)
+        walk = Walk(document, page, most, options.tolerance, lettering)
         marks = list(walk.marks())
         work.done(0.8)
         art = drawn_up(walk, marks, options)

@@ -14,6 +14,7 @@ from plotlib.svg.reading.basic_shapes import ALONG, SHAPES, shape_outline
 from plotlib.svg.reading.clips import Clips, box_area
 from plotlib.svg.reading.document import Document, Node
 from plotlib.svg.reading.lengths import PX, Scope, length, resolved
+from plotlib.svg.reading.lettering import Lettering
 from plotlib.svg.reading.outline import Outline
 from plotlib.svg.reading.places import Box, Mark, Place, corner_box, moved_by_origin
 from plotlib.svg.reading.sheets import rules_of
@@ -60,7 +61,14 @@ class Walk:
         What was not taken over so far.
     """
 
-    def __init__(self, document: Document, page: Page, budget: int, tolerance: float) -> None:
+    def __init__(
+        self,
+        document: Document,
+        page: Page,
+        budget: int,
+        tolerance: float,
+        lettering: Lettering | None = None,
+    ) -> None:
         self.document = document
         self.page = page
         self.budget = budget
@@ -70,6 +78,7 @@ class Walk:
         self.left_out: list[LeftOut] = [*document.left_out, *rules.left_out]
         self._told: set[tuple[int, str]] = set()
         self.clips = Clips(self, tolerance)
+        self.lettering = lettering
 
     # ---- the whole document
 
@@ -99,6 +108,8 @@ class Walk:
                     yield mark
             elif node.tag in _GROUPS:
                 waiting += self.group(node, place)[::-1]
+            elif node.tag == "text" and self.lettering is not None:
+                yield from self.text(node, place, self.lettering)
             elif node.tag == "use":
                 waiting += self.use(node, place)[::-1]
             elif node.tag not in _SILENT and not node.tag.startswith("{"):
@@ -253,6 +264,13 @@ class Walk:
             self.leave_out(node, f"use elements are followed {_DEEPEST_USE} deep")
             target = None
         return target
+
+    def text(self, node: Node, place: Place, lettering: Lettering) -> Iterator[Mark]:
+        """A text in its place."""
+        declared = self.cascade.declared(node)
+        inner = self.entered(node, declared, place) if self.is_shown(node, declared) else None
+        if inner is not None:
+            yield from lettering.marks(self, node, inner)
 
     def other(self, node: Node, place: Place) -> None:
         """An element that is not taken over; nothing is said of what would not be seen."""
