@@ -4,12 +4,16 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
 import numpy as np
 
-from plotlib.checks import IntArray, between, positive, rate
+from plotlib.checks import IntArray, between, finite, point, positive, rate
 from plotlib.colours import NAMED
 from plotlib.errors import InvalidValue
+
+if TYPE_CHECKING:
+    from plotlib.machine.lifts import Lift
 
 # One line of a black fine liner then sends back 4 % of the paper's light, optical density 1.4:
 # about what solid black ink on uncoated paper measures (common practice, no source).
@@ -38,17 +42,26 @@ class Pen:
         How much of its colour one pass of the pen leaves, 0.01 … 1; for previews only. A fine liner
         nearly covers the paper at once; a highlighter, at 0.5 or so, grows darker where it lies
         twice.
+    offset : (float, float), default (0, 0)
+        How far to the right and up, in mm, this pen's tip sits from where the holder has others:
+        the carriage stands so far to the left and below of the ink, rounded to the machine's grid,
+        and must stay on the bed too. Measure it by a cross drawn with each pen.
+    lift : Lift, optional
+        How this pen is raised and lowered, in its own words, heights and settle times, such as
+        ``ZLift`` with another height for a brush; without it the machine's own lift. One file has
+        one lift: pens with different ones are written by ``gcode.write_each``.
 
     Raises
     ------
     InvalidValue
         If the name is empty or holds control characters, the width, feed or write-out is not
-        positive, the colour cannot be read, or the opacity is out of range.
+        positive, the colour cannot be read, the opacity is out of range, the offset is no pair of
+        finite numbers, or ``lift`` is no lift.
 
     Examples
     --------
-    >>> Pen("blue", width=0.4, colour="#1d4e89", feed=2_500)
-    Pen(name='blue', width=0.4, colour='#1d4e89', feed=2500.0, write_out=None, opacity=0.97)
+    >>> Pen("blue", width=0.4, colour="#1d4e89", feed=2_500).feed
+    2500.0
     """
 
     name: str
@@ -57,6 +70,8 @@ class Pen:
     feed: float | None = None
     write_out: float | None = field(default=None, kw_only=True)
     opacity: float = field(default=_OPACITY, kw_only=True)
+    offset: tuple[float, float] = field(default=(0.0, 0.0), kw_only=True)
+    lift: Lift | None = field(default=None, kw_only=True)
 
     def __post_init__(self) -> None:
         if not isinstance(self.name, str) or not self.name.strip() or not self.name.isprintable():
@@ -69,6 +84,22 @@ class Pen:
             write_out = positive("pen write_out", self.write_out, unit="mm")
             object.__setattr__(self, "write_out", write_out)
         object.__setattr__(self, "opacity", between("pen opacity", self.opacity, 0.01, 1.0))
+        x, y = point("pen offset", self.offset)
+        finite("pen offset", max(abs(x), abs(y)), unit="mm")
+        object.__setattr__(self, "offset", (x, y))
+        if self.lift is not None:
+            _check_lift(self.lift)
+
+
+def _check_lift(value: object) -> None:
+    from plotlib.machine.lifts import Lift
+
+    if not isinstance(value, Lift):
+        raise InvalidValue(
+            f"pen lift must be a lift, such as ZLift(up=4, down=0, feed=600), got {value!r:.200}",
+            name="lift",
+            value=value,
+        )
 
 
 def _colour(value: object) -> str:

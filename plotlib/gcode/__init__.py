@@ -7,13 +7,14 @@ reads programs from elsewhere too, ``envelope.py`` tells how far one leaves the 
 ``raised.py`` writes what is run with the pen held up.
 """
 
+from plotlib.gcode.each import write_each
 from plotlib.gcode.raised import dry_run, walk_around
 from plotlib.gcode.reader import read
 from plotlib.gcode.toolpath import Toolpath
 from plotlib.gcode.writable import check_machine
 from plotlib.gcode.writer import write
 
-__all__ = ["Toolpath", "check_machine", "dry_run", "read", "walk_around", "write"]
+__all__ = ["Toolpath", "check_machine", "dry_run", "read", "walk_around", "write", "write_each"]
 
 
 def __dir__() -> list[str]:

@@ -13,6 +13,7 @@ from plotlib.gcode.comments import comment_lines, pen_labels
 from plotlib.gcode.program import Program
 from plotlib.gcode.proving.proof import prove
 from plotlib.planning.clock import clock
+from plotlib.planning.lifting import with_lift_of
 from plotlib.planning.plot import Plot
 from plotlib.progress import Progress, asked
 
@@ -49,7 +50,7 @@ def write(
     ProofError
         If the text does not replay to the plot; nothing is written.
     InvalidValue
-        If ``plot`` is no Plot, or ``title`` or ``date`` is no text.
+        If ``plot`` is no Plot, ``title`` or ``date`` is no text, or the pens have different lifts.
     NotWritten
         If the file cannot be written.
 
@@ -74,6 +75,12 @@ def write(
     for name, value in (("title", title), ("date", date)):
         if not isinstance(value, str):
             raise InvalidValue(f"{name} must be text, got {value!r:.100}", name=name, value=value)
+    if with_lift_of(plot.drawing.pens, plot.machine) is None:
+        raise InvalidValue(
+            "the pens of this plot have different lifts, and one file has one lift; write a file "
+            "for each pen with gcode.write_each(plot, path)",
+            name="plot",
+        )
     with asked("proving the G-code", progress):
         text = text_of(plot, title=title, date=date)
         prove(text, plot)

@@ -14,10 +14,11 @@ from plotlib.drawing import Drawing
 from plotlib.errors import InvalidValue, NoSuchStroke
 from plotlib.machine import Machine
 from plotlib.pen import Pen
+from plotlib.planning.lifting import with_lift_of
 from plotlib.planning.metric import Metric, metric_of
 from plotlib.planning.moving.legs import legs_of
 from plotlib.planning.ordering.join import join
-from plotlib.planning.placing.grid import stands
+from plotlib.planning.placing.grid import seats, stands
 from plotlib.sheet import Sheet
 
 if TYPE_CHECKING:
@@ -36,8 +37,11 @@ def part_of(plot: Plot, pens: Any, strokes: Any, since: Any) -> Plot:
     if along > 0 and first < len(kept) and kept[first]:
         units, offsets = _shortened(units, offsets, along / plot.machine.unit)
     index = plot.drawing.pen_index[kept]
-    drawing = Drawing._make(plot.machine.to_mm(units), offsets, index.copy(), plot.drawing.pens)
-    part = as_given(drawing, plot.machine, sheet=plot.sheet, metric=plot.metric)
+    seat = seats(plot.drawing.pens, index, plot.machine)
+    ink = units + np.repeat(seat, np.diff(offsets), axis=0)
+    drawing = Drawing._make(plot.machine.to_mm(ink), offsets, index.copy(), plot.drawing.pens)
+    machine = with_lift_of(drawing.pens, plot.machine) or plot.machine
+    part = as_given(drawing, machine, sheet=plot.sheet, metric=plot.metric)
     return replace(part, noted=plot.noted)
 
 

@@ -10,10 +10,11 @@ from typing import Any
 import numpy as np
 
 from plotlib.arrays import ragged
-from plotlib.checks import IntArray
+from plotlib.checks import BoolArray, IntArray
 from plotlib.drawing import Drawing, RegionLike
 from plotlib.machine import Machine
 from plotlib.pen import Pen
+from plotlib.planning.lifting import with_lift_of
 from plotlib.planning.metric import Metric, metric_of
 from plotlib.planning.options import Options, check_kinds, check_lines, checked
 from plotlib.planning.ordering.join import join
@@ -21,12 +22,17 @@ from plotlib.planning.ordering.order import order
 from plotlib.planning.ordering.runs import Runs
 from plotlib.planning.placing.advice import Task, check_envelope
 from plotlib.planning.placing.envelope import keeps_out
-from plotlib.planning.placing.grid import GridStrokes, stands
+from plotlib.planning.placing.grid import GridStrokes, seats, stands
 from plotlib.planning.placing.notes import feed_notes, margin_note, paper_note
 from plotlib.planning.plot import Plot
 from plotlib.planning.writable import check_writable
 from plotlib.progress import Progress, Stage, asked, stage
 from plotlib.sheet import Sheet
+
+_MIXED = (
+    "the pens have different lifts, and one file has one: write a file for each pen with "
+    "gcode.write_each(plot, path)"
+)
 
 
 def plan(
@@ -122,14 +128,18 @@ def plan(
         time_limit=time_limit,
         refuse=refuse,
     )
+    lifted = with_lift_of(drawing.pens, machine)
+    mixed = [] if lifted is not None else [_MIXED]
+    machine = machine if lifted is None else lifted
     check_writable(machine)
     check_lines(drawing.pens, machine)
-    noted = paper_note(machine, sheet, refuse="paper" in options.refuse)
+    noted = mixed + paper_note(machine, sheet, refuse="paper" in options.refuse)
     strokes = check_envelope(Task(drawing, machine, sheet, margin="margin" in options.refuse))
     noted += margin_note(strokes, machine, sheet)
     with asked("planning", progress) as work:
-        drawn = _drawn(strokes, drawing.pens, machine, options, work)
-    whole = drawn.strokes
+        seated = _shifted(strokes, -1, drawing.pens, machine)
+        drawn = _drawn(seated, drawing.pens, machine, options, work)
+    whole = _shifted(drawn.strokes, 1, drawing.pens, machine)
     noted += feed_notes(whole, drawing.pens, machine, refuse="feed" in options.refuse)
     placed = Drawing._make(
         machine.to_mm(whole.points), whole.offsets, whole.pen_index, drawing.pens
@@ -148,6 +158,17 @@ def plan(
     if any(not item.passable for item in machine.keep_outs):
         _ = plot.legs  # refuses now where no pen-up way leads around the keep-outs
     return plot
+
+
+def _shifted(
+    strokes: GridStrokes, sign: int, pens: tuple[Pen, ...], machine: Machine
+) -> GridStrokes:
+    """The strokes where the carriage goes (-1), or from there to where their ink lies (1)."""
+    seat = seats(pens, strokes.pen_index, machine)
+    if not seat.any():
+        return strokes
+    points = strokes.points + sign * np.repeat(seat, np.diff(strokes.offsets), axis=0)
+    return GridStrokes(points, strokes.offsets, strokes.pen_index)
 
 
 @dataclass(frozen=True)
@@ -219,8 +240,14 @@ def _joining(machine: Machine, pen: Pen, options: Options) -> dict[str, Any] | N
     if options.join is None or options.keep_order:
         return None
     half = pen.width / 2
-    blocked = partial(keeps_out, machine=machine, half=half) if machine.keep_outs else None
+    seat = machine.to_units(pen.offset)
+    blocked = partial(_keeps_out, seat, machine, half) if machine.keep_outs else None
     return {"tolerance": options.join * 10.0**machine.decimals, "blocked": blocked}
+
+
+def _keeps_out(seat: IntArray, machine: Machine, half: float, links: IntArray) -> BoolArray:
+    """Which links (K, 2, 2) of the carriage would have ink in a keep-out."""
+    return keeps_out(links + seat, machine=machine, half=half)
 
 
 def _joined(

@@ -21,7 +21,7 @@ from plotlib.planning.moving.timing import times_of
 from plotlib.planning.ordering.order import naive_order
 from plotlib.planning.ordering.runs import Runs
 from plotlib.planning.placing.detour import around
-from plotlib.planning.placing.grid import stands
+from plotlib.planning.placing.grid import seats, stands
 from plotlib.planning.reporting.summary import counted, summary
 from plotlib.progress import stage
 from plotlib.sheet import Sheet
@@ -84,10 +84,14 @@ class Plot:
 
     @cached_property
     def units(self) -> IntArray:
-        """The points (N, 2) in whole units of the machine's last decimal, bed coordinates;
-        read-only.
+        """Where the carriage goes: the points (N, 2) in whole units of the machine's last decimal,
+        bed coordinates, less the offsets of their pens; read-only.
         """
-        units: IntArray = self.machine.to_units(self.drawing.points)
+        drawing = self.drawing
+        units: IntArray = self.machine.to_units(drawing.points)
+        seat = seats(drawing.pens, drawing.pen_index, self.machine)
+        if seat.any():
+            units = units - np.repeat(seat, np.diff(drawing.offsets), axis=0)
         units.flags.writeable = False
         return units
 

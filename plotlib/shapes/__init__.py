@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from plotlib.shapes.polygons import rectangle, regular_polygon, star, star_polygon
+from plotlib.shapes.registration import registration_marks
 from plotlib.shapes.round import arc, circle, circles, ellipse, sector
 from plotlib.shapes.straight import dots, line, lines, polyline
 
@@ -16,6 +17,7 @@ __all__ = [
     "lines",
     "polyline",
     "rectangle",
+    "registration_marks",
     "regular_polygon",
     "sector",
     "star",

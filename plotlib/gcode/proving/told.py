@@ -67,9 +67,10 @@ def _facts(plot: Plot) -> list[str]:
     drawing = plot.drawing
     if not len(drawing):
         return ["empty drawing"]
-    low = plot.units.min(axis=0)
-    high = plot.units.max(axis=0)
     machine = plot.machine
+    ink = machine.to_units(drawing.points)
+    low = ink.min(axis=0)
+    high = ink.max(axis=0)
     width, height = (_decimal(value, machine) for value in (high - low).tolist())
     left, bottom = (_decimal(value, machine) for value in low.tolist())
     right, top = (_decimal(value, machine) for value in high.tolist())

@@ -26,25 +26,39 @@ def check_width(path: Toolpath, plot: Plot) -> None:
     """
     if not len(path):
         return
-    half = np.array([pen.width / 2 for pen in plot.drawing.pens])[plot.drawing.pen_index]
+    pens = plot.drawing.pens
+    half = np.array([pen.width / 2 for pen in pens])[plot.drawing.pen_index]
+    ink = _ink(path, plot)
     room = half - plot.machine.unit * (0.5 + _SAME)
     for keep_out in plot.machine.keep_outs:
-        _check_keep_out(path, keep_out, room)
+        _check_keep_out(path, ink, keep_out, room)
     if plot.sheet is not None:
-        _check_paper(path, plot.sheet, room)
+        _check_paper(path, ink, plot.sheet, room)
 
 
-def _check_keep_out(path: Toolpath, keep_out: KeepOut, room: FloatArray) -> None:
+def _ink(path: Toolpath, plot: Plot) -> FloatArray:
+    """Where the ink (N, 2) lies: the carriage's places and the offset of each stroke's pen, which
+    is rounded to the grid.
+    """
+    machine = plot.machine
+    offsets = [machine.to_mm(machine.to_units(pen.offset)) for pen in plot.drawing.pens]
+    if not np.any(offsets):
+        return path.points
+    each = np.array(offsets)[plot.drawing.pen_index]
+    return np.asarray(path.points + np.repeat(each, np.diff(path.offsets), axis=0))
+
+
+def _check_keep_out(path: Toolpath, ink: FloatArray, keep_out: KeepOut, room: FloatArray) -> None:
     """Of pens thinner than a unit the way itself is judged, with the moves."""
     area = keep_out.area
-    low = np.minimum.reduceat(path.points, path.offsets[:-1]) - room[:, None]
-    high = np.maximum.reduceat(path.points, path.offsets[:-1]) + room[:, None]
+    low = np.minimum.reduceat(ink, path.offsets[:-1]) - room[:, None]
+    high = np.maximum.reduceat(ink, path.offsets[:-1]) + room[:, None]
     left, bottom, right, top = area.bounds
     near = (high >= (left, bottom)).all(axis=1) & (low <= (right, top)).all(axis=1)
     shapely.prepare(area)
     for stroke in np.flatnonzero(near & (room > 0)).tolist():
         first, end = path.offsets[stroke : stroke + 2]
-        points = path.points[first:end]
+        points = ink[first:end]
         line = shapely.LineString(points) if len(points) > 1 else shapely.Point(points[0])
         if shapely.dwithin(area, line, room[stroke]):
             by = room[stroke] - shapely.distance(area, line)
@@ -56,11 +70,11 @@ def _check_keep_out(path: Toolpath, keep_out: KeepOut, room: FloatArray) -> None
             )
 
 
-def _check_paper(path: Toolpath, sheet: Sheet, room: FloatArray) -> None:
+def _check_paper(path: Toolpath, ink: FloatArray, sheet: Sheet, room: FloatArray) -> None:
     low = np.asarray(sheet.at)
     high = low + np.array([sheet.width, sheet.height])
     each = np.repeat(room, np.diff(path.offsets))[:, None]
-    over = np.column_stack([low + each - path.points, path.points - (high - each)])
+    over = np.column_stack([low + each - ink, ink - (high - each)])
     if over.max() > 0:
         at, side = divmod(int(np.argmax(over)), 4)
         stroke = int(np.searchsorted(path.offsets, at, side="right")) - 1

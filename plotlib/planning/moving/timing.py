@@ -9,6 +9,7 @@ import numpy as np
 from plotlib.checks import IntArray
 from plotlib.machine import Machine
 from plotlib.pen import Pen
+from plotlib.planning.lifting import mean_seconds
 from plotlib.planning.moving.feeds import stroke_feeds
 from plotlib.planning.moving.legs import Legs
 from plotlib.planning.moving.motion import Controller, MotionTimes, bytes_of_lines, motion_times
@@ -34,7 +35,7 @@ def times_of(
         feed=stroke_feeds(points, offsets, pen_index, pens, machine),
         ways=(ways, np.arange(0, len(ways) + 1, 2)),
         travel_feed=machine.travel_feed,
-        lift=(machine.lift.seconds_up, machine.lift.seconds_down),
+        lift=mean_seconds(pens, pen_index, machine),
         line_bytes=bytes_of_lines(points, decimals=machine.decimals),
     )
 

@@ -88,7 +88,7 @@ class _Room:
         self.most = np.floor(-beyond[2:] + 1e-9)
         self.is_large_enough = bool((self.least <= self.most).all())
         self.half = float(halves(strokes, task.drawing.pens).max())
-        self.window = self._window([(e.low + e.inset.max(), e.high - e.inset.max()) for e in edges])
+        self.window = self._window([edge.room for edge in edges])
 
     def _window(self, corners: list[tuple[FloatArray, FloatArray]]) -> FloatArray:
         """Left, bottom, right and top of where the widest pen may draw, in the drawing's mm."""

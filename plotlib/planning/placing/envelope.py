@@ -6,7 +6,7 @@ for what mends it.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -17,7 +17,7 @@ from plotlib.checks import BoolArray, FloatArray, IntArray
 from plotlib.errors import OutsideEnvelope
 from plotlib.machine import KeepOut, Machine
 from plotlib.pen import Pen
-from plotlib.planning.placing.grid import GridStrokes
+from plotlib.planning.placing.grid import GridStrokes, seats
 from plotlib.sheet import Sheet
 
 _HAIR = 1e-9  # mm: what sums of decimals may be off
@@ -65,6 +65,9 @@ class Edges:
         How far inside each stroke has to stay: half the pen's width.
     slack : float
         How far beyond is still allowed.
+    shift : ndarray (M, 2) of float64
+        How far the edges are moved for each stroke: by the offset of its pen where the carriage may
+        not pass them.
     """
 
     verb: str
@@ -72,6 +75,13 @@ class Edges:
     high: FloatArray
     inset: FloatArray
     slack: float
+    shift: FloatArray
+
+    @property
+    def room(self) -> tuple[FloatArray, FloatArray]:
+        """The corners (2,), (2,) of where every stroke may be."""
+        inset = self.inset.max()
+        return self.low + self.shift.max(axis=0) + inset, self.high + self.shift.min(axis=0) - inset
 
     def excess(self, strokes: GridStrokes) -> FloatArray:
         """How far (M, 4) each stroke passes the left, bottom, right and top edge; negative where
@@ -82,7 +92,9 @@ class Edges:
         least = np.minimum.reduceat(strokes.points, strokes.offsets[:-1], axis=0)
         most = np.maximum.reduceat(strokes.points, strokes.offsets[:-1], axis=0)
         inset = self.inset[:, None]
-        return np.hstack([self.low + inset - least, most - self.high + inset])
+        low = self.low + self.shift
+        high = self.high + self.shift
+        return np.hstack([low + inset - least, most - high + inset])
 
 
 def first_fault(
@@ -100,7 +112,7 @@ def first_fault(
         fault = edge_fault(strokes, edges, machine, sheet)
         if fault is not None:
             return fault
-    return keep_out_fault(strokes, machine, pens)
+    return keep_out_fault(strokes, machine, pens) or _carriage_fault(strokes, machine, pens)
 
 
 def edges_of(
@@ -111,12 +123,17 @@ def edges_of(
     *,
     margin: bool,
 ) -> list[Edges]:
-    """The edges that count: of the bed, of the paper with half the pen's width, and of the area
-    inside the margin.
+    """The edges that count: of the bed for the ink and for the carriage, of the paper with half
+    the pen's width, and of the area inside the margin.
     """
     none = np.zeros(len(strokes))
+    still = np.zeros((len(strokes), 2))
     size = machine.to_units([machine.width, machine.height]).astype(np.float64)
-    found = [Edges("leaves the bed", np.zeros(2), size, none, 0.0)]
+    found = [Edges("leaves the bed", np.zeros(2), size, none, 0.0, still)]
+    seat = seats(pens, strokes.pen_index, machine).astype(np.float64)
+    if seat.any():
+        verb = "takes the carriage off the bed (the pen's offset included)"
+        found.append(Edges(verb, np.zeros(2), size, none, 0.0, seat))
     if sheet is None:
         return found
     scale = 10.0**machine.decimals
@@ -124,10 +141,11 @@ def edges_of(
     high = low + np.array([sheet.width, sheet.height]) * scale
     half = halves(strokes, pens) * scale
     verb = "leaves the paper (half the pen's width included)"
-    found.append(Edges(verb, low, high, half, ROUNDING))
+    found.append(Edges(verb, low, high, half, ROUNDING, still))
     if margin:
         strip = sheet.margin * scale
-        found.append(Edges("enters the sheet's margin", low + strip, high - strip, none, ROUNDING))
+        verb = "enters the sheet's margin"
+        found.append(Edges(verb, low + strip, high - strip, none, ROUNDING, still))
     return found
 
 
@@ -150,7 +168,8 @@ def edge_fault(
     column = strokes.points[strokes.offsets[worst] : strokes.offsets[worst + 1], axis]
     origin = 0.0 if sheet is None else sheet.at[axis]
     reach = machine.to_mm(column.min() if side < 2 else column.max()) - origin
-    edge = (edges.low if side < 2 else edges.high)[axis] * machine.unit - origin
+    line = (edges.low if side < 2 else edges.high) + edges.shift[worst]
+    edge = line[axis] * machine.unit - origin
     places = machine.decimals
     by = float(excess[worst, side]) / 10.0**places
     where = "" if sheet is None else " in sheet mm"
@@ -179,6 +198,19 @@ def keep_out_fault(strokes: GridStrokes, machine: Machine, pens: tuple[Pen, ...]
         if len(found):
             return _described(number, keep_out, lines[found], half[found], found, machine)
     return None
+
+
+def _carriage_fault(strokes: GridStrokes, machine: Machine, pens: tuple[Pen, ...]) -> Fault | None:
+    """A carriage that goes into a keep-out with its pen down, though the ink lies beside it."""
+    seat = seats(pens, strokes.pen_index, machine)
+    if not seat.any() or not machine.keep_outs:
+        return None
+    points = strokes.points - np.repeat(seat, np.diff(strokes.offsets), axis=0)
+    carriage = GridStrokes(points, strokes.offsets, strokes.pen_index)
+    fault = keep_out_fault(carriage, machine, pens)
+    if fault is None:
+        return None
+    return replace(fault, told=f"by the offset of its pen the carriage is there: {fault.told}")
 
 
 def check_keep_outs(strokes: GridStrokes, machine: Machine, pens: tuple[Pen, ...]) -> None:

@@ -12,6 +12,7 @@ from plotlib.arrays import ragged
 from plotlib.checks import IntArray
 from plotlib.drawing import Drawing
 from plotlib.machine import Machine
+from plotlib.pen import Pen
 from plotlib.sheet import Sheet
 
 
@@ -42,6 +43,14 @@ def to_grid(drawing: Drawing, machine: Machine, sheet: Sheet | None) -> GridStro
     units = machine.to_units(drawing.points + np.asarray(at))
     points, offsets = ragged.without_repeats(units, drawing.offsets)
     return GridStrokes(points, offsets, drawing.pen_index)
+
+
+def seats(pens: tuple[Pen, ...], pen_index: IntArray, machine: Machine) -> IntArray:
+    """How far (M, 2) in units the ink of each stroke lies from where the carriage stands."""
+    if not pens:
+        return np.zeros((0, 2), np.int64)
+    offsets: IntArray = machine.to_units([pen.offset for pen in pens])
+    return offsets[pen_index]
 
 
 def stands(machine: Machine) -> tuple[tuple[int, int], tuple[int, int]]:
