@@ -107,7 +107,8 @@ def check_travels(path: Toolpath, plot: Plot) -> None:
     moves = path.moves
     mine = np.flatnonzero(~moves.down & ~_declared(path))
     begin = machine.to_units(moves.start[mine])
-    begin[:1] = machine.to_units(machine.home)  # also where words of the setup lose the place
+    if not len(path) or (moves.line[mine[:1]] <= path.point_lines[0]).all():
+        begin[:1] = machine.to_units(machine.home)  # also where words of the setup lose the place
     went = mine[(begin != machine.to_units(moves.end[mine])).any(axis=1)]
     written = machine.to_units(moves.end[went])
     legs = plot.legs

@@ -9,6 +9,7 @@ from plotlib.drawing import Drawing
 from plotlib.errors import PlotlibError, ProofError
 from plotlib.gcode.proving.proof import prove
 from plotlib.machine import Axis, Machine, ServoLift, ZLift
+from plotlib.pen import Pen
 from plotlib.planning.plan import plan
 
 
@@ -93,3 +94,12 @@ def test_the_proof_does_not_know_the_writer() -> None:
     for path in judges:
         source = path.read_text(encoding="utf-8")
         assert not any(f"gcode.{name}" in source for name in writers), path.name
+
+
+def test_the_way_back_to_home_counts_where_the_first_stroke_begins_there() -> None:
+    """No pen-up move leads to the first stroke, so the first one that there is comes after it."""
+    axes = {"x": Axis(100), "y": Axis(100)}
+    machine = Machine(width=30, height=30, **axes, lift=ServoLift("M5", "M3"), feed=100)
+    drawing = Drawing([[(0, 0), (0, 15)]], pen=Pen("blue")) + Drawing([[(15, 0)]], pen=Pen("fine"))
+    plot = plan(drawing, machine)
+    prove(text(plot), plot)
