@@ -81,12 +81,23 @@ def lab_of(colour: str) -> FloatArray:
     [100.0, 0.0, 0.0]
     """
     coded = np.array([int(colour[k : k + 2], 16) for k in (1, 3, 5)]) / 255
-    linear = np.where(coded <= 0.04045, coded / 12.92, ((coded + 0.055) / 1.055) ** 2.4)
-    share = _XYZ @ linear / _XYZ.sum(axis=1)
+    return lab_of_light(np.where(coded <= 0.04045, coded / 12.92, ((coded + 0.055) / 1.055) ** 2.4))
+
+
+def lab_of_light(linear: FloatArray) -> FloatArray:
+    """The CIELAB coordinates (..., 3) of linear light of sRGB's primaries (..., 3), 0 … 1.
+
+    Examples
+    --------
+    >>> lab_of_light(np.array([0.18, 0.18, 0.18])).round(6).tolist()
+    [49.496108, 0.0, 0.0]
+    """
+    share = linear @ _XYZ.T / _XYZ.sum(axis=1)
     bent = np.where(share > (6 / 29) ** 3, np.cbrt(share), share * (29 / 6) ** 2 / 3 + 4 / 29)
-    x, y, z = bent
+    x, y, z = np.moveaxis(bent, -1, 0)
     # A grey has no colour; rounding leaves some 1e-14 of it.
-    return np.array([116 * y - 16, 500 * (x - y), 200 * (y - z)]).round(12) + 0.0
+    lab: FloatArray = np.stack([116 * y - 16, 500 * (x - y), 200 * (y - z)], axis=-1).round(12)
+    return lab + 0.0
 
 
 def colour_difference(one: ArrayLike, other: ArrayLike) -> FloatArray:

@@ -316,6 +316,8 @@ GIVEN: dict[str, dict[str, Any]] = {
     "images.modulated_lines": {},
     "images.modulated_spiral": {},
     "images.read": {"picture": np.array([[0, 255], [128, 64]], np.uint8)},
+    "images.screen_angles": {"count": 3},
+    "images.separated": {"picture": np.array([[0, 255], [128, 64]], np.uint8), "pens": [PEN]},
     "images.single_line": {},
     "images.stipple": {},
     "images.tonal_hatch": {},

@@ -12,6 +12,7 @@ from plotlib.images.ink import InkModel
 from plotlib.images.judging import Judgement, judge
 from plotlib.images.modulating import modulated_lines, modulated_spiral
 from plotlib.images.reading import read
+from plotlib.images.separating import screen_angles, separated
 from plotlib.images.single_line import single_line
 from plotlib.images.stippling import stipple
 from plotlib.images.tone import Tone
@@ -26,6 +27,8 @@ __all__ = [
     "modulated_lines",
     "modulated_spiral",
     "read",
+    "screen_angles",
+    "separated",
     "single_line",
     "stipple",
     "tonal_hatch",
