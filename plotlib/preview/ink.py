@@ -42,6 +42,8 @@ class Layer:
         Linear light of the colour.
     opacity : float
         0 to 1.
+    covers : bool
+        Whether it is a paint in any case.
     """
 
     points: FloatArray
@@ -49,6 +51,7 @@ class Layer:
     width: float
     light: Light
     opacity: float
+    covers: bool = False
 
     @cached_property
     def bounds(self) -> tuple[FloatArray, FloatArray]:
@@ -57,8 +60,8 @@ class Layer:
         return np.array([x.min(), y.min()]), np.array([x.max(), y.max()])
 
     def is_paint(self, ground: Light) -> bool:
-        """Whether the ink is lighter than the paper and so covers it."""
-        return bool(self.light.sum() > ground.sum())
+        """Whether the ink covers what lies below, as one that is lighter than the paper does."""
+        return self.covers or bool(self.light.sum() > ground.sum())
 
     def kept(self, ground: Light) -> FloatArray:
         """What one pass keeps of the light of each colour (3,)."""

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from io import BytesIO
 from math import floor, sqrt
 from typing import TYPE_CHECKING
@@ -11,16 +13,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from plotlib.arrays.ragged import take
-from plotlib.checks import FloatArray, flag, package, positive
+from plotlib.checks import package, positive
 from plotlib.colours import PAPER
-from plotlib.drawing import Drawing, RegionLike
+from plotlib.drawing import Bounds, Drawing, RegionLike
 from plotlib.errors import InvalidValue
 from plotlib.files import PathLike, check_suffix, write_whole
-from plotlib.planning.frame import Frame, frame
 from plotlib.planning.plot import Plot
 from plotlib.preview.ink import Layer, lay
 from plotlib.preview.light import encoded, light_of
-from plotlib.progress import stage
+from plotlib.preview.marks import Marks, Scene, scene
+from plotlib.progress import Progress, asked
 from plotlib.sheet import Sheet
 
 if TYPE_CHECKING:
@@ -29,10 +31,8 @@ if TYPE_CHECKING:
 _LARGEST = 400_000_000  # pixels
 _BAND = 1 << 19  # pixels worked on at a time, 80 to 250 bytes each
 _COMPRESSION = 3  # of 9: twice as fast as the usual 6, and within 2 % of its size on line work
-
-_TRAVEL_COLOUR = "#d1495b"
-_TRAVEL_WIDTH = 0.15
-_TRAVEL_STRENGTH = 0.8
+_WORKERS = min(4, os.cpu_count() or 1)  # bands at a time; the kernels need no interpreter
+_THINNEST = 1.0  # pixels, a mark
 
 
 def png(
@@ -44,6 +44,13 @@ def png(
     sheet: Sheet | None = None,
     page: RegionLike | None = None,
     travel: bool = False,
+    lifts: bool = False,
+    by_order: bool = False,
+    margin: bool = False,
+    bed: bool = False,
+    keep_outs: bool = False,
+    ruler: bool = False,
+    progress: Progress = None,
 ) -> None:
     """Write a picture of the sheet with the ink on it, whole or not at all; the file says its true
     size.
@@ -66,12 +73,29 @@ def png(
         its ink: its bounds and half the width of its widest pen.
     travel : bool, default False
         Show the pen-up moves too, as thin red lines below the ink.
+    lifts : bool, default False
+        Show where the pen goes down, by green dots, and up, by red rings.
+    by_order : bool, default False
+        Colour the strokes by their order instead of their pen: the first blue, the last orange.
+    margin : bool, default False
+        Outline what lies inside the sheet's margin.
+    bed : bool, default False
+        Show the machine's whole bed, with the sheet in its place.
+    keep_outs : bool, default False
+        Outline and hatch the machine's keep-outs.
+    ruler : bool, default False
+        Add a strip of 8 mm with millimetres along the left and the lower edge: of the sheet where
+        one is shown, else of the bed, or of a Drawing.
+    progress : bool or function, optional
+        None shows the progress of work above two seconds as :mod:`plotlib.progress` does, True
+        always, False never; a function is told the share done.
 
     Raises
     ------
     InvalidValue
         If ``path`` ends in another suffix than ``.png``, a colour cannot be read, sheet and page
-        are both given, or the picture has more than 400 million pixels; the message then gives the
+        are both given, a Drawing is to show a bed or keep-outs, there is no sheet whose margin
+        could be shown, or the picture has more than 400 million pixels; the message then gives the
         largest dpi.
     MissingPackage
         If pillow is not installed.
@@ -88,7 +112,21 @@ def png(
     b'PNG'
     """
     check_suffix(path, ".png", other="svg.write or gcode.write")
-    picture = image(plot_or_drawing, dpi=dpi, paper=paper, sheet=sheet, page=page, travel=travel)
+    picture = image(
+        plot_or_drawing,
+        dpi=dpi,
+        paper=paper,
+        sheet=sheet,
+        page=page,
+        travel=travel,
+        lifts=lifts,
+        by_order=by_order,
+        margin=margin,
+        bed=bed,
+        keep_outs=keep_outs,
+        ruler=ruler,
+        progress=progress,
+    )
     data = BytesIO()
     picture.save(data, "PNG", dpi=(float(dpi), float(dpi)), compress_level=_COMPRESSION)
     write_whole(path, data.getvalue())
@@ -102,6 +140,13 @@ def image(
     sheet: Sheet | None = None,
     page: RegionLike | None = None,
     travel: bool = False,
+    lifts: bool = False,
+    by_order: bool = False,
+    margin: bool = False,
+    bed: bool = False,
+    keep_outs: bool = False,
+    ruler: bool = False,
+    progress: Progress = None,
 ) -> Image:
     """A picture of the sheet with the ink on it, as a value; a notebook shows it.
 
@@ -112,7 +157,9 @@ def image(
 
     Parameters
     ----------
-    plot_or_drawing, dpi, paper, sheet, page, travel
+    plot_or_drawing, dpi, paper, sheet, page
+        As for :func:`png`.
+    travel, lifts, by_order, margin, bed, keep_outs, ruler, progress
         As for :func:`png`.
 
     Returns
@@ -134,7 +181,21 @@ def image(
     ((304, 404), 'RGB')
     """
     pillow = package("PIL.Image", install="pillow", use="a PNG picture")
-    array = pixels(plot_or_drawing, dpi=dpi, paper=paper, sheet=sheet, page=page, travel=travel)
+    array = pixels(
+        plot_or_drawing,
+        dpi=dpi,
+        paper=paper,
+        sheet=sheet,
+        page=page,
+        travel=travel,
+        lifts=lifts,
+        by_order=by_order,
+        margin=margin,
+        bed=bed,
+        keep_outs=keep_outs,
+        ruler=ruler,
+        progress=progress,
+    )
     picture: Image = pillow.fromarray(array)
     picture.info["dpi"] = (float(dpi), float(dpi))
     return picture
@@ -147,57 +208,69 @@ def pixels(
     paper: str = PAPER,
     sheet: Sheet | None = None,
     page: RegionLike | None = None,
-    travel: bool = False,
+    progress: Progress = None,
+    **marks: bool,
 ) -> NDArray[np.uint8]:
     """The picture of :func:`image` as an array (rows, columns, 3) of sRGB bytes."""
-    shown = frame(plot_or_drawing, sheet=sheet, page=page)
+    shown = scene(plot_or_drawing, sheet=sheet, page=page, marks=Marks(**marks))
     scale = positive("dpi", dpi) / 25.4
-    rows, columns = _shape(shown, scale)
+    result = np.empty((*_shape(shown, scale), 3), np.uint8)
     ground = light_of("paper", paper)
-    moves = _moves(plot_or_drawing) if flag("travel", travel) else None
-    layers = list(_layers(shown, scale, moves))
-    result = np.empty((rows, columns, 3), np.uint8)
-    step = max(1, _BAND // columns)
-    with stage("inking the picture") as work:
-        for top in range(0, rows, step):
-            band = result[top : top + step]
-            light = np.broadcast_to(ground, band.shape).astype(np.float32)
-            for layer in layers:
-                lay(light, ground, layer, top)
-            band[...] = encoded(light)
-            work.done(min(1.0, (top + step) / rows))
+    layers = list(_layers(shown, scale))
+    grounds = [
+        (_rectangle(shown, bounds, scale), ground if colour is None else light_of("", colour))
+        for bounds, colour in shown.grounds
+    ]
+
+    def ink(top: int) -> None:
+        band = result[top : top + step]
+        light = np.broadcast_to(ground, band.shape).astype(np.float32)
+        for (first, last, columns), colour in grounds:
+            light[max(first - top, 0) : max(last - top, 0), columns] = colour
+        for layer in layers:
+            lay(light, ground, layer, top)
+        band[...] = encoded(light)
+
+    step = max(1, _BAND // result.shape[1])
+    tops = range(0, len(result), step)
+    with asked("inking the picture", progress) as work, ThreadPoolExecutor(_WORKERS) as pool:
+        bands = [pool.submit(ink, top) for top in tops]
+        try:
+            for number, band in enumerate(bands):
+                band.result()
+                work.done((number + 1) / len(bands))
+        finally:
+            pool.shutdown(cancel_futures=True)  # after Ctrl-C only the bands that were begun
     return result
 
 
-def _layers(shown: Frame, scale: float, moves: FloatArray | None) -> Iterator[Layer]:
-    """The pen-up moves, then pen after pen."""
-    drawing = shown.drawing
+def _rectangle(shown: Scene, bounds: Bounds, scale: float) -> tuple[int, int, slice]:
+    """The rows and columns of an area."""
+    left, bottom, right, top = bounds
+    west, _, _, north = shown.page
+    first = max(round((north - top) * scale), 0)
+    last = max(round((north - bottom) * scale), 0)
+    return first, last, slice(max(round((left - west) * scale), 0), round((right - west) * scale))
+
+
+def _layers(shown: Scene, scale: float) -> Iterator[Layer]:
+    """Pen after pen, in pixels."""
     corner = np.array([shown.page[0], shown.page[3]])
-    points = (drawing.points - corner) * (scale, -scale)
-    if moves is not None:
-        ends = ((moves - corner) * (scale, -scale)).reshape(-1, 2)
-        offsets = np.arange(0, len(ends) + 1, 2)
-        colour = light_of("colour", _TRAVEL_COLOUR)
-        yield Layer(ends, offsets, max(_TRAVEL_WIDTH * scale, 1.0), colour, _TRAVEL_STRENGTH)
-    for number, pen in enumerate(drawing.pens):
-        rows, offsets = take(drawing.offsets, np.flatnonzero(drawing.pen_index == number))
-        colour = light_of("colour", pen.colour)
-        yield Layer(points[rows], offsets, pen.width * scale, colour, pen.opacity)
+    for drawing, is_mark in shown.layers:
+        points = (drawing.points - corner) * (scale, -scale)
+        for number, pen in enumerate(drawing.pens):
+            rows, offsets = take(drawing.offsets, np.flatnonzero(drawing.pen_index == number))
+            width = pen.width * scale
+            if is_mark:
+                width = max(width, _THINNEST)
+            colour = light_of("colour", pen.colour)
+            yield Layer(points[rows], offsets, width, colour, pen.opacity, covers=is_mark)
 
 
-def _moves(thing: Plot | Drawing) -> FloatArray:
-    """The pen-up moves (n, 2, 2) in mm: those of a Plot, or straight from stroke to stroke of a
-    Drawing.
-    """
-    if isinstance(thing, Plot):
-        legs = np.stack([thing.legs.begin, thing.legs.end], axis=1)
-        return np.asarray(thing.machine.to_mm(legs), np.float64)
-    inner = thing.offsets[1:-1]
-    return np.stack([thing.points[inner - 1], thing.points[inner]], axis=1)
-
-
-def _shape(shown: Frame, scale: float) -> tuple[int, int]:
-    width, height = shown.size
+def _shape(shown: Scene, scale: float) -> tuple[int, int]:
+    left, bottom, right, top = shown.page
+    width = right - left
+    height = top - bottom
     if width * height * scale * scale > _LARGEST:
         limit = floor(25.4 * sqrt(_LARGEST / (width * height)) * 10) / 10
         raise InvalidValue(

@@ -17,7 +17,7 @@ from plotlib.files import NotWritten
 from plotlib.machine import Axis, Machine, ServoLift
 from plotlib.pen import Pen
 from plotlib.planning.plot import Plot
-from plotlib.preview import image, picture, png
+from plotlib.preview import image, marks, picture, png
 from plotlib.preview.picture import pixels
 from plotlib.sheet import Sheet
 
@@ -158,7 +158,7 @@ def test_travel_goes_from_home_by_the_park_point_to_the_next_pen() -> None:
     drawing = Drawing([[(10, 10), (20, 10)], [(30, 10), (40, 10)]], pen=BLACK) + Drawing(
         [[(40, 20), (30, 20)]], pen=RED
     )
-    moves = picture._moves(plot(drawing))
+    moves = marks.moves(plot(drawing))
     wanted = [
         [(0, 40), (10, 10)],
         [(20, 10), (30, 10)],
@@ -167,9 +167,9 @@ def test_travel_goes_from_home_by_the_park_point_to_the_next_pen() -> None:
         [(30, 20), (60, 40)],
     ]
     assert sorted(moves.tolist()) == sorted([list(map(list, move)) for move in wanted])
-    assert len(picture._moves(drawing)) == 2
-    assert picture._moves(Drawing()).shape == (0, 2, 2)
-    assert picture._moves(plot(Drawing())).tolist() == [[[0, 40], [60, 40]]]
+    assert len(marks.moves(drawing)) == 2
+    assert marks.moves(Drawing()).shape == (0, 2, 2)
+    assert marks.moves(plot(Drawing())).tolist() == [[[0, 40], [60, 40]]]
     plain = pixels(plot(drawing), dpi=100)
     shown = pixels(plot(drawing), dpi=100, travel=True)
     changed = (plain != shown).any(axis=2)
