@@ -37,6 +37,7 @@ if TYPE_CHECKING:
     import plotlib.shapes as shapes
     import plotlib.streaming as streaming
     import plotlib.svg as svg
+    import plotlib.symmetry as symmetry
     import plotlib.testing as testing
     import plotlib.text as text
     import plotlib.tidying as tidying
@@ -55,6 +56,7 @@ _ROOMS = (
     "shapes",
     "streaming",
     "svg",
+    "symmetry",
     "testing",
     "text",
     "tidying",
@@ -96,6 +98,7 @@ __all__ = [
     "shapes",
     "streaming",
     "svg",
+    "symmetry",
     "testing",
     "text",
     "tidying",

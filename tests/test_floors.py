@@ -17,7 +17,7 @@ FLOORS = {
     2: ("arrays", "pen", "sheet", "machine"),
     3: ("drawing",),
     4: ("regions",),
-    5: ("shapes", "curves", "fills", "fields", "text", "images", "tidying", "planning"),
+    5: ("shapes", "curves", "fills", "fields", "text", "images", "tidying", "symmetry", "planning"),
     6: ("gcode", "svg", "preview"),
     7: ("calibration", "streaming", "testing", "prepare"),
 }
