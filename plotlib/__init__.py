@@ -22,7 +22,16 @@ from plotlib.errors import (
     SvgError,
     UnknownName,
 )
-from plotlib.machine import Axis, Dialogue, KeepOut, Machine, ServoLift, SolenoidLift, ZLift
+from plotlib.machine import (
+    Axis,
+    Corrections,
+    Dialogue,
+    KeepOut,
+    Machine,
+    ServoLift,
+    SolenoidLift,
+    ZLift,
+)
 from plotlib.pen import Pen
 from plotlib.sheet import Sheet
 
@@ -66,6 +75,7 @@ _PLANNER = {"plan": "plotlib.planning.plan", "Plot": "plotlib.planning.plot"}
 
 __all__ = [
     "Axis",
+    "Corrections",
     "Dialogue",
     "Drawing",
     "GcodeError",

@@ -55,6 +55,7 @@ ROOMS = {
 }
 TOP = (
     "Axis",
+    "Corrections",
     "Dialogue",
     "Drawing",
     "KeepOut",
@@ -198,6 +199,7 @@ USUAL: dict[str, Any] = {
 
 GIVEN: dict[str, dict[str, Any]] = {
     "Axis": {"rate": 5_000},
+    "Corrections": {},
     "Dialogue": {"accepted": "taken", "refused": "cannot"},
     "Drawing": {"strokes": [SQUARE]},
     "KeepOut": {"area": AREA},

@@ -10,6 +10,7 @@ import numpy as np
 
 from plotlib.checks import BoolArray, IntArray
 from plotlib.gcode.comments import pen_labels, pen_message
+from plotlib.gcode.correcting import FINER, Spoken, spoken
 from plotlib.gcode.numbers import dwell_line, feed_word, fixed, to_controller
 from plotlib.machine import Machine
 from plotlib.machine.lifts import State
@@ -55,8 +56,21 @@ class Program:
         return [*self.out, *self.machine.epilogue]
 
     @cached_property
+    def spoken(self) -> Spoken | None:
+        """The places as a machine with corrections is told them."""
+        return None if self.machine.corrections is None else spoken(self.plot)
+
+    @property
+    def decimals(self) -> int:
+        """Decimals of X and Y."""
+        return self.machine.decimals + (0 if self.machine.corrections is None else FINER)
+
+    @cached_property
     def ink_words(self) -> list[str]:
         """For each point the axis words that lead there from the point before."""
+        if self.spoken is not None:
+            said = self.spoken
+            return _axis_words(said.ink, said.ink != said.ink_before, self.decimals)
         place = to_controller(self.plot.units, self.machine)
         moved: BoolArray = np.ones(place.shape, np.bool_)
         moved[1:] = np.diff(place, axis=0) != 0
@@ -81,7 +95,11 @@ class Program:
         moved = begin != end
         if _loses_place(self.machine.setup):
             moved[0] = True  # say where the first place is, even at home
-        spoken = _axis_words(to_controller(end, self.machine), moved, self.machine.decimals)
+        place = to_controller(end, self.machine)
+        if self.spoken is not None:
+            place = self.spoken.travel
+            moved = (place != self.spoken.travel_before) | (moved & (begin == end))
+        spoken = _axis_words(place, moved, self.decimals)
         if self.machine.travel_feed is None:
             return spoken, [""] * len(spoken)
         limits = np.minimum(

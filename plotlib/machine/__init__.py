@@ -5,12 +5,23 @@ pen lift, ``words.py`` checks declared lines, and ``profile.py`` reads and write
 """
 
 from plotlib.machine.axis import Axis
+from plotlib.machine.corrections import Corrections
 from plotlib.machine.dialogue import Dialogue
 from plotlib.machine.keep_out import KeepOut
 from plotlib.machine.lifts import Lift, ServoLift, SolenoidLift, ZLift
 from plotlib.machine.machine import Machine
 
-__all__ = ["Axis", "Dialogue", "KeepOut", "Lift", "Machine", "ServoLift", "SolenoidLift", "ZLift"]
+__all__ = [
+    "Axis",
+    "Corrections",
+    "Dialogue",
+    "KeepOut",
+    "Lift",
+    "Machine",
+    "ServoLift",
+    "SolenoidLift",
+    "ZLift",
+]
 
 
 def __dir__() -> list[str]:

@@ -5,8 +5,10 @@ from __future__ import annotations
 import dataclasses
 from typing import TYPE_CHECKING, Any
 
+from plotlib.errors import InvalidValue
 from plotlib.machine import profile
 from plotlib.machine.axis import Axis
+from plotlib.machine.corrections import Corrections
 from plotlib.machine.dialogue import Dialogue
 from plotlib.machine.keep_out import read_keep_outs
 from plotlib.machine.lifts import KINDS
@@ -30,6 +32,9 @@ def parts_of(table: dict[str, Any], *, where: str) -> dict[str, Any]:
     if "dialogue" in table:
         place = f"{where}, table dialogue"
         made["dialogue"] = profile.build(Dialogue, table["dialogue"], where=place)
+    if "corrections" in table:
+        place = f"{where}, table corrections"
+        made["corrections"] = profile.build(Corrections, table["corrections"], where=place)
     return made
 
 
@@ -42,4 +47,14 @@ def table_of(machine: Machine) -> dict[str, Any]:
     table["keep_outs"] = [item.entry() for item in machine.keep_outs]
     if machine.dialogue is not None:
         table["dialogue"] = machine.dialogue.entry()
+    if machine.corrections is not None:
+        table["corrections"] = machine.corrections.entry()
     return table
+
+
+def check_part(name: str, value: Any, kind: type) -> None:
+    """Refuse an optional part of another kind."""
+    if value is not None and not isinstance(value, kind):
+        raise InvalidValue(
+            f"{name} must be {kind.__name__}(…), got {value!r:.100}", name=name, value=value
+        )

@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from pathlib import Path
-from types import NoneType
 from typing import Any
 
 import numpy as np
@@ -17,6 +16,7 @@ from plotlib.checks import between, not_negative, numbers, one_of, point, positi
 from plotlib.errors import InvalidValue
 from plotlib.machine import entries, profile
 from plotlib.machine.axis import Axis
+from plotlib.machine.corrections import Corrections
 from plotlib.machine.dialogue import Dialogue
 from plotlib.machine.keep_out import areas_of
 from plotlib.machine.lifts import KINDS, Lift
@@ -81,6 +81,9 @@ class Machine:
         What reports and file headers call the machine.
     dialogue : Dialogue, optional
         What its controller says over the serial line; ``plotlib.streaming`` needs it.
+    corrections : Corrections, optional
+        Scale, skew and backlash as found by ``plotlib.calibration``; coordinates are then written
+        with one decimal more.
 
     Raises
     ------
@@ -131,6 +134,7 @@ class Machine:
     keep_outs: Sequence[Any] = ()
     name: str = "machine"
     dialogue: Dialogue | None = None
+    corrections: Corrections | None = None
 
     def __post_init__(self) -> None:
         put = object.__setattr__
@@ -203,12 +207,8 @@ class Machine:
             part = getattr(self, key)
             if not isinstance(part, kind):
                 raise InvalidValue(f"{key} must be {wanted}, got {part!r}", name=key, value=part)
-        if not isinstance(self.dialogue, (Dialogue, NoneType)):
-            raise InvalidValue(
-                f"dialogue must be a Dialogue, got {self.dialogue!r:.100}",
-                name="dialogue",
-                value=self.dialogue,
-            )
+        entries.check_part("dialogue", self.dialogue, Dialogue)
+        entries.check_part("corrections", self.corrections, Corrections)
         self._check_travel()
         if not isinstance(self.comments, bool):
             raise InvalidValue(
@@ -363,7 +363,8 @@ class Machine:
         ):
             sign = -1.0 if axis.reversed else 1.0
             ends = [(end - zero) * sign + 0.0 for end in (0.0, size)]
-            spoken.append(max((f"{letter}{end:.{self.decimals}f}" for end in ends), key=len))
+            places = self.decimals + (self.corrections is not None)
+            spoken.append(max((f"{letter}{end:.{places}f}" for end in ends), key=len))
         return f"G1 {' '.join(spoken)} F{feed:.3f}"
 
     # ---- facts

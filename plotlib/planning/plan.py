@@ -21,6 +21,7 @@ from plotlib.planning.ordering.join import join
 from plotlib.planning.ordering.order import order
 from plotlib.planning.ordering.runs import Runs
 from plotlib.planning.placing.advice import Task, check_envelope
+from plotlib.planning.placing.counted import check_counts
 from plotlib.planning.placing.envelope import keeps_out
 from plotlib.planning.placing.grid import GridStrokes, seats, stands
 from plotlib.planning.placing.notes import feed_notes, margin_note, paper_note
@@ -135,6 +136,7 @@ def plan(
     check_lines(drawing.pens, machine)
     noted = mixed + paper_note(machine, sheet, refuse="paper" in options.refuse)
     strokes = check_envelope(Task(drawing, machine, sheet, margin="margin" in options.refuse))
+    check_counts(strokes, machine)
     noted += margin_note(strokes, machine, sheet)
     with asked("planning", progress) as work:
         seated = _shifted(strokes, -1, drawing.pens, machine)

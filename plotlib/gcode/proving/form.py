@@ -79,8 +79,13 @@ def check_words(lines: Sequence[str], places: Places, machine: Machine) -> None:
 
 def _own_lines(machine: Machine) -> str:
     """A pattern of every line that may stand in a written program outside the declared places."""
-    number = _number(machine)
-    words = [rf"[XY]{number}", r"F\d+(?:\.\d+)?", r"P\d+(?:\.\d+)?", *_MODES]
+    number = _number(machine.decimals)
+    words = [
+        rf"[XY]{_number(_places('X', machine))}",
+        r"F\d+(?:\.\d+)?",
+        r"P\d+(?:\.\d+)?",
+        *_MODES,
+    ]
     if machine.lift.heights is not None:
         words.append(rf"Z{number}")
     if machine.comments:
@@ -95,9 +100,14 @@ def _own_lines(machine: Machine) -> str:
     return "|".join([rf"{word}(?: {word})*", *whole])
 
 
-def _number(machine: Machine) -> str:
+def _places(letter: str, machine: Machine) -> int:
+    """Decimals of a coordinate: counts of X and Y that are corrected have one more."""
+    return machine.decimals + (letter in "XY" and machine.corrections is not None)
+
+
+def _number(decimals: int) -> str:
     """Fixed decimals, no needless zero in front, no minus before nothing."""
-    tail = rf"\.\d{{{machine.decimals}}}" if machine.decimals else ""
+    tail = rf"\.\d{{{decimals}}}" if decimals else ""
     none = tail.replace(r"\d", "0")
     return rf"(?!-0{none}(?![\d.]))-?(?:0|[1-9]\d*){tail}(?![\d.])"
 
@@ -136,8 +146,9 @@ def _word_reason(word: str, machine: Machine) -> str | None:
     if word[0] in "XYZ":
         if re.fullmatch(r"-0*\.?0*", word[1:]):
             return "minus nothing; write it without the sign"
-        if not re.fullmatch(_number(machine), word[1:]):
-            return f"a coordinate must have exactly {machine.decimals} decimals"
+        decimals = _places(word[0], machine)
+        if not re.fullmatch(_number(decimals), word[1:]):
+            return f"a coordinate must have exactly {decimals} decimals"
         return None
     if word[0] in "FP" and re.fullmatch(r"\d+(?:\.\d+)?", word[1:]):
         return None

@@ -12,10 +12,9 @@ from plotlib.arrays.ragged import offsets_of
 from plotlib.checks import BoolArray, FloatArray, IntArray
 from plotlib.gcode.reading.places import Places
 from plotlib.gcode.reading.plain import Source, Span
+from plotlib.gcode.reading.undoing import Bed
 from plotlib.gcode.toolpath import Dwells, Finish, Glimpses, Moves, PenChanges, Stops, Toolpath
 from plotlib.machine import Machine
-
-_SNAP = 1e-9  # mm: coordinates this near to the machine's grid are the grid's own floats
 
 
 class Record:
@@ -93,12 +92,13 @@ class Record:
 
     def toolpath(self, machine: Machine, places: Places, finish: Finish) -> Toolpath:
         spots, feed, line, rapid = self._merged()
-        ends = _to_bed(spots, machine)
+        bed = Bed(machine, spots, self.jumps)
+        ends = bed.places(spots, np.arange(1, len(spots) + 1))
         runs = _table(self.runs, 4)
         first = runs[:, 0].astype(np.int64)
         last = np.full(len(first), len(ends))
         last[: len(self.ends)] = self.ends
-        starts = self._starts(ends, machine)
+        starts = self._starts(ends, bed)
         arc, length = self._lengths(starts, ends)
         moves = Moves(
             starts,
@@ -110,27 +110,27 @@ class Record:
             _within(first, last, len(ends)),
             line,
         )
-        lowered = _to_bed(runs[:, 2:], machine)
+        lowered = bed.places(runs[:, 2:], first)
         at = runs[:, 1].astype(np.int64)
         points, offsets = _interleaved(lowered, ends, first, last)
         point_lines = _interleaved(at[:, None], line[:, None], first, last)[0][:, 0]
-        place, end_place = (
-            _to_bed(np.array([spot]), machine)[0].tolist()
-            for spot in (finish.place, finish.end_place)
-        )
+        before = (places.epilogue or (np.inf,))[0]
+        done = np.array([int((line < before).sum()), len(line)])
+        spots = np.array([finish.place, finish.end_place])
+        place, end_place = bed.places(spots, done).tolist()
         finish = Finish(tuple(place), finish.down, tuple(end_place), finish.end_down)
-        tables = (self._changes(), self._stops(machine), self._dwells(), self._said())
+        tables = (self._changes(), self._stops(bed, line), self._dwells(), self._said())
         path = Toolpath(
-            points, offsets, point_lines, moves, *tables, places, finish, self._glimpses(machine)
+            points, offsets, point_lines, moves, *tables, places, finish, self._glimpses(bed, line)
         )
         _freeze(path)
         return path
 
-    def _starts(self, ends: FloatArray, machine: Machine) -> FloatArray:
+    def _starts(self, ends: FloatArray, bed: Bed) -> FloatArray:
         starts = np.concatenate([ends[:1], ends[:-1]])
         for index, spot in self.jumps.items():
             if index < len(ends):
-                known = _to_bed(np.array([spot]), machine)[0]
+                known = bed.places(np.array([spot]), np.zeros(1, np.int64))[0]
                 starts[index] = ends[index] if np.isnan(known).any() else known
         return starts
 
@@ -170,10 +170,10 @@ class Record:
             line.astype(np.int64), down > 0, known > 0, whole > 0, height.copy(), feed.copy()
         )
 
-    def _stops(self, machine: Machine) -> Stops:
-        places = _to_bed(
-            np.array([stop[1:3] for stop in self.stops], np.float64).reshape(-1, 2), machine
-        )
+    def _stops(self, bed: Bed, line: IntArray) -> Stops:
+        done = np.searchsorted(line, [stop[0] for stop in self.stops])
+        spots = np.array([stop[1:3] for stop in self.stops], np.float64).reshape(-1, 2)
+        places = bed.places(spots, done)
         down = np.array([stop[3] for stop in self.stops], np.bool_)
         return Stops(
             np.array([stop[0] for stop in self.stops], np.int64),
@@ -182,9 +182,10 @@ class Record:
             tuple(stop[4] for stop in self.stops),
         )
 
-    def _glimpses(self, machine: Machine) -> Glimpses:
+    def _glimpses(self, bed: Bed, line: IntArray) -> Glimpses:
         table = np.array(self.glimpses, np.float64).reshape(-1, 3)
-        return Glimpses(table[:, 0].astype(np.int64), _to_bed(table[:, 1:], machine))
+        at = table[:, 0].astype(np.int64)
+        return Glimpses(at, bed.places(table[:, 1:], np.searchsorted(line, at)))
 
     def _dwells(self) -> Dwells:
         line, seconds = _table(self.dwells, 2).T
@@ -204,17 +205,6 @@ class Record:
 def _table(flat: array[float], columns: int) -> FloatArray:
     """Notes written one after another as rows; line numbers are exact in floats."""
     return np.array(flat, np.float64).reshape(-1, columns)
-
-
-def _to_bed(spots: FloatArray, machine: Machine) -> FloatArray:
-    """Controller millimetres (n, 2) as bed millimetres; where that is on the grid, the grid's own
-    floats.
-    """
-    sign = np.where([machine.x.reversed, machine.y.reversed], -1.0, 1.0)
-    bed: FloatArray = np.asarray(machine.zero) + sign * spots
-    scale = 10.0**machine.decimals
-    near = np.rint(bed * scale) / scale + 0.0
-    return np.where(np.abs(near - bed) <= _SNAP, near, bed)
 
 
 def _within(first: IntArray, last: IntArray, count: int) -> BoolArray:
