@@ -86,13 +86,18 @@ def times() -> None:
 
 
 def files() -> None:
-    """G-code with its proof."""
+    """G-code with its proof, of few strokes and of many."""
     from plotlib.gcode import write
+    from plotlib.gcode.reading.automaton import LEAST
     from plotlib.planning.plan import plan
 
-    plot = plan(Drawing([[(10, 10), (50, 50)]]), _machine(), join=None)
+    rows = np.linspace(10, 180, LEAST // 6)  # six lines a stroke
+    ends = np.array([10.0, 50.0])
+    strokes = np.stack(np.broadcast_arrays(ends, rows[:, None]), axis=2)
     with tempfile.TemporaryDirectory() as folder:
-        write(plot, Path(folder) / "plot.gcode")
+        for few in (strokes[:1], strokes):
+            plot = plan(Drawing(few), _machine(), join=None, keep_order=True)
+            write(plot, Path(folder) / "plot.gcode")
 
 
 def pictures() -> None:

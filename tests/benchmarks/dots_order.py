@@ -106,7 +106,7 @@ def boards(effort: str | float) -> None:
             holes = np.random.default_rng(SHUFFLED).permutation(make(size, BOARD_SEED))
             tour, seconds = timed(lambda holes=holes: toured(holes, effort), time.process_time)
             # the solver takes whole numbers up to 65,535
-            tours = tour, general(holes / 5, seconds)[0], toured(holes, 4.0)
+            tours = tour, general(holes / 10, seconds)[0], toured(holes, 4.0)
             costs = np.array([exact(holes, tour) for tour in tours])
             gap = 100 * (costs / costs.min() - 1)
             gaps.append(gap)

@@ -75,3 +75,9 @@ def test_feeds_are_never_rounded_up(feed: float, word: str) -> None:
 )
 def test_dwells_are_never_rounded_down(seconds: float, unit: str, line: str) -> None:
     assert dwell_line(seconds, bench(dwell=unit)) == line
+
+
+@given(st.lists(st.integers(-5, 5), min_size=12, max_size=40), st.integers(0, 3))
+def test_many_numbers_are_written_as_each_one_is(units: list[int], decimals: int) -> None:
+    words = [fixed("X", np.array([value]), decimals)[0] for value in units]
+    assert fixed("X", np.array(units), decimals) == words

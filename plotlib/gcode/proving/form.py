@@ -5,7 +5,6 @@ needs.
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
 
 import numpy as np
 
@@ -13,6 +12,7 @@ from plotlib.errors import ProofError
 from plotlib.gcode.proving.verdict import refused
 from plotlib.gcode.reading.lines import key
 from plotlib.gcode.reading.places import Places
+from plotlib.gcode.reading.plain import Source
 from plotlib.machine import Machine
 
 _COMMENT = r"\([A-Za-z0-9 .,:-]*\)"
@@ -54,8 +54,9 @@ def check_form(text: str, machine: Machine) -> None:
         )
 
 
-def check_words(lines: Sequence[str], places: Places, machine: Machine) -> None:
+def check_words(source: Source, places: Places, machine: Machine) -> None:
     """Refuse any line that is neither declared, a comment, nor made of the words of a drawing."""
+    lines = source.lines
     own = _own_lines(machine)
     names = places.names
     good = re.compile(own)
@@ -64,11 +65,9 @@ def check_words(lines: Sequence[str], places: Places, machine: Machine) -> None:
         if number not in names and not good.fullmatch(lines[number - 1]):
             raise _reason(lines[number - 1], number, machine)
     if not machine.comments:
-        _check_no_comments(lines)
+        _check_no_comments(source)
     bad = (
-        re.compile(rf"^(?!(?:{own})$).*$", re.MULTILINE).search(
-            "\n".join(lines[places.head : last])
-        )
+        re.compile(rf"^(?!(?:{own})$).*$", re.MULTILINE).search(source.joined(places.head, last))
         if places.head < last
         else None
     )
@@ -112,9 +111,11 @@ def _number(decimals: int) -> str:
     return rf"(?!-0{none}(?![\d.]))-?(?:0|[1-9]\d*){tail}(?![\d.])"
 
 
-def _check_no_comments(lines: Sequence[str]) -> None:
+def _check_no_comments(source: Source) -> None:
+    others = np.flatnonzero(source.kind < 0).tolist()
+    lines = source.lines
     number = next(
-        (index for index, line in enumerate(lines, 1) if "(" in line or ";" in line), None
+        (index + 1 for index in others if "(" in lines[index] or ";" in lines[index]), None
     )
     if number is not None:
         raise refused("a comment, which this machine does not take (comments=False)", line=number)

@@ -70,11 +70,7 @@ def _check_controller(source: Source, machine: Machine) -> None:
     the controller counts them.
     """
     axes = (("X", source.x, machine.x, machine.width), ("Y", source.y, machine.y, machine.height))
-    others = [
-        index
-        for index in np.flatnonzero(source.kind < 0).tolist()
-        if "X" in source.lines[index] or "Y" in source.lines[index]
-    ]
+    others = np.flatnonzero(source.kind == -1).tolist()
     for k, (letter, column, axis, size) in enumerate(axes):
         edges = sorted(
             (edge - machine.zero[k]) * (-1 if axis.reversed else 1) for edge in (0.0, size)

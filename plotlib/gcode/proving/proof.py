@@ -97,7 +97,7 @@ def interpreted(text: str, machine: Machine) -> tuple[Toolpath, Source]:
     source = Source.of(text)
     places = places_of(source.lines, machine)
     _check_places(places, machine)
-    check_words(source.lines, places, machine)
+    check_words(source, places, machine)
     try:
         path = run(source, machine, places, frozenset())
     except GcodeError as error:

@@ -89,8 +89,12 @@ class Carriage(Track):
         at["X"], at["Y"], rapid, modes.feed = self.source.after(span)
         modes.motion = "G0" if rapid else "G1"
         self.record.span(span)
-        self.pen.saw(_MOVE)
+        self.pass_by()
         return end
+
+    def pass_by(self) -> None:
+        """Let the pen know that something moved between the lines of its lift."""
+        self.pen.saw(_MOVE)
 
     def run_unknown(self, command: Command, *, lost: bool) -> None:
         """Run a line of which some words are unknown: spindle and modes count, feed and motion word

@@ -7,6 +7,7 @@ how programs are written.
 from __future__ import annotations
 
 from plotlib.errors import GcodeError
+from plotlib.gcode.reading.automaton import LEAST, Automaton
 from plotlib.gcode.reading.carriage import Carriage
 from plotlib.gcode.reading.lines import LONGEST, Fault, key
 from plotlib.gcode.reading.places import Places
@@ -15,6 +16,7 @@ from plotlib.gcode.reading.vocabulary import Command, command_of, harmful, loses
 from plotlib.gcode.toolpath import Finish, Toolpath
 from plotlib.machine import Machine
 
+_OFTEN = 40  # lifts and dwells after which those known so far are run by an automaton
 _KEPT = 20_000  # commands of lines that come again and again, such as lifts and dwells
 
 
@@ -35,6 +37,8 @@ class Interpreter:
         self._where = places.names
         self._commands: dict[str, Command] = {}
         self._rests: dict[str, Command] = {}  # those of them that only turn the spindle or wait
+        self._rested = 0
+        self._automaton: Automaton | None = None
         self._seen = False  # whether any line with words has come
         self._percents = 0
         self._over = 0  # the line of the program's end
@@ -51,11 +55,11 @@ class Interpreter:
         index = 0
         while index < count:
             is_body = head <= index < body and not self._over and self._percents < 2
-            if is_body and following[index] > index:
-                done = self._carriage.run_plain(index, min(following[index], body))
-                if done > index:
-                    index = done
-                    continue
+            done = self._quickly(index, min(following[index], body), body) if is_body else index
+            if done > index:
+                self._message = ""
+                index = done
+                continue
             text = lines[index]
             try:
                 if not (is_body and self._rest(text, index + 1)):
@@ -65,6 +69,17 @@ class Interpreter:
             index += 1
         return self._finished(count)
 
+    def _quickly(self, index: int, other: int, body: int) -> int:
+        """Run lines from ``index`` on many at a time, where that is safe; the first that is left.
+        The first that is not plain is ``other``.
+        """
+        automaton = self._automaton
+        if automaton is not None and (other > index or automaton.is_known[index] > 0):
+            done = automaton.run(self._carriage, index, body)
+            if done > index:
+                return done
+        return self._carriage.run_plain(index, other) if other > index else index
+
     def _rest(self, text: str, line: int) -> bool:
         """Run a line that is known only to turn the spindle or to wait; whether it is one."""
         command = self._rests.get(text)
@@ -73,6 +88,9 @@ class Interpreter:
         self._carriage.begin(command, line, prologue=False, declared=False)
         self._carriage.run(command)
         self._message = ""
+        self._rested += 1
+        if self._rested == _OFTEN and len(self._source.lines) >= LEAST:
+            self._automaton = Automaton(self._source, self._rests)
         return True
 
     def _step(self, text: str, line: int) -> None:

@@ -7,7 +7,7 @@ Only what is exactly the declared up state counts as up; everything else is down
 from __future__ import annotations
 
 from collections import deque
-from typing import Protocol
+from typing import Any, Protocol
 
 from plotlib.gcode.reading.lines import Fault, key
 from plotlib.gcode.reading.vocabulary import Command, command_of
@@ -34,6 +34,12 @@ class PenState(Protocol):
 
     def rises(self, command: Command) -> bool:
         """Whether a line is part of raising the pen."""
+
+    def mark(self) -> tuple[Any, ...]:
+        """All that the next lines may depend on."""
+
+    def restore(self, mark: tuple[Any, ...]) -> None:
+        """Be as at a mark."""
 
 
 def pen_state(machine: Machine) -> PenState:
@@ -62,6 +68,14 @@ class _Sequences:
         self._wanted = (("up", self.up), ("down", self.down))
         self._ends = frozenset((self.up[-1], self.down[-1]))
         self._last: deque[str] = deque(maxlen=max(len(self.up), len(self.down)))
+
+    def mark(self) -> tuple[str, ...]:
+        """The lines that may be a part of the declared ones."""
+        return tuple(self._last)
+
+    def restore(self, mark: tuple[str, ...]) -> None:
+        """Be as at a mark."""
+        self._last = deque(mark, self._last.maxlen)
 
     def saw(self, command: Command) -> str | None:
         """``"up"`` or ``"down"`` when the line completes the declared lines."""
@@ -114,6 +128,13 @@ class SpokenPen:
     def rises(self, command: Command) -> bool:
         return command.key in self._lines.up
 
+    def mark(self) -> tuple[Any, ...]:
+        return self.down, self.whole, self._lines.mark()
+
+    def restore(self, mark: tuple[Any, ...]) -> None:
+        self.down, self.whole, last = mark
+        self._lines.restore(last)
+
 
 class SpindlePen:
     """A lift on the spindle output: direction and S tell where it stands."""
@@ -152,6 +173,13 @@ class SpindlePen:
     def rises(self, command: Command) -> bool:
         return command.key in self._lines.up
 
+    def mark(self) -> tuple[Any, ...]:
+        return self.down, self.whole, self._declared, self._lines.mark()
+
+    def restore(self, mark: tuple[Any, ...]) -> None:
+        self.down, self.whole, self._declared, last = mark
+        self._lines.restore(last)
+
 
 class HeightPen:
     """A lift on a Z axis: heights on the machine's grid."""
@@ -185,6 +213,12 @@ class HeightPen:
     def rises(self, command: Command) -> bool:
         """Whether Z stands beyond up, away from the paper."""
         return self._beyond
+
+    def mark(self) -> tuple[Any, ...]:
+        return self.down, self.whole, self._beyond
+
+    def restore(self, mark: tuple[Any, ...]) -> None:
+        self.down, self.whole, self._beyond = mark
 
 
 def spindle_of(command: Command, before: Spindle) -> Spindle:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any, NamedTuple, overload
+from typing import Any, NamedTuple, cast, overload
 
 import numpy as np
 
@@ -39,11 +39,12 @@ class Lines(Sequence[str]):
 
     def __init__(self, text: str, data: np.ndarray) -> None:
         self._text = text
+        self.data = data
         ends = np.flatnonzero(data == ord("\n"))
         if len(data) and (not len(ends) or ends[-1] != len(data) - 1):
             ends = np.append(ends, len(data))
-        starts: Any = np.concatenate([[0], ends + 1])
-        self._starts = memoryview(starts)
+        self.starts = np.concatenate([[0], ends + 1])
+        self._starts = memoryview(cast(Any, self.starts))
 
     def __len__(self) -> int:
         return len(self._starts) - 1
@@ -59,6 +60,10 @@ class Lines(Sequence[str]):
             raise IndexError(f"no line {index} of {len(self)}")
         return self._text[self._starts[index] : self._starts[index + 1] - 1]
 
+    def joined(self, first: int, end: int) -> str:
+        """The text of the lines ``first`` … ``end - 1``, without the last line feed."""
+        return self._text[self._starts[first] : self._starts[end] - 1] if first < end else ""
+
 
 @dataclass(frozen=True)
 class Source:
@@ -67,7 +72,8 @@ class Source:
     Attributes
     ----------
     lines : sequence of str
-    kind : (L,) -1 for a line that is not plain, 0 for one without motion word, 1 for G0, 2 for G1
+    kind : (L,) 0 for a plain line without motion word, 1 for G0, 2 for G1; for lines that are not
+        plain -1, or -2 if they hold neither the letter X nor Y
     x, y, feed : (L,) the words of plain lines; not a number where absent
     """
 
@@ -89,6 +95,21 @@ class Source:
         if not text.isascii() and not lines[-1]:
             lines = lines[:-1]
         return cls(lines, *scan(data, len(lines)))
+
+    def named(self, texts: Sequence[str]) -> IntArray:
+        """Which of some texts each line (L,) is that is not plain, from 1; -1 where it is none."""
+        from plotlib.gcode.reading.automaton_kernel import name_lines
+
+        if not isinstance(self.lines, Lines):
+            return np.full(len(self.lines), -1, np.int16)
+        ends = np.concatenate([[0], np.cumsum([len(text) for text in texts])])
+        whole = np.frombuffer("".join(texts).encode("ascii"), np.uint8)
+        return name_lines(self.lines.data, self.lines.starts, self.kind, whole, ends)
+
+    def joined(self, first: int, end: int) -> str:
+        """The text of the lines ``first`` … ``end - 1``, without the last line feed."""
+        lines = self.lines
+        return lines.joined(first, end) if isinstance(lines, Lines) else "\n".join(lines[first:end])
 
     @cached_property
     def next_other(self) -> memoryview:

@@ -63,8 +63,8 @@ def _word(data: np.ndarray, letter: int, at: int, end: int) -> tuple[float, int]
 
 @compiled_above(4_000)
 def scan(data: np.ndarray, count: int) -> tuple[np.ndarray, FloatArray, FloatArray, FloatArray]:
-    """Of each of ``count`` lines: its kind (-1 not plain, 0 without motion word, 1 G0, 2 G1) and X,
-    Y, F (not a number where absent).
+    """Of each of ``count`` lines: its kind (0 without motion word, 1 G0, 2 G1; not plain: -1, or
+    -2 without the letters X and Y) and X, Y, F (not a number where absent).
     """
     kind = np.full(count, -1, np.int8)
     x = np.full(count, np.nan)
@@ -74,7 +74,9 @@ def scan(data: np.ndarray, count: int) -> tuple[np.ndarray, FloatArray, FloatArr
     size = len(data)
     for line in range(count):
         end = start
+        leads = False
         while end < size and data[end] != 10:
+            leads = leads or data[end] == 88 or data[end] == 89
             end += 1
         at = start
         word = np.int64(0)
@@ -99,5 +101,7 @@ def scan(data: np.ndarray, count: int) -> tuple[np.ndarray, FloatArray, FloatArr
                 x[line] = to_x
                 y[line] = to_y
                 feed[line] = rate
+        if kind[line] < 0 and not leads:
+            kind[line] = -2
         start = end + 1
     return kind, x, y, feed

@@ -57,6 +57,24 @@ class Record:
         self._spans.extend(span)
         self._plain += span.end - span.first
 
+    def repeated(
+        self,
+        spans: FloatArray,
+        pens: FloatArray,
+        dwells: FloatArray,
+        runs: FloatArray,
+        ends: IntArray,
+    ) -> None:
+        """Many notes at once: rows of spans (S, 9), changes of the pen (P, 6), dwells (D, 2),
+        where strokes begin (R, 4) and end (E,).
+        """
+        self._spans.frombytes(spans.tobytes())
+        self._plain += int((spans[:, 1] - spans[:, 0]).sum())
+        self._pens.frombytes(pens.tobytes())
+        self.dwells.frombytes(dwells.tobytes())
+        self.runs.frombytes(runs.tobytes())
+        self.ends.frombytes(ends.tobytes())
+
     @property
     def count(self) -> int:
         """How many moves there are so far."""
