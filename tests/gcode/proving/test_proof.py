@@ -8,6 +8,7 @@ from oracles_gcode import RAMP, ZED, bench, handwritten, job, text
 from plotlib.drawing import Drawing
 from plotlib.errors import PlotlibError, ProofError
 from plotlib.gcode.proving.proof import prove
+from plotlib.gcode.writer import text_of
 from plotlib.machine import Axis, Machine, ServoLift, ZLift
 from plotlib.pen import Pen
 from plotlib.planning.plan import plan
@@ -102,4 +103,4 @@ def test_the_way_back_to_home_counts_where_the_first_stroke_begins_there() -> No
     machine = Machine(width=30, height=30, **axes, lift=ServoLift("M5", "M3"), feed=100)
     drawing = Drawing([[(0, 0), (0, 15)]], pen=Pen("blue")) + Drawing([[(15, 0)]], pen=Pen("fine"))
     plot = plan(drawing, machine)
-    prove(text(plot), plot)
+    prove(text_of(plot), plot)
