@@ -127,6 +127,8 @@ def _document(width: int, height: int, paths: str, told: list[str]) -> str:
     high = height + _CAPTION * len(told)
     wide = max(width, *(round(_LETTER * len(line)) for line in told)) if told else width
     box = f'width="{wide}" height="{high}" viewBox="0 0 {wide * _FINE} {high * _FINE}"'
+    if wide > width and paths:  # in the middle above a longer caption
+        paths = f'<g transform="translate({(wide - width) * _FINE // 2} 0)">\n{paths}</g>\n'
     paper = f'<rect width="{wide * _FINE}" height="{high * _FINE}" fill="{PAPER}"/>'
     font = 'font-family="sans-serif" font-size="130" fill="#555"'
     notes = ""

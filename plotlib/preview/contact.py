@@ -229,7 +229,7 @@ def _laid_out(grid: _Grid, made: list[Made], labels: list[str], pen: Pen) -> Dra
         else:
             parts.append(_told(one, grid.frame(number), pen))
         if label.strip():
-            at = (x + width / 2, y - _LABEL * _LEADING)
+            at = (x + width / 2, grid.frame(number).bounds[1] - _LABEL * _LEADING)
             parts.append(lettering(label, height=tall, at=at, align="centre", pen=pen, missing="?"))
     return Drawing(parts)
 

@@ -86,7 +86,7 @@ class PenUse:
         return f"{line}; {self.share:.0%} of the {way(self.write_out)} that it holds"
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Report:
     """All that is known of a plot; made by ``plot.report()``. Millimetres and seconds.
 
@@ -165,6 +165,12 @@ class Report:
         for pen, use in zip(figures["pens"], self.pens, strict=True):
             pen["share"] = use.share
         return figures
+
+    def __repr__(self) -> str:
+        strokes = counted(self.strokes, "stroke")
+        warnings = counted(len(self.warnings), "warning")
+        time = clock(self.duration)
+        return f"<Report of a plot for {self.machine}: {strokes}, {time}, {warnings}>"
 
     def __str__(self) -> str:
         lines = [f"report of a plot for {self.machine}"]

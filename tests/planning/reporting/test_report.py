@@ -98,6 +98,11 @@ def test_the_table_escapes_names() -> None:
     assert "<i>" not in table
 
 
+def test_its_repr_is_one_line() -> None:
+    report = two_pens().report()
+    assert repr(report) == "<Report of a plot for machine: 3 strokes, 5.6 s, 0 warnings>"
+
+
 def test_print_of_the_plot_stays_short() -> None:
     plot = two_pens()
     short = str(plot).splitlines()
