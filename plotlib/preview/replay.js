@@ -120,13 +120,14 @@
   // ---- the view
 
   const desk = get("desk");
-  const canvases = ["under", "ink", "over"].map(get);
-  const [under, sheet, over] = canvases.map((canvas) => canvas.getContext("2d"));
+  const canvases = ["under", "ink", "ways", "over"].map(get);
+  const [under, sheet, trails, over] = canvases.map((canvas) => canvas.getContext("2d"));
   const ratio = () => Math.min(window.devicePixelRatio || 1, 2);
   const paper = [1, 3, 5].map((i) => linear(parseInt(facts.paper.slice(i, i + 2), 16)));
   let view = null; // scale: px for a mm; left, top: mm at the canvas's corner; width, height: px
   let shown = null; // the view that the ink on the screen was drawn for
   let fitted = true;
+  let trailed = { view: null, count: 0 }; // pen-up moves that are drawn
 
   function fit() {
     const edge = 34 * ratio();
@@ -213,8 +214,8 @@
   function drawOver(now) {
     over.clearRect(0, 0, view.width, view.height);
     drawSheetMarks();
-    if (travel.checked) drawTravel(now);
     if (ruler.checked) drawRuler();
+    if (travel.checked && leads.length) drawWay(now);
     if (now.from !== undefined) drawRest(now);
     if (time < duration) drawPen(now);
   }
@@ -239,24 +240,36 @@
     over.globalAlpha = 1;
   }
 
+  /* The pen-up moves up to now, some thousands in a frame; true when all are there. */
   function drawTravel(now) {
-    over.strokeStyle = "#b0392b";
-    over.globalAlpha = 0.55;
-    over.lineWidth = ratio();
+    const wanted = travel.checked ? now.leg : 0;
+    if (trailed.view !== view || trailed.count > wanted) {
+      trails.clearRect(0, 0, view.width, view.height);
+      trailed = { view, count: 0 };
+    }
+    const next = Math.min(wanted, trailed.count + 4000);
+    if (next > trailed.count) {
+      trails.beginPath();
+      for (let i = trailed.count; i < next; i++) way(trails, i);
+      trails.stroke();
+    }
+    trailed.count = next;
+    return next === wanted;
+  }
+
+  function way(canvas, leg, x1 = wayX(2 * leg + 1), y1 = wayY(2 * leg + 1)) {
+    canvas.strokeStyle = "rgb(176 57 43 / 55%)";
+    canvas.lineWidth = ratio();
+    canvas.moveTo(across(wayX(2 * leg)), down(wayY(2 * leg)));
+    canvas.lineTo(across(x1), down(y1));
+  }
+
+  function drawWay(now) { // the move that is being made
+    const isOn = now.stroke < 0 || begins[now.stroke] < leaves[now.leg];
     over.beginPath();
-    for (let i = 0; i < now.leg; i++) {
-      over.moveTo(across(wayX(2 * i)), down(wayY(2 * i)));
-      over.lineTo(across(wayX(2 * i + 1)), down(wayY(2 * i + 1)));
-    }
-    if (now.stroke < 0 || begins[now.stroke] < leaves[now.leg]) {
-      over.moveTo(across(wayX(2 * now.leg)), down(wayY(2 * now.leg)));
-      over.lineTo(across(now.x), down(now.y));
-    } else if (leaves.length) {
-      over.moveTo(across(wayX(2 * now.leg)), down(wayY(2 * now.leg)));
-      over.lineTo(across(wayX(2 * now.leg + 1)), down(wayY(2 * now.leg + 1)));
-    }
+    if (isOn) way(over, now.leg, now.x, now.y);
+    else way(over, now.leg);
     over.stroke();
-    over.globalAlpha = 1;
   }
 
   function drawRest(now) { // the part of a segment that the pen has gone
@@ -390,13 +403,14 @@
       if (time >= duration) stop();
     }
     const now = state(time);
+    const trailing = !drawTravel(now);
     const there = ink.step(now.inked, performance.now() + (first ? 14 : 60));
     const moved = shown !== view;
     if (there || !moved || performance.now() > quiet + 1500) paint(moved);
     drawOver(now);
-    busy = !there;
+    busy = !there || trailing;
     if (there && !first) first = performance.now() - started;
-    if (playing || !there) asked = requestAnimationFrame(frame);
+    if (playing || busy) asked = requestAnimationFrame(frame);
   }
 
   function paint(moved) {

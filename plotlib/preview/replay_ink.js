@@ -130,30 +130,35 @@ class Ink {
     const reached = this.reached;
     const before = this.given;
     const inverse = length > 0 ? 1 / (length * length) : 0;
-    const flat = Math.abs(dx) >= Math.abs(dy); // walk along the longer side
-    const slope = flat ? (dx ? dy / dx : 0) : dx / dy;
-    const beside = length > 0 ? reach * length / Math.max(Math.abs(dx), Math.abs(dy)) : reach;
+    const flat = Math.abs(dx) >= Math.abs(dy); // u runs along the longer side, v across
+    const u0 = flat ? x0 : y0;
+    const v0 = flat ? y0 : x0;
+    const du = flat ? dx : dy;
+    const dv = flat ? dy : dx;
+    const slope = du ? dv / du : 0;
+    const beside = du ? (reach * length) / Math.abs(du) : reach;
     const same = 2 * radius + 4; // px of way within which the pen has not left a pixel
-    const outer = flat ? [west, east, north, south] : [north, south, west, east];
-    const low = flat ? Math.min(x0, x1) : Math.min(y0, y1);
-    const high = flat ? Math.max(x0, x1) : Math.max(y0, y1);
-    for (let a = outer[0]; a <= outer[1]; a++) {
-      const on = Math.min(Math.max(a + 0.5, low), high);
-      const middle = flat ? y0 + (on - x0) * slope : x0 + (on - y0) * slope;
-      const last = Math.min(outer[3], Math.ceil(middle + beside));
-      for (let b = Math.max(outer[2], Math.floor(middle - beside - 1)); b <= last; b++) {
-        const px = (flat ? a : b) + 0.5 - x0;
-        const py = (flat ? b : a) + 0.5 - y0;
-        let t = (px * dx + py * dy) * inverse;
+    const [firstU, lastU, firstV, lastV] = flat ? [west, east, north, south] : [north, south, west, east];
+    const strideU = flat ? 1 : width;
+    const strideV = flat ? width : 1;
+    const low = Math.min(0, du);
+    const high = Math.max(0, du);
+    for (let u = firstU; u <= lastU; u++) {
+      const pu = u + 0.5 - u0;
+      const middle = v0 + Math.min(Math.max(pu, low), high) * slope;
+      const last = Math.min(lastV, Math.ceil(middle + beside));
+      for (let v = Math.max(firstV, Math.floor(middle - beside - 1)); v <= last; v++) {
+        const pv = v + 0.5 - v0;
+        let t = (pu * du + pv * dv) * inverse;
         const beyond = t <= 0 || t >= 1;
         t = t < 0 ? 0 : t > 1 ? 1 : t;
-        const ex = px - t * dx;
-        const ey = py - t * dy;
-        const away = Math.sqrt(ex * ex + ey * ey);
+        const eu = pu - t * du;
+        const ev = pv - t * dv;
+        const away = Math.sqrt(eu * eu + ev * ev);
         if (away >= reach) continue;
         let gift = given[(away * steps + 0.5) | 0];
         if (beyond) gift *= end;
-        const index = flat ? b * width + a : a * width + b;
+        const index = u * strideU + v * strideV;
         const at = begin + t * length;
         const had = at - reached[index] <= same ? before[index] : 0;
         reached[index] = at;

@@ -230,13 +230,21 @@ return {id: node.id, ring: style.outlineStyle === "none" ? 0 : parseFloat(style.
 
 def test_travel_and_ruler_come_and_go(opened: Open) -> None:
     browser = opened((1000, 700), LIGHT)
-    states = {}
-    for name in ("travel", "ruler", "travel"):
-        browser.find_element("id", name).click()
+
+    def marked(canvas: str) -> int:
         drawn(browser)
-        states[name, len(states)] = np.count_nonzero(seen(browser, "over")[..., 3])
-    first, second, third = states.values()
-    assert first > second > third > 0
+        return int(np.count_nonzero(seen(browser, canvas)[..., 3]))
+
+    assert marked("ways") == 0
+    whole = marked("over")
+    browser.find_element("id", "travel").click()
+    assert marked("ways") > 1000
+    browser.find_element("id", "ruler").click()
+    assert marked("over") < whole / 2
+    browser.execute_script("replay.seek(replay.duration / 3)")
+    assert 0 < marked("ways") < 1000
+    browser.find_element("id", "travel").click()
+    assert marked("ways") == 0
 
 
 @pytest.mark.parametrize("media", [LIGHT, DARK], ids=["light", "dark"])
