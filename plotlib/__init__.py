@@ -36,6 +36,7 @@ from plotlib.pen import Pen
 from plotlib.sheet import Sheet
 
 if TYPE_CHECKING:
+    import plotlib.calibration as calibration
     import plotlib.curves as curves
     import plotlib.fields as fields
     import plotlib.fills as fills
@@ -55,6 +56,7 @@ if TYPE_CHECKING:
 
 # Rooms and the planner are loaded when first used, so that importing plotlib stays quick.
 _ROOMS = (
+    "calibration",
     "curves",
     "fields",
     "fills",
@@ -97,6 +99,7 @@ __all__ = [
     "SvgError",
     "UnknownName",
     "ZLift",
+    "calibration",
     "curves",
     "fields",
     "fills",

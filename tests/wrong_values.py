@@ -20,6 +20,7 @@ import shapely
 
 import plotlib as pl
 from plotlib import (
+    calibration,
     curves,
     fields,
     fills,
@@ -38,6 +39,7 @@ from plotlib import (
 from plotlib.text.setting.style import Options
 
 ROOMS = {
+    "calibration": calibration,
     "shapes": shapes,
     "curves": curves,
     "fills": fills,
@@ -70,6 +72,7 @@ TOP = (
 
 # Values that the library hands out and nobody makes.
 RESULTS = {
+    "calibration.Fit",
     "fields.Evenness",
     "fills.Coverage",
     "fills.SolidFill",
@@ -108,6 +111,8 @@ MACHINE = pl.Machine(
     feed=1_000,
     prologue="G0 Z4",
 )
+A5 = pl.Sheet.iso("A5")
+SERVO = pl.ServoLift("M5", "M3")
 SPOKEN = pl.plan(ROWS, replace(MACHINE, dialogue=pl.Dialogue(accepted="taken", refused="cannot")))
 HILL = fields.ramp(30)
 TURNING = fields.vortex((15, 10))
@@ -223,6 +228,32 @@ GIVEN: dict[str, dict[str, Any]] = {
     },
     "ZLift": {"up": 4.0, "down": 0.0, "feed": 600.0},
     "plan": {},
+    "calibration.backlash_comb": {"sheet": A5},
+    "calibration.border": {},
+    "calibration.corrected": {"corrections": pl.Corrections(scale_x=1.01)},
+    "calibration.feed_ladder": {"sheet": A5, "feeds": [1_000, 2_000]},
+    "calibration.flatness_grid": {"sheet": A5},
+    "calibration.from_frame": {
+        "width": 200.0,
+        "height": 150.0,
+        "measured_width": 200.1,
+        "measured_height": 150.0,
+        "rising": 250.0,
+        "falling": 250.2,
+    },
+    "calibration.from_marks": {"wanted": SQUARE, "measured": SQUARE},
+    "calibration.lift_ladder": {
+        "machine": pl.Machine(
+            width=220, height=220, x=pl.Axis(5_000), y=pl.Axis(5_000), lift=SERVO, feed=1_000
+        ),
+        "lifts": [SERVO],
+        "sheet": A5,
+    },
+    "calibration.offset_cross": {"sheet": A5, "pens": [PEN, pl.Pen("red")]},
+    "calibration.roundness": {"sheet": A5},
+    "calibration.squareness_frame": {"sheet": A5},
+    "calibration.tone_ramp": {"sheet": A5},
+    "calibration.width_wedge": {"sheet": A5},
     "curves.Swing": {"amplitude": 10.0, "frequency": 2.0},
     "curves.archimedean_spiral": {"pitch": 2.0},
     "curves.bezier": {},

@@ -28,6 +28,7 @@ ALSO = {
     "keep_outs": ("keep",),
     "path": ("profile",),
     "drawing": ("stroke",),
+    "machine": ("bed",),
     "thing": ("program", "path"),
     "path_or_text": ("program", "path", "line"),
 }

@@ -1,0 +1,103 @@
+"""Every sheet lies on its paper, says what to do, and shows what it is for."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+import pytest
+import shapely
+
+import plotlib as pl
+from plotlib import calibration
+from plotlib.errors import InvalidValue
+from plotlib.gcode.writer import text_of
+
+INK = pl.Pen("black", 0.3)
+A5 = pl.Sheet.iso("A5", margin=8, at=(5, 5))
+WIDE = pl.Sheet.iso("A5", margin=8, landscape=True, at=(5, 5))
+BENCH = pl.Machine(
+    width=225,
+    height=250,
+    x=pl.Axis(9_000),
+    y=pl.Axis(6_000),
+    feed=3_000,
+    lift=pl.ServoLift("M5", "M3 S90"),
+)
+SHEETS: dict[str, Callable[[pl.Sheet], pl.Drawing]] = {
+    "squareness_frame": lambda sheet: calibration.squareness_frame(sheet, pen=INK),
+    "backlash_comb": lambda sheet: calibration.backlash_comb(sheet, pen=INK),
+    "roundness": lambda sheet: calibration.roundness(sheet, pen=INK),
+    "flatness_grid": lambda sheet: calibration.flatness_grid(sheet, pen=INK),
+    "feed_ladder": lambda sheet: calibration.feed_ladder(sheet, [1_000, 3_000], pen=INK),
+    "width_wedge": lambda sheet: calibration.width_wedge(sheet, pen=INK),
+    "tone_ramp": lambda sheet: calibration.tone_ramp(sheet, pen=INK),
+    "offset_cross": lambda sheet: calibration.offset_cross(sheet, [INK, pl.Pen("red")]),
+}
+
+
+@pytest.mark.parametrize("sheet", [A5, WIDE], ids=["upright", "lying"])
+@pytest.mark.parametrize("name", sorted(SHEETS))
+def test_a_sheet_lies_inside_its_margin_and_is_proven(name: str, sheet: pl.Sheet) -> None:
+    drawing = SHEETS[name](sheet)
+    assert sheet.area.buffer(1e-6).contains(shapely.box(*drawing.bounds))
+    plot = pl.plan(drawing, BENCH, sheet=sheet, refuse="margin", effort="quick")
+    pl.testing.assert_on_bed(text_of(plot), BENCH)
+
+
+@pytest.mark.parametrize("name", sorted(SHEETS))
+def test_a_sheet_that_is_too_small_says_what_it_needs(name: str) -> None:
+    with pytest.raises(InvalidValue, match="mm inside its margin, and has 30 x 30"):
+        SHEETS[name](pl.Sheet(50, 50))
+
+
+def test_the_frame_is_what_it_says() -> None:
+    sizes = [np.ptp(s, axis=0).tolist() for s in calibration.squareness_frame(A5) if len(s) == 5]
+    assert [110.0, 150.0] in sizes
+
+
+def test_teeth_are_reached_from_their_side_whichever_end_comes_first() -> None:
+    """In the comb for x the pen comes from the left before each upright of an upper tooth, from the
+    right before a lower one, and tooth k is k steps nearer to its partner.
+    """
+    teeth = [s for s in calibration.backlash_comb(A5, step=0.05) if len(s) == 4]
+    across = [t for t in teeth if t[1, 0] == t[2, 0] and np.isclose(np.ptp(t[1:3, 1]), 7)]
+    for tooth in across:
+        assert np.sign(tooth[1, 0] - tooth[0, 0]) == np.sign(tooth[2, 0] - tooth[3, 0])
+    upper = sorted(t[1, 0] for t in across if t[1, 0] > t[0, 0])
+    lower = sorted(t[1, 0] for t in across if t[1, 0] < t[0, 0])
+    assert len(upper) == len(lower) >= 10
+    steps = np.subtract(upper, lower)
+    assert steps == pytest.approx(0.05 * np.arange(len(upper)), abs=1e-9)
+
+
+def test_the_wedge_opens_by_its_step() -> None:
+    lines = [s for s in calibration.width_wedge(WIDE, step=0.1) if len(s) == 2]
+    uprights = sorted(s[0, 0] for s in lines if s[0, 0] == s[1, 0] and np.ptp(s[:, 1]) > 20)
+    gaps = np.diff(uprights)[::2]
+    assert gaps == pytest.approx(0.1 * np.arange(1, len(gaps) + 1), abs=1e-9)
+
+
+def test_each_row_of_the_feed_ladder_is_driven_at_its_feed_and_comes_back() -> None:
+    drawing = calibration.feed_ladder(WIDE, [1_000, 2_500], pen=INK)
+    assert [pen.feed for pen in drawing.pens] == [1_000, 2_500]
+    rows = [s for s in drawing if len(s) > 60]
+    assert len(rows) == 2
+    assert all(row[0, 0] == row[-1, 0] for row in rows)
+
+
+def test_each_rung_of_the_lift_ladder_has_its_own_lift() -> None:
+    lifts = [pl.ServoLift("M5", "M3 S90", settle_up=time) for time in (0, 0.1, 0.3)]
+    rungs = calibration.lift_ladder(BENCH, lifts, sheet=A5)
+    assert [rung.machine.lift for rung in rungs] == lifts
+    tops = [rung.drawing.bounds[3] for rung in rungs if rung.drawing.bounds]
+    assert np.diff(tops) == pytest.approx([-9, -9])
+    for rung in rungs:
+        pl.testing.assert_on_bed(text_of(rung), rung.machine)
+
+
+def test_the_border_shows_the_whole_bed() -> None:
+    assert pl.plan(calibration.border(BENCH), BENCH).drawing.bounds == (0, 0, 225, 250)
+    assert calibration.border(BENCH, inset=5).bounds == (5, 5, 220, 245)
+    with pytest.raises(InvalidValue, match="an inset of 110 mm leaves 5 x 30 mm"):
+        calibration.border(BENCH, inset=110)

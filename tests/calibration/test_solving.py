@@ -1,0 +1,169 @@
+"""Readings become corrections: worked cases, and a simulated machine with known faults."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import hypothesis.strategies as st
+import numpy as np
+import pytest
+from hypothesis import given, settings
+
+from plotlib import calibration
+from plotlib.errors import InvalidValue
+from plotlib.machine import Axis, Corrections, Machine, ServoLift
+
+BENCH = Machine(
+    width=225,
+    height=250,
+    x=Axis(9_000),
+    y=Axis(6_000),
+    feed=3_000,
+    lift=ServoLift("M5", "M3 S90"),
+)
+FAULTS = st.builds(
+    Corrections,
+    scale_x=st.floats(0.97, 1.03),
+    scale_y=st.floats(0.97, 1.03),
+    skew=st.floats(-1.5, 1.5),
+)
+
+
+def frame(made: Corrections, width: float, height: float) -> dict[str, float]:
+    """What a ruler finds on the frame that a machine with these faults draws."""
+    lean = math.radians(made.skew)
+    w = made.scale_x * width
+    across, up = np.array([math.sin(lean), math.cos(lean)]) * made.scale_y * height
+    return {
+        "measured_width": w,
+        "measured_height": made.scale_y * height,
+        "rising": math.hypot(w + across, up),
+        "falling": math.hypot(w - across, up),
+    }
+
+
+def residual(found: Corrections, true: Corrections) -> float:
+    """How far off, mm, a corrected machine draws at the farthest corner of its bed."""
+    corners = np.array([(225, 0), (0, 250), (225, 250)])
+    counted = np.linalg.solve(np.array(found.matrix), corners.T)
+    drawn = (np.array(true.matrix) @ counted).T
+    return float(np.hypot(*(drawn - corners).T).max())
+
+
+# Plane geometry (cosine law), worked by hand: the angle between the sides of a parallelogram from
+# its diagonals.
+@pytest.mark.parametrize(
+    ("size", "diagonals", "angle"),
+    [
+        ((100, 100), (142.0, 140.8), 89.513897),
+        ((200, 150), (250.6, 249.4), 89.713520),
+        ((200, 100), (225.162378, 222.040321), 89.0),
+    ],
+)
+def test_the_angle_between_the_sides(
+    size: tuple[float, float], diagonals: tuple[float, float], angle: float
+) -> None:
+    width, height = size
+    rising, falling = diagonals
+    sides = {"measured_width": width, "measured_height": height}
+    made = calibration.from_frame(width, height, **sides, rising=rising, falling=falling)
+    assert 90 - made.skew == pytest.approx(angle, abs=2e-6)
+
+
+def test_an_affine_map_of_four_marks_is_found_exactly() -> None:
+    """Worked by hand: the QR decomposition of [1.01 0.005; -0.002 0.995] has the scales
+    1.010001980 and 0.995007950, the shear 0.003044897 and the turn -0.113457 degrees.
+    """
+    wanted = np.array([(10, 10), (190, 10), (190, 140), (10, 140)])
+    measured = wanted @ np.array([[1.01, -0.002], [0.005, 0.995]]) + [0.3, -0.2]
+    fit = calibration.from_marks(wanted, measured)
+    lean = math.radians(fit.corrections.skew)
+    assert fit.corrections.scale_x == pytest.approx(1.010001980, abs=1e-9)
+    assert fit.corrections.scale_y * math.cos(lean) == pytest.approx(0.995007950, abs=1e-9)
+    assert math.tan(lean) == pytest.approx(0.003044897, abs=1e-8)
+    assert fit.turn == pytest.approx(-0.113457, abs=1e-6)
+    assert fit.shift == pytest.approx((0.3, -0.2), abs=1e-9)
+    assert fit.residual == pytest.approx(0, abs=1e-9)
+    pushed = measured + np.array([[0.1, 0], [-0.1, 0], [0.1, 0], [-0.1, 0]])
+    again = calibration.from_marks(wanted, pushed)
+    assert again.corrections.scale_x == pytest.approx(fit.corrections.scale_x, abs=1e-9)
+    assert again.residual == pytest.approx(0.1, abs=1e-9)
+
+
+@settings(max_examples=60, deadline=None)
+@given(FAULTS)
+def test_readings_without_error_leave_nothing(true: Corrections) -> None:
+    made = calibration.from_frame(200, 200, **frame(true, 200, 200))
+    machine = calibration.corrected(BENCH, made)
+    assert machine.corrections is not None
+    assert residual(machine.corrections, true) < 1e-6
+
+
+@settings(max_examples=60, deadline=None)
+@given(FAULTS, st.data())
+def test_reading_errors_of_a_tenth_cost_their_share_and_no_more(
+    true: Corrections, data: Any
+) -> None:
+    """An error e of a side of 200 mm is worth e / 200 of any way along it; an error e of both
+    diagonals, d, turns the angle by d e / (w h) at most (derivative of the cosine law), and so
+    moves the far edge, 250 mm away.
+    """
+    error = 0.1
+    exact = frame(true, 200, 200)
+    read = {name: value + data.draw(st.floats(-error, error)) for name, value in exact.items()}
+    made = calibration.from_frame(200, 200, **read)
+    diagonal = max(exact["rising"], exact["falling"]) + error
+    area = (exact["measured_width"] - error) * (exact["measured_height"] - error)
+    share = math.hypot(225, 250) / 200 * error + 250 * 1.03 * diagonal * error / area
+    assert residual(made, true) <= 0.02 + share
+
+
+@settings(max_examples=40, deadline=None)
+@given(FAULTS, st.integers(0, 1_000))
+def test_many_marks_average_reading_errors_out(true: Corrections, seed: int) -> None:
+    """The error of a least-squares scale falls as the root of the number of marks: 81 of them with
+    0.1 mm each, on paper that lies askew, leave less than two tenths at the far corner.
+    """
+    rng = np.random.default_rng(seed)
+    x, y = np.meshgrid(np.linspace(10, 215, 9), np.linspace(10, 240, 9))
+    wanted = np.column_stack([x.ravel(), y.ravel()])
+    turn = np.radians(2.3)
+    askew = np.array([[np.cos(turn), np.sin(turn)], [-np.sin(turn), np.cos(turn)]])
+    drawn = wanted @ np.array(true.matrix).T @ askew + [3, -2]
+    fit = calibration.from_marks(wanted, drawn + rng.normal(0, 0.1, wanted.shape))
+    assert residual(fit.corrections, true) < 0.2
+    assert fit.turn == pytest.approx(2.3, abs=0.1)
+    assert fit.residual == pytest.approx(0.1 * math.sqrt(2), rel=0.3)
+
+
+@settings(max_examples=40, deadline=None)
+@given(FAULTS, FAULTS)
+def test_a_second_sheet_improves_the_first(first: Corrections, true: Corrections) -> None:
+    """What a corrected machine draws is the product of both maps; the second finds the rest."""
+    machine = calibration.corrected(BENCH, first)
+    drawn = np.array(true.matrix) @ np.linalg.inv(np.array(first.matrix))
+    marks = np.array([(10, 10), (200, 10), (200, 240), (10, 240), (100, 100)])
+    fit = calibration.from_marks(marks, marks @ drawn.T)
+    again = calibration.corrected(machine, fit.corrections)
+    assert again.corrections is not None
+    assert residual(again.corrections, true) < 1e-6
+
+
+def test_backlash_of_two_sheets_adds_up() -> None:
+    once = calibration.corrected(BENCH, Corrections(backlash_x=0.2))
+    twice = calibration.corrected(once, Corrections(backlash_x=0.05, backlash_y=0.1))
+    assert twice.corrections == Corrections(backlash_x=0.25, backlash_y=0.1)
+
+
+def test_a_misreading_is_told() -> None:
+    long = math.hypot(100, 100) + 5
+    sides = {"measured_width": 100, "measured_height": 100}
+    with pytest.raises(InvalidValue, match=r"the diagonals are \+5\.00 mm from what the sides"):
+        calibration.from_frame(100, 100, **sides, rising=long, falling=long)
+    with pytest.raises(InvalidValue, match="lie on one line"):
+        calibration.from_marks([(0, 0), (1, 1), (2, 2)], [(0, 0), (1, 1), (2, 2)])
+    with pytest.raises(InvalidValue, match="measured must have a place for each"):
+        calibration.from_marks([(0, 0), (1, 0), (0, 2)], [(0, 0), (1, 1), (2, 2), (3, 3)])
+    with pytest.raises(InvalidValue, match="no fault of a machine"):
+        calibration.from_marks([(0, 0), (1, 0), (0, 1)], [(0, 0), (2, 0), (0, 1)])
