@@ -42,6 +42,7 @@ if TYPE_CHECKING:
     import plotlib.fills as fills
     import plotlib.gcode as gcode
     import plotlib.images as images
+    import plotlib.maps as maps
     import plotlib.preview as preview
     import plotlib.regions as regions
     import plotlib.shapes as shapes
@@ -62,6 +63,7 @@ _ROOMS = (
     "fills",
     "gcode",
     "images",
+    "maps",
     "preview",
     "regions",
     "shapes",
@@ -105,6 +107,7 @@ __all__ = [
     "fills",
     "gcode",
     "images",
+    "maps",
     "plan",
     "preview",
     "regions",

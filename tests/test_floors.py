@@ -17,7 +17,18 @@ FLOORS = {
     2: ("arrays", "pen", "sheet", "machine"),
     3: ("drawing",),
     4: ("regions",),
-    5: ("shapes", "curves", "fills", "fields", "text", "images", "tidying", "symmetry", "planning"),
+    5: (
+        "shapes",
+        "curves",
+        "fills",
+        "fields",
+        "text",
+        "images",
+        "tidying",
+        "symmetry",
+        "maps",
+        "planning",
+    ),
     6: ("gcode", "svg", "preview"),
     7: ("calibration", "streaming", "testing", "prepare"),
 }
@@ -30,6 +41,7 @@ ALLOWED_INSIDE = {
     ("images", "fields"),
     ("images", "planning"),
     ("tidying", "planning"),
+    ("maps", "text"),
     ("svg", "planning"),
     ("gcode", "planning"),
 }
@@ -121,7 +133,7 @@ def test_there_is_no_import_cycle() -> None:
 
 
 def test_importing_plotlib_loads_nothing_heavy() -> None:
-    heavy = ("scipy", "numba", "contourpy", "PIL", "hypothesis", "matplotlib", "tomli_w")
+    heavy = ("scipy", "numba", "contourpy", "PIL", "hypothesis", "matplotlib", "tomli_w", "pyproj")
     code = f"import sys, plotlib; print([name for name in {heavy!r} if name in sys.modules])"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"

@@ -26,6 +26,7 @@ from plotlib import (
     fills,
     gcode,
     images,
+    maps,
     preview,
     regions,
     shapes,
@@ -49,6 +50,7 @@ ROOMS = {
     "tidying": tidying,
     "gcode": gcode,
     "images": images,
+    "maps": maps,
     "svg": svg,
     "symmetry": symmetry,
     "preview": preview,
@@ -119,6 +121,7 @@ TURNING = fields.vortex((15, 10))
 FONT = Path(matplotlib.get_data_path()) / "fonts" / "ttf" / "DejaVuSans.ttf"
 SVG = '<svg width="40mm" height="30mm"><path d="M0 0h50v50z" stroke="navy"/></svg>'
 DUSK = images.Tone([[0.2, 0.8], [0.5, 1.0]], (0.0, 0.0, 10.0, 10.0))
+CHART = maps.Chart((-8, 56, -7, 57), AREA, projection="mercator")
 SQUARE = [(0, 0), (10, 0), (10, 10), (0, 10)]
 
 
@@ -361,6 +364,15 @@ GIVEN: dict[str, dict[str, Any]] = {
     "preview.explore": {"make": star_design},
     "preview.image": {"plot_or_drawing": ROWS},
     "preview.page": {"plot": pl.plan(ROWS, MACHINE), "path": "plot.html"},
+    "maps.Chart": {"extent": (-8.0, 56.0, -7.0, 57.0)},
+    "maps.cut_at": {"geometry": "LINESTRING (170 45, -170 45)"},
+    "maps.project": {"places": [(3.0, 4.0)], "projection": "+proj=merc"},
+    "maps.read": {"geometry": "POINT (3 4)"},
+    "Chart.at": {"places": [(-7.5, 56.5)]},
+    "Chart.area": {"geometry": "POLYGON ((-8 56, -7 56, -7 57, -8 56))"},
+    "Chart.graticule": {"spacing": 0.5},
+    "Chart.scale_bar": {"at": (1.0, 1.0), "step": 1.0},
+    "Chart.strokes": {"geometry": "LINESTRING (-8 56, -7 57)"},
     "preview.png": {"plot_or_drawing": ROWS, "path": "plot.png"},
     "regions.as_region": {},
     "regions.medial_axis": {"step": 0.5},
@@ -484,6 +496,7 @@ GIVEN |= {
 
 # For the methods: the value that they are asked of.
 OWNERS = {
+    "Chart": (maps.Chart, CHART),
     "Drawing": (pl.Drawing, ROWS),
     "Machine": (pl.Machine, MACHINE),
     "Sheet": (pl.Sheet, pl.Sheet(100, 80)),

@@ -77,6 +77,6 @@ def _mark(x: float, y: float, arm: float) -> Drawing:
 
 def _listed(pens: Pen | Iterable[Pen] | None) -> list[Pen]:
     given = [pens] if pens is None or isinstance(pens, Pen) else several("pens", pens, "pens")
-    if None in given and len(given) > 1:
+    if any(pen is None for pen in given) and len(given) > 1:
         raise InvalidValue(f"pens must be Pens, got {pens!r:.200}", name="pens", value=pens)
     return [as_pen(pen, "pens") for pen in given]
