@@ -5,6 +5,7 @@ from __future__ import annotations
 import base64
 import json
 import re
+import tomllib
 from html.parser import HTMLParser
 from pathlib import Path
 from typing import Any
@@ -148,6 +149,16 @@ def test_nothing_is_loaded_from_elsewhere() -> None:
     )
     assert "default-src 'none'" in text
     assert "[[" not in text.replace("]]", "")
+
+
+def test_what_the_page_is_made_of_is_in_the_package() -> None:
+    root = Path(__file__).parents[2]
+    kept = tomllib.loads((root / "pyproject.toml").read_text(encoding="utf-8"))
+    patterns = kept["tool"]["setuptools"]["package-data"]["plotlib"]
+    parts = [*root.glob("plotlib/preview/replay*.*")]
+    assert len(parts) == 5
+    for part in parts:
+        assert part.suffix == ".py" or f"**/*{part.suffix}" in patterns
 
 
 def test_titles_and_names_cannot_break_out_of_the_page() -> None:
