@@ -52,6 +52,7 @@ if TYPE_CHECKING:
     import plotlib.testing as testing
     import plotlib.text as text
     import plotlib.tidying as tidying
+    import plotlib.tilings as tilings
     from plotlib.planning.plan import plan
     from plotlib.planning.plot import Plot
 
@@ -72,6 +73,7 @@ _ROOMS = (
     "symmetry",
     "testing",
     "text",
+    "tilings",
     "tidying",
 )
 shown_by(lambda: importlib.import_module("plotlib.preview.inline"))  # notebooks
@@ -117,6 +119,7 @@ __all__ = [
     "symmetry",
     "testing",
     "text",
+    "tilings",
     "tidying",
 ]
 

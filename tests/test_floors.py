@@ -27,6 +27,7 @@ FLOORS = {
         "tidying",
         "symmetry",
         "maps",
+        "tilings",
         "planning",
     ),
     6: ("gcode", "svg", "preview"),
@@ -44,6 +45,7 @@ ALLOWED_INSIDE = {
     ("maps", "text"),
     ("svg", "planning"),
     ("gcode", "planning"),
+    ("tilings", "symmetry"),
 }
 MODULES = sorted(path for path in PACKAGE.rglob("*.py") if path != PACKAGE / "__init__.py")
 

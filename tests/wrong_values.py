@@ -36,6 +36,7 @@ from plotlib import (
     testing,
     text,
     tidying,
+    tilings,
 )
 from plotlib.text.setting.style import Options
 
@@ -53,6 +54,7 @@ ROOMS = {
     "maps": maps,
     "svg": svg,
     "symmetry": symmetry,
+    "tilings": tilings,
     "preview": preview,
     "streaming": streaming,
     "testing": testing,
@@ -98,6 +100,7 @@ RESULTS = {
     "text.LetteringWarning",
     "text.Measure",
     "text.Practice",
+    "tilings.Tiling",
 }
 
 AREA = shapely.box(0, 0, 30, 20)
@@ -413,6 +416,11 @@ GIVEN: dict[str, dict[str, Any]] = {
     "symmetry.rosette": {"drawing": ROWS, "count": 3},
     "symmetry.wallpaper": {"drawing": ROWS, "group": "p4", "region": AREA, "cell": 20},
     "symmetry.wallpaper_group": {"name": "p4g"},
+    "tilings.archimedean": {"region": AREA, "name": "4.8.8", "side": 5},
+    "tilings.kites_and_darts": {"region": AREA, "side": 5},
+    "tilings.rhombs": {"region": AREA, "side": 5},
+    "tilings.stars": {"tiling": tilings.kites_and_darts(AREA, side=8), "contact": 60},
+    "tilings.truchet": {"region": AREA, "side": 5},
     "testing.assert_on_bed": {"thing": ROWS},
     "testing.drawings": {},
     "testing.machines": {},

@@ -1,0 +1,182 @@
+"""Tilings cover once, and their counts are the published ones."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+import shapely
+from shapely import Point, box
+
+from plotlib import Drawing, shapes, tilings
+from plotlib.errors import InvalidValue, UnknownName
+from plotlib.tilings.archimedean import _TABLE
+from plotlib.tilings.kites import deflated
+
+SHEET = box(-31, -17, 42, 38)
+GOLDEN = (1 + math.sqrt(5)) / 2
+# vertices and edges per unit area at edge 1 (worked out by hand from the angles round a corner)
+VERTICES = {
+    "3.3.3.3.3.3": 1.154701,
+    "4.4.4.4": 1.0,
+    "6.6.6": 0.769800,
+    "3.3.3.3.6": 0.989743,
+    "3.3.3.4.4": 1.071797,
+    "3.3.4.3.4": 1.071797,
+    "3.4.6.4": 0.928203,
+    "3.6.3.6": 0.866025,
+    "3.12.12": 0.497423,
+    "4.6.12": 0.618802,
+    "4.8.8": 0.686292,
+}
+
+
+def make(name: str, region: shapely.Geometry = SHEET) -> tilings.Tiling:
+    return {
+        "rhombs": lambda: tilings.rhombs(region, side=4, seed=3),
+        "eight": lambda: tilings.rhombs(region, 4, side=4, seed=1),
+        "seven": lambda: tilings.rhombs(region, 7, side=4, seed=2, origin=(3, 40)),
+        "kites": lambda: tilings.kites_and_darts(region, side=6, centre=(3, 2), angle=17),
+        "archimedean": lambda: tilings.archimedean(region, "3.3.3.3.6", side=3, angle=11),
+        "laves": lambda: tilings.archimedean(region.buffer(12), "3.4.6.4", side=3).dual(),
+    }[name]()
+
+
+@pytest.mark.parametrize("name", ["rhombs", "eight", "seven", "kites", "archimedean", "laves"])
+def test_tiles_cover_once(name: str) -> None:
+    tiling = make(name)
+    pieces = [area.intersection(SHEET) for area in tiling.areas()]
+    assert sum(piece.area for piece in pieces) == pytest.approx(SHEET.area, rel=1e-9)
+    assert shapely.union_all(pieces, grid_size=1e-7).area == pytest.approx(SHEET.area, rel=1e-6)
+    assert all(area.is_valid and area.exterior.is_ccw for area in tiling.areas())
+
+
+@pytest.mark.parametrize("name", _TABLE)
+def test_archimedean_tilings(name: str) -> None:
+    """The polygons round every inner corner are those of the name, and corners are as dense as
+    worked out by hand (B. Grünbaum, G. C. Shephard, *Tilings and Patterns*, names from memory).
+    """
+    tiling = tilings.archimedean(Point(3, 2).buffer(40), name, side=2)
+    corners, places = tiling.corners()
+    owner = np.repeat(np.arange(len(tiling)), np.diff(tiling.offsets))
+    wanted = sorted(int(part) for part in name.split("."))
+    inner = np.flatnonzero(np.hypot(*(corners - [3, 2]).T) < 34)
+    for corner in inner:
+        tiles = owner[places == corner]
+        assert sorted((tiling.kinds[tiles] + 3).tolist()) == wanted
+    density = len(inner) / (math.pi * 17**2)
+    assert density == pytest.approx(VERTICES[name], rel=0.07)
+    edges = tiling.edges()
+    assert np.allclose(edges.lengths, 2)
+    degree = len(wanted)
+    inside = [line for line in edges.to_shapely() if line.centroid.distance(Point(3, 2)) < 34]
+    assert len(inside) / len(inner) == pytest.approx(degree / 2, rel=0.08)
+
+
+def test_deflation_counts() -> None:
+    """Sun 5,0 · 10,5 · 25,15 · 65,40 · 170,105 kites and darts in whole-tile area: half tiles,
+    counted, are twice these (M. Gardner, *Scientific American* 236, 1977, rule from memory).
+    """
+    from plotlib.tilings.kites import _sun
+
+    halves, kinds = _sun(1.0, np.zeros(2), 0.3)
+    for kites, darts in [(5, 0), (10, 5), (25, 15), (65, 40), (170, 105), (445, 275)]:
+        assert ((kinds == 0).sum(), (kinds == 1).sum()) == (2 * kites, 2 * darts)
+        areas = shapely.area(shapely.polygons(halves))
+        assert areas.sum() == pytest.approx(5 * math.sin(math.radians(36)))
+        halves, kinds = deflated(halves, kinds)
+
+
+def test_kites_and_darts_have_their_sides() -> None:
+    tiling = make("kites")
+    sides = tiling.outlines().points
+    lengths = np.hypot(*np.diff(sides, axis=0).T)
+    lengths = np.delete(lengths, 5 * np.arange(1, len(tiling)) - 1)
+    assert np.allclose(np.sort(np.unique(np.round(lengths, 6))), [6 / GOLDEN, 6], atol=1e-6)
+    ratio = (tiling.kinds == 0).sum() / (tiling.kinds == 1).sum()
+    assert ratio == pytest.approx(GOLDEN, rel=0.15)
+
+
+def test_shares_of_rhombs() -> None:
+    """Thick : thin tends to the golden ratio (N. G. de Bruijn, 1981), in eight directions rhombs :
+    squares to the root of two (F. P. M. Beenker, 1982; both from memory).
+    """
+    penrose = tilings.rhombs(box(0, 0, 300, 300), side=3, seed=5)
+    counts = np.bincount(penrose.kinds)
+    assert counts[1] / counts[0] == pytest.approx(GOLDEN, rel=0.02)
+    beenker = tilings.rhombs(box(0, 0, 300, 300), 4, side=3, seed=5)
+    counts = np.bincount(beenker.kinds)
+    assert counts[0] / counts[1] == pytest.approx(math.sqrt(2), rel=0.02)
+
+
+def test_edges_come_once() -> None:
+    """Euler: corners - edges + tiles = 1 for a patch without holes."""
+    for name in ("rhombs", "kites", "archimedean"):
+        tiling = make(name, Point(5, 5).buffer(20))
+        corners, _ = tiling.corners()
+        assert len(corners) - len(tiling.edges()) + len(tiling) == 1
+
+
+def test_truchet_ink_and_open_paths() -> None:
+    """Ink of m n π s / 2, m + n open paths, no crossing (C. S. Smith and P. Boucher, 1987; counts
+    worked out by hand).
+    """
+    rows, columns, side = 7, 11, 10.0
+    made = tilings.truchet(box(0, 0, columns * side, rows * side), side=side, seed=4)
+    assert made.length == pytest.approx(rows * columns * math.pi * side / 2, rel=2e-3)
+    merged = shapely.line_merge(shapely.union_all(made.to_shapely(), grid_size=1e-6))
+    paths = list(shapely.get_parts(merged))
+    assert sum(not path.is_ring for path in paths) == rows + columns
+    three = tilings.truchet(box(0, 0, 40, 40), side=10, arcs=3, seed=4)
+    assert len(three) == 16 * 7  # the widest arc of one corner is hidden in the middle
+    crossed = [
+        a.crosses(b) for k, a in enumerate(three.to_shapely()) for b in three.to_shapely()[:k]
+    ]
+    assert not any(crossed)
+
+
+@pytest.mark.parametrize(
+    ("name", "corners", "contact", "share"),
+    [("4.4.4.4", 4, 60, 0.517638), ("6.6.6", 6, 60, 0.577350), ("4.6.12", 12, 60, 0.707107)],
+)
+def test_rays_of_stars_meet_where_worked_out(
+    name: str, corners: int, contact: float, share: float
+) -> None:
+    """At r cos θ / cos(θ - 180 / n) from the middle of an n-gon of inradius r (by hand)."""
+    tiling = tilings.archimedean(Point(0, 0).buffer(30), name, side=4)
+    star = tilings.stars(tiling, contact)
+    inradius = 2 / math.tan(math.pi / corners)
+    bends = star.points[star.offsets[:-1] + 1]
+    kinds = np.repeat(tiling.kinds, np.diff(tiling.offsets))
+    middles = np.repeat(
+        [area.centroid.coords[0] for area in tiling.areas()], np.diff(tiling.offsets), axis=0
+    )
+    away = np.hypot(*(bends - middles).T)[kinds == corners - 3]
+    assert np.allclose(away, share * inradius, rtol=1e-5)
+
+
+def test_motifs_and_kinds() -> None:
+    tiling = make("rhombs")
+    dots = tiling.carrying(Drawing([[(0, 0)]]), kind=0)
+    assert len(dots) == (tiling.kinds == 0).sum()
+    assert len(tiling.carrying(shapes.circle((0, 0), 0.2))) == len(tiling)
+    assert len(tiling.outlines(1)) == len(tiling.areas(1)) == (tiling.kinds == 1).sum()
+    with pytest.raises(AttributeError, match="does not change"):
+        tiling.side = 3.0
+    with pytest.raises(ValueError, match="read-only"):
+        tiling.points[0] = 0
+
+
+def test_refusals_and_nothing() -> None:
+    nothing = shapely.Polygon()
+    for made in (tilings.rhombs(nothing, side=3), tilings.kites_and_darts(nothing, side=3)):
+        assert len(made) == len(made.edges()) == len(tilings.stars(made, 60)) == 0
+    assert len(tilings.archimedean(nothing, "4.8.8", side=3)) == 0
+    with pytest.raises(UnknownName, match="there are 3"):
+        tilings.archimedean(SHEET, "4.8", side=3)
+    for call in (tilings.rhombs, tilings.kites_and_darts, tilings.truchet):
+        with pytest.raises(InvalidValue, match="longer side"):
+            call(SHEET, side=1e-3)
+    with pytest.raises(InvalidValue, match="Tiling"):
+        tilings.stars(SHEET, 60)
