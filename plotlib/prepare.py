@@ -77,12 +77,12 @@ def bound() -> None:
 
 
 def times() -> None:
-    """The time of a plot, on a slow link too."""
+    """The time of a plot, on a slow link too, and its report."""
     from plotlib.planning.plan import plan
 
     turns = np.linspace(0, 20, 2_000)
     thick = Drawing([np.stack([100 + 30 * np.cos(turns), 100 + 30 * np.sin(turns)], axis=1)])
-    _ = plan(thick, _machine(), join=None).times
+    plan(thick, _machine(), join=None).report(bound=False)
 
 
 def files() -> None:
