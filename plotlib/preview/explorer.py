@@ -90,8 +90,9 @@ class Explorer:
     def __repr__(self) -> str:
         return f"<Explorer: {self.call}>"
 
-    def _repr_mimebundle_(self, **options: Any) -> Any:
-        return self._box._repr_mimebundle_(**options)
+    def _repr_mimebundle_(self, **options: Any) -> dict[str, Any]:
+        data: dict[str, Any] = self._box._repr_mimebundle_(**options)
+        return {**data, "text/plain": repr(self)}  # where no widgets are shown
 
     def _moved(self, _: object) -> None:
         """Show the drawing coarsely now, and in full when the control comes to rest."""

@@ -145,8 +145,8 @@ def test_a_drawing_off_the_bed_is_shown_with_the_refusal() -> None:
 
 
 def test_a_notebook_gets_the_widget() -> None:
-    bundle = explored()._repr_mimebundle_()
-    data = bundle[0] if isinstance(bundle, tuple) else bundle
+    data = explored()._repr_mimebundle_()
+    assert data["text/plain"].startswith("<Explorer: design(")
     assert "application/vnd.jupyter.widget-view+json" in data
 
 
