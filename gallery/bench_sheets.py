@@ -1,8 +1,8 @@
 """The sheets with which a new machine is set up, pinned to the wall above the stationery bench.
 
-Each is a plot of its own, with what to do lettered on it: scale and squareness, backlash, roundness,
-flatness, feeds, the width of a pen, spacing and tone, offsets of pens. The picture shows all eight
-side by side; the files are drawn one after another on A5.
+Each is a plot of its own, with what to do lettered on it: scale and squareness, backlash,
+roundness, flatness, feeds, the width of a pen, spacing and tone, offsets of pens. The picture shows
+all eight side by side; the files are drawn one after another on A5.
 """
 
 from __future__ import annotations
