@@ -60,6 +60,16 @@ class Judgement:
     tone: Tone = field(repr=False)
     model: InkModel = field(repr=False)
 
+    def __str__(self) -> str:
+        """The figures in one line."""
+        x, y = self.worst
+        return (
+            f"tone at a blur of {self.blur:g} mm: off by {self.rmse:.3f} (root mean square), "
+            f"correlation {self.correlation:.3f}, {self.bias:+.3f} in the mean, "
+            f"{self.worst_error:+.2f} at ({x:.0f}, {y:.0f}); {self.length / 1000:.2f} m of ink in "
+            f"{self.lifts:,} strokes"
+        )
+
     def png(self, path: PathLike, *, dpi: float = 100) -> None:
         """Write picture, print and blurred print side by side as a PNG.
 
