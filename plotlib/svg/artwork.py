@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 import shapely
@@ -150,6 +151,14 @@ def common_area(
 ) -> Polygon | MultiPolygon:
     """What two areas share, without the lines and points where they only touch."""
     return polygons_of(intersection(one, other))
+
+
+def joined_area(parts: list[Any]) -> Polygon | MultiPolygon:
+    """The union of areas; on a grid far below what a pen can tell apart where rounding stops it."""
+    try:
+        return polygons_of(shapely.union_all(parts))
+    except shapely.GEOSException:
+        return polygons_of(shapely.union_all(shapely.make_valid(parts), grid_size=1e-9))
 
 
 def polygons_of(thing: shapely.Geometry) -> Polygon | MultiPolygon:

@@ -5,18 +5,21 @@ same as their geometry moved by hand.
 from __future__ import annotations
 
 import math
+import warnings
 
 import numpy as np
 import pytest
 import shapely
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from plotlib.arrays.ragged import without_repeats
 from plotlib.drawing import Drawing
+from plotlib.errors import SvgError
 from plotlib.pen import Pen
 from plotlib.svg import read, write
 
+SIMPLEX = "roman simplex"
 PAGE = shapely.box(-300, -300, 300, 300)
 PENS = (
     Pen("blue", width=0.35, colour="#1d4e89"),
@@ -191,3 +194,126 @@ def test_a_tree_shows_its_geometry_moved_by_hand(tree: Tree) -> None:
     for stroke, wanted in zip(found, tree.strokes, strict=True):
         size = 1 + np.abs(wanted).max()
         np.testing.assert_allclose(stroke, wanted * (1, -1) + (0, 100), atol=1e-11 * size)
+
+
+WILD = st.sampled_from(
+    [
+        "0",
+        "-1",
+        "1e999",
+        "-1e30",
+        "1e-300",
+        "NaN",
+        "50%",
+        "3em",
+        "1e12",
+        "none",
+        "inherit",
+        "initial",
+        "auto",
+        "url(#c)",
+        "url(#x)",
+        "currentColor",
+        "rotate(1e999)",
+        "scale(0)",
+        "matrix(1e9,0,0,1e9,0,0)",
+        "translate(1e12)",
+        "fill-box",
+        "M0,0Z",
+        "M0,0A1,1,0,1,1,9,9",
+        "0,0,9,9",
+        "0,0,1e999,1",
+        "round",
+        "square",
+        "evenodd",
+        "visible",
+        "red",
+        "#12",
+        "rgb(1,2)",
+        "hidden",
+        "1,2,1e-9",
+        "xMinYMax",
+    ]
+)
+NAMES = st.sampled_from(
+    [
+        "x",
+        "y",
+        "width",
+        "height",
+        "r",
+        "rx",
+        "cx",
+        "x2",
+        "d",
+        "points",
+        "viewBox",
+        "preserveAspectRatio",
+        "transform",
+        "transform-origin",
+        "transform-box",
+        "clip-path",
+        "clipPathUnits",
+        "fill",
+        "stroke",
+        "stroke-width",
+        "stroke-dasharray",
+        "pathLength",
+        "stroke-dashoffset",
+        "stroke-linecap",
+        "fill-rule",
+        "overflow",
+        "opacity",
+        "vector-effect",
+        "font-size",
+        "dx",
+    ]
+)
+TAGS = st.sampled_from(
+    ["rect", "circle", "ellipse", "line", "polygon", "path", "g", "svg", "use", "text", "clipPath"]
+)
+
+
+@st.composite
+def wild(draw: st.DrawFn) -> str:
+    """Elements with attributes that make no sense."""
+    text = ""
+    for _ in range(draw(st.integers(1, 4))):
+        tag = draw(TAGS)
+        given_ = draw(st.dictionaries(NAMES, WILD, max_size=5))
+        look = " ".join(f'{name}="{value}"' for name, value in given_.items())
+        inner = '<path d="M1 1H30V20z" stroke="red"/>' if tag in ("g", "svg") else "Sk"
+        identity = ' id="c"' if tag == "clipPath" else ""
+        body = '<rect width="20" height="9"/>' if tag == "clipPath" else inner
+        href = ' href="#u"' if tag == "use" else ""
+        text += f"<{tag}{identity}{href} {look}>{body}</{tag}>"
+    return f'<svg width="40mm" height="40mm"><rect id="u" width="9" height="9"/>{text}</svg>'
+
+
+@settings(max_examples=100, deadline=None)
+@given(wild(), st.booleans(), st.sampled_from(["centre", "outline"]))
+@example('<svg width="9mm" height="9mm"><svg width="1e999">hm</svg></svg>', False, "centre")
+@example(
+    '<svg width="9mm" height="9mm"><clipPath id="c"><rect width="1e999" height="9"/></clipPath>'
+    '<rect width="5" height="5" clip-path="url(#c)"/></svg>',
+    True,
+    "outline",
+)
+@example('<svg width="9mm" height="9mm"><rect transform="scale(1e999)"/></svg>', False, "centre")
+@example('<svg width="9mm" height="9mm"><text font-size="1e12">Sk</text></svg>', False, "centre")
+@example(
+    '<svg width="9mm" height="9mm"><path d="M1 1H5V3z" stroke="red" stroke-width="1e-300"/></svg>',
+    False,
+    "outline",
+)
+def test_values_that_make_no_sense_are_read_or_listed(text: str, hide: bool, strokes: str) -> None:
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        try:
+            art = read(
+                text, hide=hide, strokes=strokes, fills="outline", fonts=SIMPLEX, budget=20_000
+            )
+        except SvgError:
+            return
+    assert np.isfinite(art.drawing.points).all()
+    assert all(area.region.is_valid for area in art.areas)

@@ -5,14 +5,13 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 import numpy as np
-import shapely
 from shapely import MultiPolygon, Polygon
 
-from plotlib.svg.artwork import common_area, polygons_of, ring_area
+from plotlib.svg.artwork import common_area, joined_area, ring_area
 from plotlib.svg.reading.basic_shapes import SHAPES
 from plotlib.svg.reading.css_colours import reference
 from plotlib.svg.reading.document import Node
-from plotlib.svg.reading.places import Box, Place, outline_area
+from plotlib.svg.reading.places import Box, Place, on_page, outline_area
 from plotlib.svg.reading.styles import Style, computed
 from plotlib.svg.reading.transforms import Matrix, apply, times, translation
 
@@ -82,7 +81,7 @@ class Clips:
             part = self._part(child, inner._replace(matrix=matrix))
             if part is not None and not part.is_empty:
                 parts.append(part)
-        whole = polygons_of(shapely.union_all(parts)) if parts else Polygon()
+        whole = joined_area(parts) if parts else Polygon()
         own = self.of(target, declared, inner)
         return whole if own is None else common_area(whole, own)
 
@@ -132,4 +131,4 @@ def box_area(box: Box, matrix: Matrix) -> Area:
     """The area of a box (left, top, right, bottom) on the page."""
     left, top, right, bottom = box
     corners = np.array([(left, top), (right, top), (right, bottom), (left, bottom), (left, top)])
-    return ring_area(apply(matrix, corners), np.array([0, 5]), "nonzero")
+    return ring_area(on_page(apply(matrix, corners)), np.array([0, 5]), "nonzero")

@@ -34,8 +34,14 @@ _REFERENCE = re.compile(r"&([^#;&\s]+);")
 class Node(ElementTree.Element):
     """An element of the tree, with the line it begins on and the element around it."""
 
-    line: int = 0
-    around: Node | None = None
+    __slots__ = ("around", "line")
+    line: int
+    around: Node | None
+
+    def __init__(self, tag: str, given: dict[str, str], line: int, around: Node | None) -> None:
+        super().__init__(tag, given)
+        self.line = line
+        self.around = around
 
     @property
     def inside(self) -> list[Node]:
@@ -156,8 +162,9 @@ class _Builder:
         self._count += 1
         if self._count > self.budget:
             self._refuse(f"the file has more elements than budget={self.budget:,}")
-        node = Node(_local(tag), {_name(key): value for key, value in given.items()})
-        node.line = self.parser.CurrentLineNumber
+        attributes = {_name(key): value for key, value in given.items()}
+        around = self._open[-1] if self._open else None
+        node = Node(_local(tag), attributes, self.parser.CurrentLineNumber, around)
         self._grown(sum(map(len, given.values())))
         self._add(node)
 
@@ -168,7 +175,6 @@ class _Builder:
             self.root = node
         else:
             self._open[-1].append(node)
-            node.around = self._open[-1]
         name = node.get("id")
         if name:
             self.ids.setdefault(name, node)

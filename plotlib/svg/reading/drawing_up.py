@@ -7,7 +7,6 @@ from collections.abc import Callable
 from typing import Any, NamedTuple
 
 import numpy as np
-import shapely
 from shapely import MultiPolygon, Polygon
 
 from plotlib.arrays.cutting import cut
@@ -17,7 +16,7 @@ from plotlib.drawing import Drawing
 from plotlib.errors import InvalidValue, PlotlibError
 from plotlib.pen import DEFAULT_PEN, Pen
 from plotlib.regions.stacking import stack
-from plotlib.svg.artwork import Area, Artwork, Ink, common_area, polygons_of
+from plotlib.svg.artwork import Area, Artwork, Ink, common_area, joined_area
 from plotlib.svg.reading.css_colours import paint_of
 from plotlib.svg.reading.dashes import Pattern, dashed, pattern_of
 from plotlib.svg.reading.lengths import PX, Length, Scope, resolved
@@ -29,6 +28,7 @@ from plotlib.svg.reading.transforms import apply, inverse, scale_of
 from plotlib.svg.reading.walking import Walk
 
 _FARTHEST = 1e6  # mm on the page: a kilometre
+_THINNEST = 1e-6  # mm: a line of less is none
 # Dashes are measured along the polyline, whose chords are shorter than the curve: by a third of
 # the tolerance over the radius, which a dashed spiral of many turns adds up.
 _FINER = 20.0
@@ -152,10 +152,8 @@ def _stroke_width(mark: Mark) -> float:
     """Width of the line on the page in mm."""
     width = _length(mark.place.style.stroke_width, mark.place.scope)
     scale = PX if mark.non_scaling else scale_of(mark.place.matrix)
-    if scale == 1 and width <= _FARTHEST:
-        return width
-    wide = width * scale
-    return float(f"{wide:.12g}") if math.isfinite(wide) and wide <= _FARTHEST else 0.0
+    wide = width if scale == 1 else float(f"{width * scale:.12g}")
+    return wide if _THINNEST <= wide <= _FARTHEST else 0.0
 
 
 def _length(given: Length, scope: Scope) -> float:
@@ -243,7 +241,7 @@ class _Making:
             if one.stroke is not None and self.options.strokes is not None:
                 mask += self.stroke(one, one.stroke)
             if self.options.hide:
-                silhouette = polygons_of(shapely.union_all(mask)) if mask else Polygon()
+                silhouette = joined_area(mask) if mask else Polygon()
                 layers.append((self.sheet.drawing(), silhouette))
         return layers
 

@@ -27,6 +27,7 @@ Fonts: TypeAlias = "FontLike | Mapping[str, FontLike]"
 # Height of capitals of a single-stroke face, of the font's size: that of common book faces, common
 # practice, no source.
 _CAPITALS = 0.7
+_LARGEST = 1e6  # user units
 _MISSING = ""
 
 
@@ -112,7 +113,9 @@ class Lettering:
 
     def face(self, walk: Walk, word: Word) -> Face | None:
         """The face of the first of a word's families that is known."""
-        if word.place.style.font_size <= 0:
+        if not 0 < word.place.style.font_size <= _LARGEST:
+            if word.place.style.font_size:
+                walk.leave_out(word.node, "its font size is absurd")
             return None
         families = word.place.style.font_family.split(",")
         for family in [*families, ""]:

@@ -20,6 +20,9 @@ from plotlib.svg.reading.transforms import Matrix, apply, times, translation
 Box: TypeAlias = tuple[float, float, float, float]
 
 
+_FAR = 1e7  # mm: ten times what a drawing may reach
+
+
 class Place(NamedTuple):
     """What an element takes over from what is around it.
 
@@ -107,8 +110,16 @@ def outline_area(
     outline: Outline, matrix: Matrix, rule: str, tolerance: float
 ) -> Polygon | MultiPolygon:
     """The area of an outline on the page; subpaths that are open are closed by a straight line."""
-    points, offsets = flattened(apply(matrix, outline.controls), outline.firsts, tolerance)
+    controls = on_page(apply(matrix, outline.controls))
+    points, offsets = flattened(controls, outline.firsts, tolerance)
     return ring_area(*with_ends(points, offsets), rule)
+
+
+def on_page(points: FloatArray) -> FloatArray:
+    """Points of a window in mm, those far beyond all paper drawn near: what is seen through it
+    stays the same.
+    """
+    return np.clip(np.nan_to_num(points), -_FAR, _FAR)
 
 
 def corner_box(outline: Outline) -> tuple[float, float, float, float] | None:

@@ -11,7 +11,7 @@ from shapely import MultiPolygon, Polygon
 from shapely.constructive import BufferCapStyle, BufferJoinStyle
 
 from plotlib.checks import FloatArray, IntArray
-from plotlib.svg.artwork import polygons_of
+from plotlib.svg.artwork import joined_area
 from plotlib.svg.reading.styles import Style
 from plotlib.svg.reading.transforms import Matrix, apply, inverse
 
@@ -47,8 +47,7 @@ def stroked(
         parts += _parts(flat[offsets[k] : offsets[k + 1]], width / 2, style)
     if not parts:
         return Polygon()
-    whole = shapely.transform(shapely.union_all(parts), lambda xy: apply(matrix, xy))
-    return polygons_of(whole if whole.is_valid else whole.buffer(0))
+    return joined_area(list(shapely.transform(parts, lambda xy: apply(matrix, xy))))
 
 
 def _parts(line: FloatArray, half: float, style: Style) -> list[Any]:

@@ -121,7 +121,7 @@ def _in_mm(text: str | None) -> float | None:
         return None
     value, unit = given
     if unit in ABSOLUTE:
-        return value * IN_MM[unit]
+        return round(value * IN_MM[unit], 9)  # 360pt are 127 mm, whatever 25.4 / 72 rounds to
     # Font-relative: a root without a style of its own has a font of 16 px.
     sixteen = {"em": 16.0, "rem": 16.0, "ex": 8.0, "ch": 8.0}.get(unit)
     return None if sixteen is None else value * sixteen * PX

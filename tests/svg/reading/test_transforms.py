@@ -126,7 +126,7 @@ def test_texts_that_are_no_length(text: str) -> None:
 
 
 def root(**given: str) -> Node:
-    return Node("svg", given)
+    return Node("svg", given, 1, None)
 
 
 @pytest.mark.parametrize(
@@ -135,6 +135,7 @@ def root(**given: str) -> Node:
         ({"width": "100"}, None),
         ({"width": "100", "height": "96"}, (26.458333, 25.4)),
         ({"width": "210mm", "height": "297mm"}, (210, 297)),
+        ({"width": "360pt", "height": "1pc"}, (127, 4.233333333)),
         ({"width": "210mm", "viewBox": "0 0 100 50"}, (210, 105)),
         ({"height": "50mm", "viewBox": "0 0 100 50"}, (100, 50)),
         ({"width": "100%", "height": "100%", "viewBox": "0 0 96 96"}, None),
