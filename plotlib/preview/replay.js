@@ -153,7 +153,6 @@
       if (canvas.id !== "ink") size(canvas);
     }
     ink.look(view);
-    quiet = performance.now() + 60;
     slide();
     drawUnder();
     wake();
@@ -357,7 +356,6 @@
   let playing = false;
   let before = 0;
   let asked = 0;
-  let quiet = 0;
   let busy = true;
   let first = 0;
 
@@ -406,7 +404,8 @@
     const trailing = !drawTravel(now);
     const there = ink.step(now.inked, performance.now() + (first ? 14 : 60));
     const moved = shown !== view;
-    if (there || !moved || performance.now() > quiet + 1500) paint(moved);
+    // The old picture stays a moment while a new one is begun, unless it is the first.
+    if (there || !first || performance.now() - ink.begun > (moved ? 1500 : 500)) paint(moved);
     drawOver(now);
     busy = !there || trailing;
     if (there && !first) first = performance.now() - started;

@@ -48,6 +48,7 @@ class Ink {
   clear() {
     for (const amount of this.amounts) amount.fill(0);
     this.reached.fill(-Infinity);
+    this.begun = performance.now();
     this.way = 0; // px that the pen has gone, with a gap between strokes
     this.cursor = 0; // points that are inked
     this.stroke = 0;

@@ -247,6 +247,24 @@ def test_travel_and_ruler_come_and_go(opened: Open) -> None:
     assert marked("ways") == 0
 
 
+def test_the_wheel_goes_nearer_and_a_hand_moves_the_sheet(opened: Open) -> None:
+    from selenium.webdriver import ActionChains
+
+    browser = opened((1000, 700), LIGHT)
+    desk = browser.find_element("id", "desk")
+    place = "const v = replay.view; return [v.scale, v.left, v.top]"
+    scale, left, top = browser.execute_script(place)
+    hand = ActionChains(browser).move_to_element(desk).click_and_hold()
+    hand.move_by_offset(60, 30).release().perform()
+    moved = browser.execute_script(place)
+    assert moved == pytest.approx([scale, left - 60 / scale, top + 30 / scale])
+    wheel = "new WheelEvent('wheel', {deltaY: -400, clientX: 300, clientY: 300, bubbles: true})"
+    browser.execute_script(f"document.getElementById('desk').dispatchEvent({wheel})")
+    assert browser.execute_script(place)[0] == pytest.approx(scale * np.e)
+    browser.find_element("id", "fit").click()
+    assert browser.execute_script(place) == pytest.approx([scale, left, top])
+
+
 @pytest.mark.parametrize("media", [LIGHT, DARK], ids=["light", "dark"])
 @pytest.mark.parametrize("size", [(1280, 800), (390, 844)], ids=["wide", "narrow"])
 def test_contrast_is_that_of_wcag_aa(
