@@ -215,6 +215,8 @@ def test_the_link_starves_where_segments_come_too_thick():
     # the link brings 576 lines a second: 0.0157 mm each
     assert stutter.feed == pytest.approx(60 * 2 * math.pi * 20 / 8_000 * 576, rel=0.01)
     assert stutter.spacing == pytest.approx(stutter.planned / 60 / 576, rel=0.01)
+    alone = result.moves[201:].sum()  # as if the link were endlessly quick
+    assert stutter.planned == pytest.approx(60 * 2 * math.pi * 20 / alone, rel=0.01)
     assert result.waiting == pytest.approx(8_000 / 576 - result.moves[201:].sum(), rel=0.01)
     assert "come too thick for the link" in str(stutter)
 

@@ -136,7 +136,17 @@ def test_in_sheet_millimetres_and_with_half_the_pen(at: tuple[float, float], fir
         plan(obeyed(f"drawing{mend}", task), machine, sheet=sheet)
 
 
-def test_a_move_past_the_keep_out_is_found() -> None:
+@pytest.mark.parametrize(
+    ("box", "stroke", "mend"),
+    [
+        ((0, 0, 30, 150), [(20, 20), (60, 20)], ".moved(10.202, 0.000)"),
+        ((170, 0, 200, 150), [(140, 20), (180, 20)], ".moved(-10.202, 0.000)"),
+        ((0, 0, 200, 30), [(20, 20), (20, 60)], ".moved(0.000, 10.202)"),
+        ((0, 120, 200, 150), [(20, 90), (20, 130)], ".moved(0.000, -10.202)"),
+    ],
+)
+def test_a_move_past_the_keep_out_is_found(box: Any, stroke: Any, mend: str) -> None:
+    """Each of the four ways, by half the pen's width and two units more than needed."""
     machine = Machine(
         width=200,
         height=150,
@@ -144,12 +154,11 @@ def test_a_move_past_the_keep_out_is_found() -> None:
         y=Axis(4_000),
         lift=ServoLift("M5", "M3 S90"),
         feed=3_000,
-        keep_outs=[KeepOut(shapely.box(0, 0, 30, 150))],
+        keep_outs=[KeepOut(shapely.box(*box))],
     )
-    drawing = Drawing([[(20, 20), (60, 20)]])
     with pytest.raises(OutsideEnvelope) as caught:
-        plan(drawing, machine)
-    assert caught.value.mends[0] == ".moved(10.202, 0.000)"
+        plan(Drawing([stroke]), machine)
+    assert caught.value.mends[0] == mend
 
 
 def test_a_sheet_beside_the_bed_has_no_room() -> None:

@@ -162,3 +162,12 @@ def test_many_round_keep_outs_are_passed() -> None:
     lines = shapely.linestrings(machine.to_mm(np.stack([way.begin, way.end], axis=1)))
     assert not shapely.relate_pattern(lines, shapely.union_all(areas), "T********").any()
     assert (way.stroke == WAY_POINT).sum() > 200
+
+
+def test_corners_that_fall_together_on_the_grid_are_passed_once() -> None:
+    """Two corners a tenth of a unit apart, at one grid point each."""
+    corners = [(60, 60), (100, 95.95), (100, 96.05), (60, 132), (20, 96.05), (20, 95.95)]
+    machine = bench([shapely.Polygon(corners)], decimals=0)
+    way = around(legs_between(machine, (60, 40), (60, 145)), machine)
+    assert (way.stroke == WAY_POINT).any()
+    assert (way.begin != way.end).any(axis=1).all()
