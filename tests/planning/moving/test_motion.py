@@ -58,6 +58,22 @@ def test_times_equal_those_of_the_slow_oracle(look_ahead, step):
         )
 
 
+def test_a_gentle_way_on_a_heavy_carriage_is_as_in_the_slow_oracle():
+    """Corners let pass more than the accelerations' numbers, so no limit may stand for another."""
+    rates = (1_800, 2_700)
+    for turn in (0.0, 0.8, 1.5, 2.4):
+        heading = turn + 0.002 * np.arange(30)
+        steps = 25_000 * np.stack([np.cos(heading), np.sin(heading)], axis=1)
+        points = np.cumsum(np.rint(steps), axis=0).astype(np.int64)
+        controller = Controller(rates=rates, accelerations=(25, 10), path_tolerance=0.4)
+        ours = motion_times(points, np.array([0, len(points)]), controller, unit=UNIT, feed=3600)
+        limits = {"feed": 60.0, "rates": (30.0, 45.0), "accelerations": (25, 10)}
+        slow = polyline_seconds(
+            points * UNIT, path_tolerance=0.4, look_ahead=controller.look_ahead, **limits
+        )
+        assert ours.drawing == pytest.approx(slow, rel=1e-7)
+
+
 def isolines():
     """Contour lines as a map has them, in grid units."""
     ground = fields.perlin(scale=20, seed=3, octaves=4)
