@@ -41,7 +41,7 @@ def write(
     pen's name as title, its colour and its width, with round caps and joins; each stroke is a path,
     in drawing order; closed strokes end with Z, and a dot is a line of no length. The same input
     gives the same bytes, and `read` gives back the same strokes, in the same order, on the same
-    pens, to half a unit of the last decimal (feeds are not kept).
+    pens, to half a unit of the last decimal (a pen's name, width and colour are kept).
 
     Parameters
     ----------

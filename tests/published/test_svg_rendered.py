@@ -6,7 +6,6 @@ Chromium (BSD licence) is asked once for a page with all files, at 20 px a mm.
 
 from __future__ import annotations
 
-import shutil
 import subprocess
 import warnings
 from base64 import b64encode
@@ -17,15 +16,13 @@ import shapely
 from scipy.ndimage import distance_transform_edt
 
 from plotlib.svg import read
+from tests import browser
 from tests.published.svg_cases import CASES, SIDE
 
-BROWSER = shutil.which("chromium") or shutil.which("chromium-browser")
 SCALE = 20  # px a mm
 TILE = int(SIDE * SCALE)
 ACROSS = 6
 NEAR = 0.1  # mm
-
-pytestmark = pytest.mark.skipif(BROWSER is None, reason="Chromium is not installed")
 
 
 @pytest.fixture(scope="module")
@@ -44,12 +41,8 @@ def pictures(tmp_path_factory: pytest.TempPathFactory) -> dict[str, np.ndarray]:
     page.write_text(f"<html><style>{look}</style><body>{tiles}</body></html>", encoding="utf-8")
     shot = folder / "shot.png"
     command = [
-        str(BROWSER),
-        "--headless",
-        "--no-sandbox",
-        "--disable-gpu",
-        "--hide-scrollbars",
-        "--force-device-scale-factor=1",
+        browser.program(),
+        *browser.FLAGS,
         f"--user-data-dir={folder / 'profile'}",
         f"--window-size={ACROSS * TILE},{down * TILE}",
         f"--screenshot={shot}",
