@@ -45,6 +45,7 @@ if TYPE_CHECKING:
     import plotlib.maps as maps
     import plotlib.preview as preview
     import plotlib.regions as regions
+    import plotlib.sets as sets
     import plotlib.shapes as shapes
     import plotlib.streaming as streaming
     import plotlib.svg as svg
@@ -67,6 +68,7 @@ _ROOMS = (
     "maps",
     "preview",
     "regions",
+    "sets",
     "shapes",
     "streaming",
     "svg",
@@ -113,6 +115,7 @@ __all__ = [
     "plan",
     "preview",
     "regions",
+    "sets",
     "shapes",
     "streaming",
     "svg",

@@ -31,7 +31,7 @@ FLOORS = {
         "planning",
     ),
     6: ("gcode", "svg", "preview"),
-    7: ("calibration", "streaming", "testing", "prepare"),
+    7: ("calibration", "sets", "streaming", "testing", "prepare"),
 }
 FLOOR = {room: floor for floor, rooms in FLOORS.items() for room in rooms}
 ALLOWED_INSIDE = {

@@ -29,6 +29,7 @@ from plotlib import (
     maps,
     preview,
     regions,
+    sets,
     shapes,
     streaming,
     svg,
@@ -42,6 +43,7 @@ from plotlib.text.setting.style import Options
 
 ROOMS = {
     "calibration": calibration,
+    "sets": sets,
     "shapes": shapes,
     "curves": curves,
     "fills": fills,
@@ -87,6 +89,7 @@ RESULTS = {
     "svg.Ink",
     "svg.LeftOut",
     "svg.SvgWarning",
+    "sets.Member",
     "streaming.Event",
     "streaming.LogError",
     "streaming.NotProven",
@@ -387,6 +390,7 @@ GIVEN: dict[str, dict[str, Any]] = {
     "regions.rounded": {"radius": 1.0},
     "regions.silhouette": {"drawing": RING},
     "regions.stack": {"items": [RING, RING.moved(2, 2)]},
+    "sets.write_set": {"machines": [MACHINE], "folder": "set"},
     "shapes.arc": {},
     "shapes.circle": {},
     "shapes.circles": {"centres": SQUARE, "radii": 2.0},
