@@ -41,6 +41,7 @@ if TYPE_CHECKING:
     import plotlib.fields as fields
     import plotlib.fills as fills
     import plotlib.gcode as gcode
+    import plotlib.growth as growth
     import plotlib.images as images
     import plotlib.maps as maps
     import plotlib.preview as preview
@@ -64,6 +65,7 @@ _ROOMS = (
     "fields",
     "fills",
     "gcode",
+    "growth",
     "images",
     "maps",
     "preview",
@@ -110,6 +112,7 @@ __all__ = [
     "fields",
     "fills",
     "gcode",
+    "growth",
     "images",
     "maps",
     "plan",

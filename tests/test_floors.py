@@ -28,6 +28,7 @@ FLOORS = {
         "symmetry",
         "maps",
         "tilings",
+        "growth",
         "planning",
     ),
     6: ("gcode", "svg", "preview"),
@@ -46,6 +47,7 @@ ALLOWED_INSIDE = {
     ("svg", "planning"),
     ("gcode", "planning"),
     ("tilings", "symmetry"),
+    ("growth", "fields"),
 }
 MODULES = sorted(path for path in PACKAGE.rglob("*.py") if path != PACKAGE / "__init__.py")
 

@@ -1,0 +1,55 @@
+"""Seconds of processor time for what grows, repeats and tiles: ``python tests/benchmarks/systems.py``.
+
+Kernels are warmed first; every row stands in one run.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+
+import numpy as np
+from shapely import box
+
+from plotlib import Drawing, growth, symmetry, tilings
+from plotlib.growth.gray_scott_kernel import advance
+from plotlib.growth.reaction_diffusion import dish_of
+
+SHEET = box(0, 0, 420, 297)
+
+
+def gray_scott(side: int, steps: int) -> None:
+    ones = np.ones((side + 2, side + 2))
+    advance(dish_of(ones, 0.1 * ones, 0.03 * ones, 0.057 * ones, inside=ones > 0), steps)
+
+
+def timed(what: str, work: Callable[[], object]) -> None:
+    begin = time.process_time()
+    made = work()
+    seconds = time.process_time() - begin
+    size = f"{len(made):,}" if isinstance(made, (Drawing, tilings.Tiling)) else ""
+    print(f"{what:<52} {seconds:8.2f} s  {size}")
+
+
+def main() -> None:
+    gray_scott(8, 2)
+    growth.maze(box(0, 0, 9, 9), spacing=3)
+    motif = Drawing([[(1, 1), (3, 4), (5, 3)], [(2, 2), (4, 1)]])
+    timed("Gray-Scott, 512 x 512 cells, 10,000 steps", lambda: gray_scott(512, 10_000))
+    timed("maze of 100,000 cells", lambda: growth.maze(SHEET, spacing=1.117))
+    timed("rhombs, 20,000 tiles", lambda: tilings.rhombs(SHEET, side=2.77))
+    timed("kites and darts, 20,000 tiles", lambda: tilings.kites_and_darts(SHEET, side=3.35))
+    for name, side in (("3.3.3.3.6", 3.3), ("4.6.12", 2.1)):
+        timed(
+            f"{name}, tiles",
+            lambda name=name, side=side: tilings.archimedean(SHEET, name, side=side),
+        )
+    floor = tilings.rhombs(SHEET, side=2.77)
+    timed("edges of these rhombs", floor.edges)
+    timed("stars in these rhombs", lambda: tilings.stars(floor, 72))
+    for name in ("p2", "p4gm", "p6mm"):
+        timed(f"wallpaper {name}", lambda name=name: symmetry.wallpaper(motif, name, SHEET, cell=8))
+
+
+if __name__ == "__main__":
+    main()
