@@ -1,4 +1,4 @@
-"""Seconds of processor time for what grows, repeats and tiles: ``python tests/benchmarks/systems.py``.
+"""Processor time of what grows, repeats and tiles: ``python tests/benchmarks/systems.py``.
 
 Kernels are warmed first; every row stands in one run.
 """
