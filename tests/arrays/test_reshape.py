@@ -118,7 +118,7 @@ def hatch(count):
 def work():
     for stroke in (zigzag(200_000), hatch(200_000)):
         drawing = Drawing([stroke])
-        print(len(drawing.simplified(0.1)[0]), drawing._repr_svg_()[:4])
+        print(len(drawing.simplified(0.1)[0]), bool(drawing._repr_svg_() or drawing._repr_png_()))
 
 threading.stack_size(1 << 20)
 thread = threading.Thread(target=work)
@@ -132,7 +132,7 @@ def test_long_strokes_need_no_deep_stack() -> None:
     done = subprocess.run(
         [sys.executable, "-c", SMALL_STACK], capture_output=True, text=True, check=False
     )
-    assert (done.returncode, done.stdout) == (0, "200000 <svg\n" * 2)
+    assert (done.returncode, done.stdout) == (0, "200000 True\n" * 2)
 
 
 def by_shapely(points: FloatArray, tolerance: float) -> FloatArray:
