@@ -15,7 +15,7 @@ import shapely
 
 from plotlib.checks import flag, several, string
 from plotlib.drawing import Drawing
-from plotlib.errors import InvalidValue, NotRead, PlotlibError
+from plotlib.errors import InvalidValue, NotRead, OutsideEnvelope, PlotlibError
 from plotlib.files import PathLike
 from plotlib.gcode import write as write_gcode
 from plotlib.gcode.comments import plain
@@ -27,7 +27,7 @@ from plotlib.planning.plot import Plot
 from plotlib.sheet import Sheet
 from plotlib.text.letters import lettering
 
-__all__ = ["Member", "write_set"]
+__all__ = ["Member", "plan_tray", "write_set"]
 
 _WIDE = 210.0  # mm, of the contents page
 _ROW = 52.0
@@ -56,6 +56,82 @@ class Member:
     plot: Plot | None
     files: tuple[Path, ...]
     refusal: str = ""
+
+
+def plan_tray(
+    drawings: Sequence[Drawing],
+    sheets: Sequence[Sheet],
+    machine: Machine,
+    *,
+    pens: Any = None,
+    effort: str | float = "normal",
+) -> Plot:
+    """One plot for several sheets on the bed, each with its own drawing.
+
+    Each pen finishes one sheet before it goes to the next, in the order given.
+
+    Parameters
+    ----------
+    drawings : sequence of Drawing
+        One for each sheet, in its mm; one alone is drawn on all of them.
+    sheets : sequence of Sheet
+        Where they lie, as from ``sheet.many``.
+    machine : Machine
+        The machine.
+    pens, effort
+        As ``plan`` takes them.
+
+    Returns
+    -------
+    Plot
+        In bed mm, without a sheet.
+
+    Raises
+    ------
+    OutsideEnvelope
+        If a drawing leaves its own sheet, or the bed.
+    InvalidValue, UnknownName
+        If an argument is invalid.
+
+    Examples
+    --------
+    >>> from plotlib.machine import Axis, ServoLift
+    >>> axis = Axis(9_000)
+    >>> lift = ServoLift("M5", "M3 S90")
+    >>> bench = Machine(width=120, height=90, x=axis, y=axis, feed=600, lift=lift)
+    >>> cards = Sheet(50, 30, margin=3).many(2, 2, pitch=(55, 35))
+    >>> len(plan_tray([Drawing([[(5, 5), (45, 25)]])], cards, bench).drawing)
+    4
+    """
+    papers = several("sheets", sheets, "Sheets")
+    if not papers or not all(isinstance(paper, Sheet) for paper in papers):
+        raise InvalidValue(f"sheets must be Sheets, got {sheets!r:.100}", name="sheets")
+    given = several("drawings", drawings, "Drawings")
+    if len(given) == 1:
+        given = given * len(papers)
+    if len(given) != len(papers) or not all(isinstance(item, Drawing) for item in given):
+        raise InvalidValue(
+            f"drawings must be one Drawing for each of the {len(papers)} sheets, got "
+            f"{drawings!r:.100}",
+            name="drawings",
+        )
+    for number, (drawing, paper) in enumerate(zip(given, papers, strict=True)):
+        _check_on_paper(drawing, paper, machine, number)
+    laid = Drawing([item.moved(*paper.at) for item, paper in zip(given, papers, strict=True)])
+    areas = [_on_bed(paper) for paper in papers]
+    return plan(laid, machine, pens=pens, effort=effort, areas=areas)
+
+
+def _on_bed(paper: Sheet) -> shapely.Polygon:
+    x, y = paper.at
+    return shapely.box(x, y, x + paper.width, y + paper.height)
+
+
+def _check_on_paper(drawing: Drawing, paper: Sheet, machine: Machine, number: int) -> None:
+    try:
+        plan(drawing, machine, sheet=paper, effort="quick", join=None, keep_order=True)
+    except OutsideEnvelope as error:
+        raise OutsideEnvelope(f"sheet {number}: {error}", **error.facts) from error
 
 
 def write_set(

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import shapely
 from shapely import Polygon
 
-from plotlib.checks import flag, not_negative, one_of, point, positive
+from plotlib.checks import flag, not_negative, one_of, point, positive, whole
 from plotlib.errors import InvalidValue
 
 # ISO 216:2007 (A and B) and ISO 269 (C), size 0 in mm; each further size halves the longer side,
@@ -112,6 +112,51 @@ class Sheet:
         is_lying = flag("landscape", landscape)
         short, long = iso_size(name)
         return cls(long, short, margin, at) if is_lying else cls(short, long, margin, at)
+
+    def many(
+        self, columns: int, rows: int, pitch: float | tuple[float, float]
+    ) -> tuple[Sheet, ...]:
+        """Several sheets of this kind at once: a tray of cards, labels or coasters.
+
+        Parameters
+        ----------
+        columns, rows : int
+            How many side by side and above each other, 1 to 1000.
+        pitch : float or (float, float)
+            Mm from the corner of one to that of the next, along x and y; at least the size.
+
+        Returns
+        -------
+        tuple of Sheet
+            Row by row from the lower left, the first where this one lies.
+
+        Raises
+        ------
+        InvalidValue
+            If a count is not in its range, or the sheets would lie on each other.
+
+        Examples
+        --------
+        >>> [sheet.at for sheet in Sheet(50, 30, margin=3).many(2, 2, pitch=(55, 35))]
+        [(0.0, 0.0), (55.0, 0.0), (0.0, 35.0), (55.0, 35.0)]
+        """
+        across = whole("columns", columns, low=1, high=1000)
+        up = whole("rows", rows, low=1, high=1000)
+        is_one = isinstance(pitch, (int, float)) and not isinstance(pitch, bool)
+        dx, dy = point("pitch", (pitch, pitch) if is_one else pitch)
+        if (across > 1 and dx < self.width) or (up > 1 and dy < self.height):
+            raise InvalidValue(
+                f"a pitch of ({dx:g}, {dy:g}) mm would lay sheets of {self.width:g} x "
+                f"{self.height:g} mm on each other",
+                name="pitch",
+                value=pitch,
+            )
+        x, y = self.at
+        return tuple(
+            replace(self, at=(x + column * dx, y + row * dy))
+            for row in range(up)
+            for column in range(across)
+        )
 
     @property
     def paper(self) -> Polygon:

@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+import shapely
 
 import plotlib as pl
 from plotlib import gcode, sets
@@ -83,3 +84,41 @@ def test_long_names_do_not_break_the_page(tmp_path: Path) -> None:
     made = sets.write_set(DRAWING, [bench("x" * 150)], tmp_path)
     assert made[0].files[0].exists()
     assert (tmp_path / "contents.svg").exists()
+
+
+# ---- trays
+
+
+CARDS = pl.Sheet(60, 40, margin=3, at=(5, 5)).many(3, 2, pitch=(64, 45))
+
+
+def test_many_sheets_lie_row_by_row_and_not_on_each_other() -> None:
+    assert [card.at for card in CARDS[:4]] == [(5, 5), (69, 5), (133, 5), (5, 50)]
+    assert all(card.margin == 3 for card in CARDS)
+    with pytest.raises(InvalidValue, match="on each other"):
+        pl.Sheet(60, 40).many(2, 1, pitch=50)
+
+
+def test_each_sheet_of_a_tray_is_finished_before_the_next() -> None:
+    rows = pl.fills.hatch(shapely.box(15, 8, 45, 32), spacing=4)
+    drawings = [rows.turned(3 * k, about=(30, 20)) for k in range(6)]
+    drawings[4] = drawings[4].inked(RED)
+    plot = sets.plan_tray(drawings, CARDS, bench("tray", width=230))
+    papers = [shapely.box(*card.at, card.at[0] + 60, card.at[1] + 40) for card in CARDS]
+    seen: dict[str, list[int]] = {}
+    for stroke, pen in zip(plot.drawing, plot.drawing.pen_index, strict=True):
+        place = next(k for k, paper in enumerate(papers) if paper.covers(shapely.points(stroke[0])))
+        order = seen.setdefault(plot.drawing.pens[pen].name, [])
+        if not order or order[-1] != place:
+            order.append(place)
+    assert seen == {"pen": [0, 1, 2, 3, 5], "räd": [4]}
+
+
+def test_a_drawing_that_leaves_its_own_sheet_is_refused_though_the_bed_is_large() -> None:
+    small = pl.Drawing([[(5, 5), (20, 20)]])
+    wide = pl.Drawing([[(5, 5), (62, 20)]])
+    with pytest.raises(pl.OutsideEnvelope, match="sheet 1: stroke 0 leaves the paper") as caught:
+        sets.plan_tray([small, wide, small], CARDS[:3], bench("tray", width=230))
+    assert caught.value.side == "right"
+    with pytest.raises(InvalidValue, match="one Drawing for each of the 6 sheets"):
+        sets.plan_tray([small, wide], CARDS, bench("tray", width=230))

@@ -395,6 +395,10 @@ GIVEN: dict[str, dict[str, Any]] = {
     "regions.rounded": {"radius": 1.0},
     "regions.silhouette": {"drawing": RING},
     "regions.stack": {"items": [RING, RING.moved(2, 2)]},
+    "sets.plan_tray": {
+        "drawings": [shapes.circle((15, 15), 9)],
+        "sheets": pl.Sheet(30, 30, margin=1).many(2, 2, pitch=40),
+    },
     "sets.write_set": {"machines": [MACHINE], "folder": "set"},
     "shapes.arc": {},
     "shapes.circle": {},
@@ -494,6 +498,7 @@ GIVEN: dict[str, dict[str, Any]] = {
     "ScalarField.shaped": {"function": np.sqrt},
     "ScalarField.slopes": {"x": 1.0, "y": 2.0},
     "ScalarField.warped": {"dx": 1.0, "dy": 2.0},
+    "Sheet.many": {"columns": 2, "rows": 2, "pitch": 110.0},
     "Sheet.iso": {"name": "A5"},
     "Tone.blurred": {"radius": 1.0},
     "Tone.gamma_corrected": {"gamma": 1.5},
