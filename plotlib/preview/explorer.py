@@ -138,7 +138,9 @@ class Explorer:
         """The picture, or what went wrong in its place."""
         if self.drawing is None:
             return _paragraph(self.error or "")
-        thing: Drawing | Plot = self.drawing if self.plot is None else self.plot
+        thing: Drawing | Plot = self.drawing
+        if self.plot is not None and self._sheet is not None:
+            thing = self.plot
         return picture(thing, self._sheet, coarse=coarse)
 
     def _told(self, coarse: bool) -> str:

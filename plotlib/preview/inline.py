@@ -89,7 +89,7 @@ def told(thing: Drawing | Plot) -> str:
         counted(len(drawing), "stroke"),
         f"{way(drawing.length)} of ink",
         f"{right - left:.1f} x {top - bottom:.1f} mm",
-        f"{'pen' if len(drawing.pens) == 1 else 'pens'} {pens}",
+        f"{counted(len(drawing.pens), 'pen')}: {pens} mm",
     ]
     if isinstance(thing, Plot):
         facts.insert(0, clock(thing.duration))

@@ -48,7 +48,7 @@ def test_a_small_drawing_is_an_svg_with_a_margin_and_a_line() -> None:
     drawing = pl.Drawing([[(0, 0), (100, 50)]], pen=BLUE)
     assert formats(drawing) == {"text/plain", "image/svg+xml"}
     text = drawing._repr_svg_() or ""
-    assert "1 stroke · 111.8 mm of ink · 100.0 x 50.0 mm · pen blue 0.4" in text
+    assert "1 stroke · 111.8 mm of ink · 100.0 x 50.0 mm · 1 pen: blue 0.4 mm" in text
     (x, y) = (int(word) for word in re.findall(r'd="M(\d+) (\d+)', text)[0])
     assert x > 200  # in tenths of a px: 4 % of the longer side, and half the pen
     assert y < 10 * 640 * 0.6

@@ -180,7 +180,7 @@ class Report:
         return "\n".join(lines)
 
     def _repr_html_(self) -> str:
-        rows = [_html_row(name.strip(), text) for name, text in self._rows()]
+        rows = [_html_row(name, text) for name, text in self._rows()]
         rows += [_html_row("warning", text) for text in self._warned()]
         rows += [_html_row("note", note) for note in self.notes]
         caption = f"<caption>Plot for {escape(self.machine)}</caption>"
@@ -261,7 +261,8 @@ def _box(bounds: tuple[float, float, float, float]) -> str:
 
 
 def _html_row(name: str, text: str) -> str:
-    head = f'<th scope="row" style="text-align: left">{escape(name)}</th>'
+    inset = "; padding-left: 2em; font-weight: normal" if name.startswith(" ") else ""
+    head = f'<th scope="row" style="text-align: left{inset}">{escape(name.strip())}</th>'
     return f'<tr>{head}<td style="text-align: left">{escape(text)}</td></tr>'
 
 
