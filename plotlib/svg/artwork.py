@@ -62,7 +62,8 @@ class Ink:
     group : str
         Title or id of the outermost group around it, else ``""``.
     title : str
-        The title of the nearest group around it that has one, else ``""``.
+        The title of the nearest group around it that says a stroke and its width, as a group of
+        one pen does; else ``""``.
     element : str
         The kind of the element.
     id : str or None

@@ -64,8 +64,9 @@ def read(
     hide : bool, default False
         Whether filled areas, and outlines of wide strokes, hide what lies under them.
     pens : None, "colour", "width", "group", Pens or function
-        By None each title of a group, colour and width has a pen of its own; by a word each colour,
-        width or outermost group has one. Of several Pens the one is taken whose colour looks most
+        By None each colour and width has a pen of its own, and so has each group with a title that
+        says a stroke and its width, as `write` makes them; by a word each colour, width or
+        outermost group has one. Of several Pens the one is taken whose colour looks most
         like that in the file (CIEDE2000). A function is given an Ink and gives a Pen, or None for
         what is not to be drawn.
     fonts : file, name of a face, or mapping of families to them, optional

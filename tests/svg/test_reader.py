@@ -411,7 +411,8 @@ def test_strokes_as_outlines_in_full_width() -> None:
 
 PENS = (
     '<g id="one"><path d="M0 0H1" stroke="#e00" stroke-width=".3"/></g>'
-    '<g><title>two</title><path d="M0 0H2" stroke="#00c" stroke-width=".3"/>'
+    '<g stroke="red" stroke-width="1"><title>two</title>'
+    '<path d="M0 0H2" stroke="#00c" stroke-width=".3"/>'
     '<g><path d="M0 0H3" stroke="#e00" stroke-width=".7"/></g></g>'
 )
 
@@ -430,6 +431,12 @@ def test_pens_by_what_the_file_says(pens: str | None, wanted: list[tuple[str, fl
         drawing = read(f"{HEAD}{PENS}</svg>", pens=pens).drawing
     found = [drawing.pens[k] for k in drawing.pen_index]
     assert [(pen.name, pen.width) for pen in found] == wanted
+
+
+def test_a_title_names_no_pen_unless_its_group_says_one() -> None:
+    look = '<path d="M0 0H1" stroke="navy" stroke-width=".3"/>'
+    text = f"{HEAD}<g><title>North</title>{look}</g><g><title>South</title>{look}</g></svg>"
+    assert [(pen.name, pen.width) for pen in read(text).drawing.pens] == [("navy", 0.3)]
 
 
 def test_the_nearest_of_given_pens() -> None:

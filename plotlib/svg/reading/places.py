@@ -37,7 +37,7 @@ class Place(NamedTuple):
     clip : Polygon, MultiPolygon or None
         What of the page may be seen, in mm; None for all of it.
     group, title : str
-        Name of the outermost group, title of the nearest one that has a title.
+        Name of the outermost group, title of the nearest one that says a stroke and its width.
     uses : tuple of Node
         What ``use`` elements around it show.
     depth : int

@@ -199,16 +199,18 @@ class Walk:
             inner = self.nested(node, declared, inner)
         if inner is None:
             return []
-        inner = self.named(node, inner)
+        inner = self.named(node, declared, inner)
         if node.tag == "switch":
             chosen = next((child for child in node.inside if _passes(child)), None)
             return [] if chosen is None else [(chosen, inner)]
         return [(child, inner) for child in node.inside]
 
-    def named(self, node: Node, place: Place) -> Place:
-        """The place with the names that a group gives it."""
+    def named(self, node: Node, declared: dict[str, str], place: Place) -> Place:
+        """The place with the names that a group gives it. Its title names a pen if it says what a
+        pen is: a stroke and its width.
+        """
         title = node.findtext("title", "")
-        if title.strip():
+        if title.strip() and {"stroke", "stroke-width"} <= declared.keys():
             place = place._replace(title=title)
         if place.depth == 1:
             place = place._replace(group=title.strip() or node.get("id", ""))
