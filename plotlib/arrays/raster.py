@@ -68,7 +68,7 @@ def cover(
     from plotlib.arrays.raster_kernel import covered
 
     planes, _ = _marked(points, offsets, width, shape)
-    return covered(planes, planes.shape[1] // shape[0], _ONES)
+    return covered(planes, len(planes) // shape[0], _ONES)
 
 
 def light_lost(
@@ -113,7 +113,7 @@ def light_lost(
     planes, touched = _marked(points, offsets, width, shape)
     taps = np.array(_SOFT if width < _NARROW else _SHARP, np.float32)
     loss = (1.0 - kept ** np.arange(8)[:, None]) * min(width / _HAIRLINE, 1.0)
-    side = planes.shape[1] // shape[0]
+    side = len(planes) // shape[0]
     return held_back(planes, touched, side, _ONES, loss.astype(np.float32), taps / taps.sum())
 
 
@@ -125,7 +125,7 @@ def _marked(
 
     rows, columns = shape
     lattice = shifts(width)
-    planes = np.zeros((3, rows * len(lattice), columns), np.uint8)
+    planes = np.zeros((rows * len(lattice), columns, 3), np.uint8)
     touched = np.zeros((rows, columns), np.uint8)
     mark(points, offsets, max(width, _HAIRLINE) / 2, lattice, planes, touched)
     return planes, touched

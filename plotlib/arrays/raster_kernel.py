@@ -9,7 +9,7 @@ retraces itself counts twice.
 
 Arrays
 ------
-planes : uint8 (3, R, C)
+planes : uint8 (R, C, 3)
     Binary digits of the passes over each sample, lowest first, at most 7; R = rows of pixels times
     rows of samples in a pixel, C = columns of pixels, eight samples in a byte, the first in the
     highest bit.
@@ -72,8 +72,8 @@ def mark(
     + shifts[j]) / 8, (j + 0.5) / rows)``.
     """
     side = len(shifts)
-    rows = planes.shape[1]
-    columns = planes.shape[2]
+    rows = planes.shape[0]
+    columns = planes.shape[1]
     for stroke in range(len(offsets) - 1):
         first = offsets[stroke]
         last = offsets[stroke + 1] - 1
@@ -162,26 +162,26 @@ def _count(
             carry &= (0xFF00 >> ((end & 7) + 1)) & 0xFF
         touched[pixels, byte] = 1
         for digit in range(3):
-            old = int(planes[digit, row, byte])
-            planes[digit, row, byte] = np.uint8(old ^ carry)
+            old = int(planes[row, byte, digit])
+            planes[row, byte, digit] = np.uint8(old ^ carry)
             carry &= old
             if not carry:
                 break
         if carry:  # seven passes are as many as three digits hold
             for digit in range(3):
-                planes[digit, row, byte] |= np.uint8(carry)
+                planes[row, byte, digit] |= np.uint8(carry)
 
 
 @compiled
 def covered(planes: NDArray[np.uint8], side: int, ones: NDArray[np.uint8]) -> NDArray[np.float32]:
     """The share of samples with a pass in each pixel of ``side`` rows; ``ones`` counts bits."""
-    rows = planes.shape[1] // side
-    columns = planes.shape[2]
+    rows = planes.shape[0] // side
+    columns = planes.shape[1]
     share = np.zeros((rows, columns), np.float32)
     weight = np.float32(1 / (8 * side))
-    for row in range(planes.shape[1]):
+    for row in range(planes.shape[0]):
         for column in range(columns):
-            byte = planes[0, row, column] | planes[1, row, column] | planes[2, row, column]
+            byte = planes[row, column, 0] | planes[row, column, 1] | planes[row, column, 2]
             share[row // side, column] += ones[byte] * weight
     return share
 
@@ -244,9 +244,9 @@ def _quarters(
     unit = np.float32(1 / (2 * side))
     begin = row * side + half * (side // 2)
     for line in range(begin, begin + side // 2):
-        low = int(planes[0, line, column])
-        middle = int(planes[1, line, column])
-        high = int(planes[2, line, column])
+        low = int(planes[line, column, 0])
+        middle = int(planes[line, column, 1])
+        high = int(planes[line, column, 2])
         if not (low | middle | high):
             continue
         for passes in range(1, 8):

@@ -169,7 +169,7 @@ def test_passes_equal_those_of_a_slow_count(seed: int, width: float, count: int)
     points = np.cumsum(steps * rng.choice([0.05, 1.0], (len(steps), 1)), axis=0) + 9
     offsets = np.arange(0, len(points) + 1, 8)
     planes, touched = _marked(points, offsets, width, (17, 21))
-    digits = np.unpackbits(planes, axis=2)
+    digits = np.unpackbits(planes.transpose(2, 0, 1), axis=2)
     mine = digits[0] + 2 * digits[1] + 4 * digits[2]
     other = slow_passes(points, offsets, width, (17, 21))
     # A sample at a distance of exactly half a width may fall to either side by rounding.
