@@ -44,8 +44,8 @@ def kinds(path: Path) -> list[tuple[str, ...]]:
     return [tuple(sorted(output.get("data", {}))) for output in shown]
 
 
-def test_the_notebooks_teach_seven_ideas() -> None:
-    assert {path.stem for path in NOTEBOOKS} == TAUGHT
+def test_seven_ideas_and_more_are_taught() -> None:
+    assert TAUGHT <= {path.stem for path in NOTEBOOKS}
 
 
 @pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda path: path.stem)
