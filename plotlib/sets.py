@@ -22,6 +22,7 @@ from plotlib.gcode.comments import plain
 from plotlib.machine import Machine
 from plotlib.pen import Pen
 from plotlib.planning.clock import clock
+from plotlib.planning.lifting import with_lift_of
 from plotlib.planning.plan import plan
 from plotlib.planning.plot import Plot
 from plotlib.sheet import Sheet
@@ -260,10 +261,13 @@ def _member(
         plot = plan(drawing, machine, sheet=sheet)
     except PlotlibError as error:
         return Member(machine, None, (), str(error))
-    files = [stem.with_name(f"{stem.name}.gcode")]
-    write_gcode(plot, files[0], title=title)
+    files = []
     pens = plot.drawing.pens
-    if by_pen and len(pens) > 1:
+    has_one_lift = with_lift_of(pens, machine) is not None
+    if has_one_lift:
+        files.append(stem.with_name(f"{stem.name}.gcode"))
+        write_gcode(plot, files[0], title=title)
+    if len(pens) > 1 and (by_pen or not has_one_lift):
         for pen, name in zip(pens, _names([pen.name for pen in pens]), strict=True):
             path = stem.with_name(f"{stem.name}_{name}.gcode")
             write_gcode(plot.part(pens=pen), path, title=title)

@@ -86,6 +86,16 @@ def test_long_names_do_not_break_the_page(tmp_path: Path) -> None:
     assert (tmp_path / "contents.svg").exists()
 
 
+def test_pens_with_lifts_of_their_own_get_files_of_their_own(tmp_path: Path) -> None:
+    brush = pl.Pen("brush", lift=pl.ServoLift("M5", "M3 S60"))
+    drawing = pl.shapes.circle((60, 60), 30) + pl.shapes.circle((60, 60), 20, pen=brush)
+    made = sets.write_set(drawing, [bench("a")], tmp_path, by_pen=False)
+    assert [path.name for path in made[0].files] == ["a_pen.gcode", "a_brush.gcode"]
+    assert "M3 S60" in made[0].files[1].read_text()
+    with pytest.raises(InvalidValue, match="run it dry pen by pen"):
+        gcode.dry_run(pl.plan(drawing, bench("a")), tmp_path / "dry.gcode")
+
+
 # ---- trays
 
 

@@ -71,7 +71,7 @@ def lift_ladder(
     if not 1 <= len(rungs) <= _MOST or not all(isinstance(lift, Lift) for lift in rungs):
         raise InvalidValue(f"lifts must be 1 to {_MOST} lifts, got {lifts!r:.100}", name="lifts")
     paper = as_sheet(sheet, least=(80.0, 9.0 * len(rungs)))
-    ink = as_pen(pen)
+    ink = replace(as_pen(pen), lift=None)  # a lift of its own would win on every rung
     left, _, right, top = paper.area.bounds
     plots = []
     for row, lift in enumerate(rungs):

@@ -16,6 +16,7 @@ from plotlib.gcode.proving.raised import DRY, WALK, prove_raised
 from plotlib.gcode.writer import header
 from plotlib.machine import Machine
 from plotlib.pen import Pen
+from plotlib.planning.lifting import with_lift_of
 from plotlib.planning.parts import as_given
 from plotlib.planning.plot import Plot
 
@@ -160,6 +161,12 @@ class _Raised(Program):
 
 
 def _write(plot: Plot, path: PathLike, what: str) -> None:
+    if with_lift_of(plot.drawing.pens, plot.machine) is None:
+        raise InvalidValue(
+            "the pens of this plot have different lifts, and one file has one lift; run it dry pen "
+            "by pen: dry_run(plot.part(pens=...), path)",
+            name="plot",
+        )
     text = text_of_raised(plot, what)
     prove_raised(text, plot, what)
     write_whole(path, text.encode("ascii"))

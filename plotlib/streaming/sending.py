@@ -15,6 +15,7 @@ from plotlib.gcode.reader import read, text_of_file
 from plotlib.gcode.reading.tolerances import TOLERANCES
 from plotlib.gcode.writer import text_of
 from plotlib.machine import Machine
+from plotlib.planning.lifting import with_lift_of
 from plotlib.planning.plot import Plot
 from plotlib.streaming.events import Event, Outcome, StreamFault
 from plotlib.streaming.job import Job
@@ -225,6 +226,12 @@ def _job_of_plot(plot: Plot, machine: Machine | None) -> Job:
     if machine is not None and machine != plot.machine:
         raise InvalidValue(
             "the plot is planned for another machine; leave machine out", name="machine"
+        )
+    if with_lift_of(plot.drawing.pens, plot.machine) is None:
+        raise InvalidValue(
+            "the pens of this plot have different lifts, and one file has one lift; send it pen by "
+            "pen: plot.part(pens=...)",
+            name="file",
         )
     text = text_of(plot)
     return Job(text, plot.machine, prove(text, plot), plot)

@@ -425,3 +425,30 @@ def test_a_dry_run_and_a_walk_are_sent_and_draw_nothing(tmp_path: Path) -> None:
     (tmp_path / "dry.gcode").write_text(text.replace("X90.000", "X900.000"))
     with pytest.raises(streaming.NotProven, match="leaves the bed"):
         streaming.send(tmp_path / "dry.gcode", machine, port=port, log=None)
+
+
+def test_pens_with_different_lifts_are_sent_one_by_one() -> None:
+    machine = bench()
+    brush = pl.Pen("brush", lift=pl.ServoLift("M5", "M3 S60"))
+    circle = pl.shapes.circle((50, 40), 20)
+    plot = pl.plan(circle + circle.inked(brush), machine)
+    _, port = virtual(machine)
+    with pytest.raises(InvalidValue, match="send it pen by pen"):
+        streaming.stream(plot, port=port, log=None)
+    streaming.send(plot.part(pens="brush"), port=port, log=None)
+
+
+def test_a_pen_with_a_lift_of_its_own_is_raised_by_it(tmp_path: Path) -> None:
+    machine = bench()
+    brush = pl.Pen("brush", lift=pl.ServoLift("M5", "M3 S60", settle_down=0.5))
+    plot = pl.plan(pl.shapes.circle((50, 40), 20, pen=brush), machine).part()
+    assert plot.machine.lift == brush.lift
+    controller, port = virtual(plot.machine)
+    with streaming.stream(plot, port=port, log=None) as going:
+        for event in going:
+            if event.kind == "progress" and controller.is_down:
+                going.stop(at_once=True)
+    assert going.outcome is not None
+    assert going.outcome.is_lifted
+    run_out(controller)
+    assert not controller.is_down
