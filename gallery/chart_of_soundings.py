@@ -85,8 +85,8 @@ def chart() -> pl.Drawing:
     tint = pl.fills.hatch(shoal, spacing=0.7) + pl.fills.hatch(shelf, spacing=1.4)
     ochre = pl.fields.isolines(floor, MAP.frame, levels=[*range(-96, -3, 6), -0.7, 0], pen=OCHRE)
     ink = (ochre + lines.by_pen()[BLUE] + tint.inked(BLUE)).erased(halo)
-    rims = pl.Drawing([MAP.frame.buffer(0.8, join_style="mitre").exterior, TITLE.exterior])
-    black += MAP.graticule(0.1, height=1.9).erased(halo) + rims
+    black += pl.Drawing([MAP.frame.buffer(0.8, join_style="mitre").exterior, TITLE.exterior])
+    black += MAP.graticule(0.1, height=1.9).erased(halo)
     return pl.tidying.without_specks(ink, 0.8) + told.inked(BLUE) + black.inked(INK)
 
 

@@ -38,6 +38,7 @@ from plotlib.sheet import Sheet
 if TYPE_CHECKING:
     import plotlib.calibration as calibration
     import plotlib.curves as curves
+    import plotlib.dxf as dxf
     import plotlib.fields as fields
     import plotlib.fills as fills
     import plotlib.gcode as gcode
@@ -62,6 +63,7 @@ if TYPE_CHECKING:
 _ROOMS = (
     "calibration",
     "curves",
+    "dxf",
     "fields",
     "fills",
     "gcode",
@@ -109,6 +111,7 @@ __all__ = [
     "ZLift",
     "calibration",
     "curves",
+    "dxf",
     "fields",
     "fills",
     "gcode",

@@ -78,6 +78,10 @@ class SvgError(PlotlibError, ValueError):
     line: int
 
 
+class DxfError(PlotlibError, ValueError):
+    """A DXF file that cannot be read, or not whole."""
+
+
 class ProofError(PlotlibError, RuntimeError):
     """Written G-code that does not replay to the plot; the file was not kept."""
 

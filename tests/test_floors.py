@@ -31,7 +31,7 @@ FLOORS = {
         "growth",
         "planning",
     ),
-    6: ("gcode", "svg", "preview"),
+    6: ("gcode", "svg", "dxf", "preview"),
     7: ("calibration", "sets", "streaming", "testing", "prepare"),
 }
 FLOOR = {room: floor for floor, rooms in FLOORS.items() for room in rooms}
@@ -44,6 +44,7 @@ ALLOWED_INSIDE = {
     ("images", "planning"),
     ("tidying", "planning"),
     ("maps", "text"),
+    ("dxf", "svg"),
     ("svg", "planning"),
     ("gcode", "planning"),
     ("tilings", "symmetry"),
@@ -137,7 +138,17 @@ def test_there_is_no_import_cycle() -> None:
 
 
 def test_importing_plotlib_loads_nothing_heavy() -> None:
-    heavy = ("scipy", "numba", "contourpy", "PIL", "hypothesis", "matplotlib", "tomli_w", "pyproj")
+    heavy = (
+        "scipy",
+        "numba",
+        "contourpy",
+        "PIL",
+        "hypothesis",
+        "matplotlib",
+        "tomli_w",
+        "pyproj",
+        "ezdxf",
+    )
     code = f"import sys, plotlib; print([name for name in {heavy!r} if name in sys.modules])"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"

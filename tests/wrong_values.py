@@ -22,6 +22,7 @@ import plotlib as pl
 from plotlib import (
     calibration,
     curves,
+    dxf,
     fields,
     fills,
     gcode,
@@ -57,6 +58,7 @@ ROOMS = {
     "images": images,
     "maps": maps,
     "svg": svg,
+    "dxf": dxf,
     "symmetry": symmetry,
     "tilings": tilings,
     "preview": preview,
@@ -80,6 +82,7 @@ TOP = (
 
 # Values that the library hands out and nobody makes.
 RESULTS = {
+    "dxf.DxfWarning",
     "calibration.Fit",
     "fields.Evenness",
     "fills.Coverage",
@@ -130,6 +133,7 @@ FONT = Path(matplotlib.get_data_path()) / "fonts" / "ttf" / "DejaVuSans.ttf"
 SVG = '<svg width="40mm" height="30mm"><path d="M0 0h50v50z" stroke="navy"/></svg>'
 DUSK = images.Tone([[0.2, 0.8], [0.5, 1.0]], (0.0, 0.0, 10.0, 10.0))
 CHART = maps.Chart((-8, 56, -7, 57), AREA, projection="mercator")
+DXF = "0 SECTION 2 ENTITIES 0 LINE 8 0 10 1 20 2 11 31 21 42 0 ENDSEC 0 EOF".replace(" ", "\n")
 SQUARE = [(0, 0), (10, 0), (10, 10), (0, 10)]
 
 
@@ -380,6 +384,7 @@ GIVEN: dict[str, dict[str, Any]] = {
     "preview.explore": {"make": star_design},
     "preview.image": {"plot_or_drawing": ROWS},
     "preview.page": {"plot": pl.plan(ROWS, MACHINE), "path": "plot.html"},
+    "dxf.read": {"path": "plan.dxf", "unit": 1.0},
     "maps.Chart": {"extent": (-8.0, 56.0, -7.0, 57.0)},
     "maps.cut_at": {"geometry": "LINESTRING (170 45, -170 45)"},
     "maps.project": {"places": [(3.0, 4.0)], "projection": "+proj=merc"},

@@ -9,11 +9,12 @@ import sys
 import warnings
 from collections.abc import Iterator
 from contextlib import contextmanager
+from pathlib import Path
 
 import pytest
 
 from plotlib.errors import PlotlibError
-from tests.wrong_values import GIVEN, MACHINE, NOTHING, Maker, maker, public_names, wrong_calls
+from tests.wrong_values import DXF, GIVEN, MACHINE, NOTHING, Maker, maker, public_names, wrong_calls
 
 # Seconds of the processor in which a wrong call must have ended: a guard against endless ones, no
 # measure of speed.
@@ -102,6 +103,7 @@ def in_folder(tmp_path, monkeypatch):
     """Wrong paths may name files that can be written."""
     monkeypatch.chdir(tmp_path)
     MACHINE.save("bench.toml")
+    Path("plan.dxf").write_text(DXF, encoding="utf-8")
 
 
 def test_every_public_maker_has_a_row():
