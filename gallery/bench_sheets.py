@@ -13,7 +13,7 @@ import plotlib as pl
 
 HERE = Path(__file__).parent
 OUT = HERE / "out"
-MACHINE = pl.Machine.load(HERE / "stationery_bench.toml")
+MACHINE = pl.Machine.load(HERE / "bench.toml")
 PAPER = pl.Sheet.iso("A5", margin=8, at=(5, 10))
 SHEET = pl.Sheet(4 * 148 + 5 * 12, 2 * 210 + 3 * 12, margin=1)  # the wall
 

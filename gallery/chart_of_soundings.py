@@ -16,7 +16,7 @@ SEED = 21
 INK = pl.Pen("black", width=0.25, colour="#20242c", feed=2_500)
 BLUE = pl.Pen("blue", width=0.25, colour="#22679c", feed=2_500)
 OCHRE = pl.Pen("ochre", width=0.35, colour="#a56a1f", feed=2_500)
-MACHINE = pl.Machine.load(OUT.parent / "stationery_bench.toml")
+MACHINE = pl.Machine.load(OUT.parent / "bench.toml")
 SHEET = pl.Sheet(200, 240, at=(10, 5), margin=6)
 WATERS = (-8.2, 56.72, -7.72, 57.07)
 MAP = pl.maps.Chart(WATERS, shapely.box(17, 14, 186, 226), projection="mercator")

@@ -1,26 +1,21 @@
 """The summer timetable of the Skerrow ferries: a lettered table on an A5 sheet with two pens.
 
 Quays, distances and sailings come from a seed; outward boats leave with the tide and call at every
-quay, and call again on the way home. Names carry accents of several alphabets, notes carry raised
-letters, and all of it is drawn with single strokes of a fine pen.
+quay, and call again on the way home. Names carry accents of several alphabets, sailings carry the
+raised marks of their notes, and all of it is drawn with single strokes of a fine pen.
 """
 
 from __future__ import annotations
-
-from pathlib import Path
 
 import numpy as np
 
 import plotlib as pl
 
-HERE = Path(__file__).parent
-OUT = HERE / "out"
+SHEET = pl.Sheet.iso("A5", at=(5, 10), margin=12)
 RNG = np.random.default_rng(7)
 INK = pl.Pen("black", width=0.3, colour="#20242a", feed=2_500)
 BLUE = pl.Pen("blue", width=0.3, colour="#1d4e89", feed=2_500)
 
-MACHINE = pl.Machine.load(HERE / "stationery_bench.toml")
-SHEET = pl.Sheet.iso("A5", at=(5, 10), margin=12)
 LEFT, _, RIGHT, TOP = SHEET.area.bounds
 MIDDLE = (LEFT + RIGHT) / 2
 FIGURES = {"height": 2.5, "width": 0.92, "padding": 1.3, "row_height": 6.3}
@@ -42,27 +37,22 @@ def sailings(stops: list[str], count: int = 6) -> np.ndarray:
 
 
 def board(stops: list[str], times: np.ndarray, top: float, title: str) -> pl.Drawing:
-    """One direction: the heading, and the table as wide as the sheet's area."""
+    """One direction: the heading, and the table as wide as the sheet's area. A mark stands with the
+    one sailing that it is about.
+    """
     calls = RNG.random(times.shape) > 0.14
     calls[[0, -1]] = True
-    names = [
-        stop + pl.text.superscript(mark)
-        for stop, mark in zip(stops, ["", "a", "", "b", "", "b", "", ""], strict=True)
-    ]
-    head = [
-        "Boat",
-        *(
-            f"{k}{pl.text.superscript('c') if k == times.shape[1] else ''}"
-            for k in range(1, times.shape[1] + 1)
-        ),
-    ]
-    clock = np.where(
-        calls, [[f"{t // 60 % 24:02d}:{t % 60:02d}" for t in row] for row in times], "·"
-    )
-    rows = [head, *([name, *row] for name, row in zip(names, clock, strict=True))]
+    clock = [[f"{t // 60 % 24:02d}:{t % 60:02d}" for t in row] for row in times]
+    cells = np.where(calls, clock, "·").astype(object)
+    for mark, stop, boat in (("a", 2, 1), ("b", 3, 4), ("a", 5, 3), ("c", 0, times.shape[1] - 1)):
+        if calls[stop, boat]:
+            cells[stop, boat] += pl.text.superscript(mark)
+    head = ["", *(f"{k}" for k in range(1, times.shape[1] + 1))]
+    rows = [head, *([name, *row] for name, row in zip(stops, cells, strict=True))]
     widths = [RIGHT - LEFT - 15.4 * times.shape[1], *[15.4] * times.shape[1]]
-    heading = pl.text.lettering(title, face="italic complex", height=3.2, at=(LEFT, top), pen=BLUE)
-    options = {"columns": ["left", *["centre"] * times.shape[1]], "rules": "rows"}
+    style = {"face": "italic complex", "height": 3.2, "pen": BLUE}
+    heading = pl.text.lettering(title, at=(LEFT, top), **style)
+    options = {"columns": ["left", *["left"] * times.shape[1]], "rules": "rows"}
     options |= {"rule_pen": BLUE, "head_pen": BLUE}
     return heading + pl.text.table(
         rows, at=(LEFT, top - 2.5), widths=widths, pen=INK, **FIGURES, **options
@@ -82,47 +72,24 @@ def sheet() -> pl.Drawing:
     stops = quays()
     out = sailings(stops)
     home = sailings(stops[::-1]) + 74
-    title = pl.text.lettering(
-        "Skerrow Isles Ferries",
-        face="roman triplex",
-        height=6.5,
-        at=(MIDDLE, TOP - 6.5),
-        align="centre",
-        pen=INK,
-    )
-    line = "Summer sailings at half tide"
-    line = pl.text.lettering(
-        line, face="italic complex", height=3.2, at=(MIDDLE, TOP - 14), align="centre", pen=INK
-    )
-    boards = board(stops, out, TOP - 33, "Outward") + board(
-        stops[::-1], home, TOP - 103, "Homeward"
-    )
+    style = {"align": "centre", "pen": INK}
+    title = {"face": "roman triplex", "height": 6.5, "at": (MIDDLE, TOP - 6.5), **style}
+    below = {"face": "italic complex", "height": 3.2, "at": (MIDDLE, TOP - 14), **style}
+    parts = [pl.text.lettering("Skerrow Isles Ferries", **title)]
+    parts += [pl.text.lettering("Summer sailings at half tide", **below), waves(TOP - 20.5)]
+    parts += [board(stops, out, TOP - 33, "Outward")]
+    parts += [board(stops[::-1], home, TOP - 103, "Homeward")]
     notes = "a  On request: show a lamp at the pier end.   b  From May to September.   "
     notes += "c  Not in gales of force 7 or more; "
     notes += "ask at the quay. Times are local; boats wait up to ¼ hour for the tide."
     for mark in "abc":
         notes = notes.replace(f"{mark}  ", pl.text.superscript(mark) + "\u2009", 1)
-    foot = pl.text.lettering(
-        notes,
-        height=2,
-        leading=3.8,
-        at=(LEFT, TOP - 172),
-        wrap=RIGHT - LEFT,
-        align="justified",
-        pen=INK,
-    )
-    return pl.Drawing([title, line, waves(TOP - 20.5), boards, foot])
-
-
-def main() -> None:
-    """Draw, plan, write, report."""
-    OUT.mkdir(exist_ok=True)
-    plot = pl.plan(sheet(), MACHINE, sheet=SHEET)
-    pl.gcode.write(plot, OUT / "ferry_timetable.gcode", title="Skerrow ferries, timetable")
-    pl.svg.write(plot, OUT / "ferry_timetable.svg")
-    pl.preview.png(plot, OUT / "ferry_timetable.png", dpi=200)
-    print(plot)
+    style = {"wrap": RIGHT - LEFT, "align": "justified", "stretch": 0.05, "pen": INK}
+    parts += [pl.text.lettering(notes, height=2, leading=3.8, at=(LEFT, TOP - 172), **style)]
+    return pl.Drawing(parts)
 
 
 if __name__ == "__main__":
-    main()
+    from finish import finish
+
+    finish("ferry_timetable", sheet(), SHEET)

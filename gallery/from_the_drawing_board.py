@@ -5,17 +5,13 @@ Each filled area becomes a fill, later shapes hide earlier ones, colours go to t
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import numpy as np
 
 import plotlib as pl
 
-OUT = Path(__file__).parent / "out"
 RNG = np.random.default_rng(11)
 INKS = {"blue": "#1d4e89", "ochre": "#a8641e", "black": "#20242a"}
 PENS = [pl.Pen(name, width=0.28, colour=colour, feed=2_500) for name, colour in INKS.items()]
-MACHINE = pl.Machine.load(Path(__file__).parent / "stationery_bench.toml")
 SHEET = pl.Sheet.iso("A5", landscape=True, at=(5, 10), margin=9)
 FILLS = {
     "#4f86b8": lambda sea: pl.fills.wave(sea, spacing=2.1, amplitude=0.35, wavelength=4.2),
@@ -84,16 +80,13 @@ def document() -> str:
  {"".join(keys)}<path class="ferry" d="M151 122h12"/><text x="167" y="123.6">ferry</text></svg>"""
 
 
-def main() -> None:
-    OUT.mkdir(exist_ok=True)
+def scene() -> pl.Drawing:
+    """The whole sheet, in sheet mm."""
     look = {"hide": True, "pens": PENS, "fonts": "italic complex", "strict": True}
-    art = pl.svg.read(document(), fills=lambda area, colour: FILLS[colour](area), **look)
-    plot = pl.plan(art.drawing, MACHINE, sheet=SHEET)
-    pl.gcode.write(plot, OUT / "from_the_drawing_board.gcode", title="The Skerrow Isles")
-    pl.svg.write(plot, OUT / "from_the_drawing_board.svg")
-    pl.preview.png(plot, OUT / "from_the_drawing_board.png", dpi=200)
-    print(plot)
+    return pl.svg.read(document(), fills=lambda area, colour: FILLS[colour](area), **look).drawing
 
 
 if __name__ == "__main__":
-    main()
+    from finish import finish
+
+    finish("from_the_drawing_board", scene(), SHEET)

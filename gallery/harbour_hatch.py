@@ -6,18 +6,13 @@ water with ripples. The hatching switches layers on by tone, as an engraver woul
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import numpy as np
 import shapely
 
 import plotlib as pl
 
-HERE = Path(__file__).parent
-OUT = HERE / "out"
 SHEET = pl.Sheet.iso("A4", landscape=True, margin=15)
 INK = pl.Pen("sepia", width=0.3, colour="#33241a", feed=3_000)
-MACHINE = pl.Machine.load(HERE / "bench.toml")
 STEP = 0.25
 X, Y = np.meshgrid((np.arange(1068) + 0.5) * STEP, (np.arange(720) + 0.5) * STEP)  # mm
 QUAY = 66.0
@@ -110,18 +105,15 @@ def scene() -> np.ndarray:
     return np.clip(picture, 0, 1)
 
 
-def main() -> None:
-    """Render, hatch, judge, plan and write."""
-    OUT.mkdir(exist_ok=True)
+def hatched() -> pl.Drawing:
+    """Rendered, hatched and judged."""
     tone = pl.images.Tone(scene(), SHEET.area.bounds)
     drawing = pl.images.tonal_hatch(tone, pen=INK, seed=5)
     print(pl.images.judge(drawing, tone))
-    plot = pl.plan(drawing, MACHINE, sheet=SHEET, effort="quick")
-    print(plot)
-    pl.gcode.write(plot, OUT / "harbour_hatch.gcode", title="Ternhaven")
-    pl.svg.write(drawing, OUT / "harbour_hatch.svg", sheet=SHEET)
-    pl.preview.png(drawing, OUT / "harbour_hatch.png", sheet=SHEET, dpi=200)
+    return drawing
 
 
 if __name__ == "__main__":
-    main()
+    from finish import finish
+
+    finish("harbour_hatch", hatched(), SHEET, effort="quick")

@@ -1,126 +1,101 @@
-"""A chart of Hollin Skerry, the highest of the Skerrow Isles, on an A5 sheet with two pens.
+"""A chart of Hollin Skerry, the highest of the Skerrow Isles, on an A5 sheet with three pens.
 
-The island is a seeded height field: brown contour lines every 10 m, its dark side hatched; a blue
-coast, and the sea hatched where it is shallow. The script plans the drawing for a bench machine,
-writes proven G-code, SVG and a picture, and says how long the pen will take.
+The island is a seeded height field with contours every 10 m, lit from the north-west: each contour
+is drawn with the broad pen where its slope lies in the shade and with the fine one elsewhere, which
+is all the shading there is (K. Tanaka, 1950). The sea has water lines that stand farther apart from
+shore to deep.
 """
 
 from __future__ import annotations
-
-from pathlib import Path
 
 import numpy as np
 import shapely
 
 import plotlib as pl
 
-HERE = Path(__file__).parent
-OUT = HERE / "out"
-SEED = 12
-BROWN = pl.Pen("brown", width=0.25, colour="#7a4a21", feed=2_500)
-BLUE = pl.Pen("blue", width=0.35, colour="#1d4e89", feed=2_500)
-
-MACHINE = pl.Machine.load(HERE / "stationery_bench.toml")
 SHEET = pl.Sheet.iso("A5", landscape=True, at=(5, 10), margin=9)
+SEED = 12
+FINE = pl.Pen("brown, fine", width=0.2, colour="#8a5a2c", feed=2_500)
+BROAD = pl.Pen("brown, broad", width=0.5, colour="#5b3414", feed=2_500)
+BLUE = pl.Pen("blue", width=0.3, colour="#1d4e89", feed=2_500)
+FRAME = SHEET.area.buffer(-3, join_style="mitre")
 
 
-def island(octaves: int = 6) -> pl.fields.ScalarField:
+def island() -> pl.fields.ScalarField:
     """Metres above the sea: a broad dome with a long ridge and a bay, broken up by noise."""
-    noise = pl.fields.perlin(scale=52, seed=SEED, octaves=octaves)
-    dome = 1.0 - pl.fields.distance_to_point((104, 76)) / 66
-    spine = pl.fields.ridge((56, 62), (150, 96), width=24)
+    noise = pl.fields.perlin(scale=50, seed=SEED, octaves=4, persistence=0.42)
+    dome = 1.0 - pl.fields.distance_to_point((106, 74)) / 60
+    spine = pl.fields.ridge((62, 62), (146, 92), width=24)
     bay = pl.fields.ridge((112, 22), (100, 58), width=15)
-    height = dome * 105 + spine * 130 + noise * 120 - bay * 110 - 66
-    return height.warped(-5, 7)  # to the middle of the sheet, below the title
+    height = dome * 105 + spine * 130 + noise * 110 - bay * 100 - 66
+    return height.warped(-1, 5)  # to the middle of the sheet, below the title
 
 
-def shade(height: pl.fields.ScalarField) -> pl.fields.ScalarField:
-    """How steeply the ground falls away from a light in the north-west, in m for each mm."""
+def shaded(height: pl.fields.ScalarField, land: shapely.Geometry) -> shapely.Geometry:
+    """Where the ground falls away from a light in the north-west."""
 
     def away(x: np.ndarray, y: np.ndarray) -> np.ndarray:
         east, north = height.slopes(x, y)
         return (north - east) / np.sqrt(2)
 
-    return pl.fields.from_function(away)
+    dark = pl.fields.bands(pl.fields.from_function(away), land, levels=[1.8])[1]
+    parts = [part for part in shapely.get_parts(pl.regions.rounded(dark, 0.5)) if part.area > 5]
+    return shapely.MultiPolygon(parts)
 
 
 def chart() -> pl.Drawing:
     """The whole sheet, in sheet mm."""
     height = island()
-    frame = SHEET.area.buffer(-3, join_style="mitre")
-    land = shapely.unary_union(pl.fields.bands(height, frame, levels=[0])[1:])
-    contours = pl.fields.isolines(height, frame, levels=np.arange(10, 400, 10), pen=BROWN)
+    title = lettering()
+    land = shapely.union_all(pl.fields.bands(height, FRAME, levels=[0])[1:])
+    land = shapely.MultiPolygon([part for part in shapely.get_parts(land) if part.area > 8])
+    contours = pl.fields.isolines(height, land.buffer(-0.4), levels=np.arange(10, 400, 10))
     contours = contours[contours.lengths > 3]
-    coast = pl.fields.isolines(height, frame, levels=[0], pen=BLUE)
-    away = shade(island(octaves=3))
-    _, dusk, dark = pl.fields.bands(away, land.buffer(-0.5), levels=[4.5, 8.5])
-    relief = pl.fills.hatch(broad(dusk), spacing=1.1, angle=-45, pen=BROWN)
-    relief += pl.fills.hatch(broad(dark), spacing=0.55, angle=-45, pen=BROWN)
-    shallow = 5.5 + pl.fields.perlin(scale=22, seed=SEED + 1) * 6 - pl.fields.distance(land)
-    sea = broad(pl.fields.bands(shallow, frame, levels=[0])[1].difference(land.buffer(0.45)))
-    return (
-        contours
-        + relief
-        + coast
-        + pl.fills.hatch(sea, spacing=0.7, pen=BLUE)
-        + border()
-        + lettering()
-    )
-
-
-def broad(area: shapely.Geometry) -> shapely.Geometry:
-    """Without slivers that would only make the pen hop."""
-    opened = area.buffer(-0.6).buffer(0.6)
-    return shapely.MultiPolygon([part for part in shapely.get_parts(opened) if part.area > 4])
+    heights = []
+    for high in (100, 200):
+        line = pl.fields.isolines(height, land, levels=[high])
+        marked = pl.text.labelled(line, f"{high}", height=1.9, spacing=90, pen=FINE)
+        heights += [marked.by_pen().get(FINE, pl.Drawing())]
+    words = shapely.MultiLineString(pl.Drawing(heights).to_shapely())
+    contours = contours.erased(words.buffer(0.7), shortest=0.5)
+    dark = shaded(height, land)
+    relief = contours.erased(dark, shortest=0.4).inked(FINE)
+    relief += contours.clipped(dark, shortest=0.4).inked(BROAD)
+    deep = np.array([0.9, 2.0, 3.4, 5.1, 7.2, 9.8])
+    water = pl.fields.isolines(pl.fields.distance(land), FRAME, levels=deep, pen=BLUE)
+    clear = shapely.union_all([part.box(margin=2) for part in title])
+    water = water[water.lengths > 12].erased(clear, shortest=2)
+    return pl.Drawing([relief, pl.Drawing(land, pen=BLUE), water, border(), *title, *heights])
 
 
 def border() -> pl.Drawing:
     """Two frames, and between them a graticule of equal steps, every second one hatched."""
-    outer = SHEET.area
     inner = SHEET.area.buffer(-2, join_style="mitre")
     left, bottom, right, top = inner.bounds
-    xs = np.linspace(left, right, 24)
-    ys = np.linspace(bottom, top, 16)
-    across = [
-        shapely.box(a, y, b, y + 2)
-        for a, b in zip(xs[::2], xs[1::2], strict=True)
-        for y in (bottom - 2, top)
-    ]
-    up = [
-        shapely.box(x, a, x + 2, b)
-        for a, b in zip(ys[::2], ys[1::2], strict=True)
-        for x in (left - 2, right)
-    ]
-    hatches = [
-        pl.fills.hatch(step, spacing=0.5, angle=angle, pen=BLUE)
-        for steps, angle in ((across, 0), (up, 90))
-        for step in steps
-    ]
-    return pl.Drawing([pl.Drawing([outer.exterior, inner.exterior], pen=BLUE), *hatches])
+    parts = [pl.Drawing([SHEET.area, inner])]
+    for a, b in np.linspace(left, right, 24).reshape(-1, 2):
+        steps = [shapely.box(a, y, b, y + 2) for y in (bottom - 2, top)]
+        parts += [pl.fills.hatch(step, spacing=0.5) for step in steps]
+    for a, b in np.linspace(bottom, top, 16).reshape(-1, 2):
+        steps = [shapely.box(x, a, x + 2, b) for x in (left - 2, right)]
+        parts += [pl.fills.hatch(step, spacing=0.5, angle=90) for step in steps]
+    return pl.Drawing(parts).inked(BLUE)
 
 
-def lettering() -> pl.Drawing:
+def lettering() -> list[pl.Drawing]:
     """Title and scale bar, at 1 : 100 000."""
-    title = pl.text.lettering(
-        "Hollin Skerry", height=5.5, face="italic complex", at=(22, 127), pen=BLUE
-    )
-    below = pl.text.lettering("SKERROW ISLES", height=2, at=(22.4, 121.5), tracking=0.6, pen=BLUE)
-    return (
-        title
-        + below
-        + pl.text.scale_bar((158, 18), step=1, count=3, scale=10, unit="km", height=2, pen=BLUE)
-    )
-
-
-def main() -> None:
-    """Draw, plan, write, report."""
-    OUT.mkdir(exist_ok=True)
-    plot = pl.plan(chart(), MACHINE, sheet=SHEET)
-    pl.gcode.write(plot, OUT / "relief_map.gcode", title="Hollin Skerry, relief map")
-    pl.svg.write(plot, OUT / "relief_map.svg")
-    pl.preview.png(plot, OUT / "relief_map.png", dpi=200)
-    print(plot)
+    style = {"face": "italic complex", "height": 5.5, "at": (20, 126), "pen": BLUE}
+    title = pl.text.lettering("Hollin Skerry", **style)
+    below = {"height": 2, "at": (20.4, 120.5), "tracking": 0.6, "pen": BLUE}
+    scale = {"step": 1, "count": 3, "scale": 10, "unit": "km", "height": 2, "pen": BLUE}
+    words = title + pl.text.lettering("SKERROW ISLES", **below)
+    key = [(FINE, "10 m, in the light"), (BROAD, "10 m, in the shade"), (BLUE, "shore and shoals")]
+    parts = [words, pl.text.scale_bar((158, 19), **scale)]
+    parts.append(pl.text.north_arrow((184, 108), size=18, pen=BLUE))
+    return [*parts, pl.text.legend(key, at=(20, 24), height=2, pen=BLUE)]
 
 
 if __name__ == "__main__":
-    main()
+    from finish import finish
+
+    finish("relief_map", chart(), SHEET)

@@ -6,16 +6,12 @@ separation expects.
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import numpy as np
 import shapely
 import shapely.affinity
 
 import plotlib as pl
 
-HERE = Path(__file__).parent
-OUT = HERE / "out"
 SHEET = pl.Sheet.iso("A4", landscape=True, margin=15)
 PENS = [
     pl.Pen("black", width=0.35, colour="#1d2129", feed=3_000),
@@ -23,14 +19,10 @@ PENS = [
     pl.Pen("orange", width=0.35, colour="#e8762b", feed=3_000),
 ]
 ANGLES = {"black": (45, 20, 68), "blue": (-15, -40, 8), "orange": (75, 100, 52)}
-MACHINE = pl.Machine.load(HERE / "bench.toml")
 X, Y = np.meshgrid((np.arange(668) + 0.5) * 0.4, (np.arange(450) + 0.5) * 0.4)  # mm
 WHITE, NIGHT = np.array([1.0, 1.0, 1.0]), np.array([0.1, 0.17, 0.24])
-TEAL, DEEP, FIRE = (
-    np.array([0.2, 0.46, 0.56]),
-    np.array([0.03, 0.09, 0.16]),
-    np.array([1.0, 0.5, 0.16]),
-)
+TEAL, DEEP = np.array([0.2, 0.46, 0.56]), np.array([0.03, 0.09, 0.16])
+FIRE = np.array([1.0, 0.5, 0.16])
 
 
 def noise(scale: float, seed: int, x: np.ndarray, y: np.ndarray) -> np.ndarray:
@@ -108,9 +100,8 @@ def boat(picture: np.ndarray) -> np.ndarray:
     return picture
 
 
-def main() -> None:
-    """Render, separate, hatch each ink, plan and write."""
-    OUT.mkdir(exist_ok=True)
+def hatched() -> pl.Drawing:
+    """Rendered, separated, and hatched ink by ink."""
     picture = np.clip(sea(sky()), 0, 1)[::-1]
     tones = pl.images.separated(picture, SHEET.area, PENS, fit="stretch")
     drawing = pl.Drawing()
@@ -118,12 +109,10 @@ def main() -> None:
         layer = pl.images.tonal_hatch(tone, angles=ANGLES[pen.name], spacing=0.6, pen=pen, seed=3)
         print(pen.name, pl.images.judge(layer, tone))
         drawing += layer
-    plot = pl.plan(drawing, MACHINE, sheet=SHEET, effort="quick", pens=[PENS[2], PENS[1], PENS[0]])
-    print(plot)
-    pl.gcode.write(plot, OUT / "storm_in_three_inks.gcode", title="Storm off the Skerrows")
-    pl.svg.write(drawing, OUT / "storm_in_three_inks.svg", sheet=SHEET)
-    pl.preview.png(drawing, OUT / "storm_in_three_inks.png", sheet=SHEET, dpi=200)
+    return drawing
 
 
 if __name__ == "__main__":
-    main()
+    from finish import finish
+
+    finish("storm_in_three_inks", hatched(), SHEET, effort="quick", pens=PENS[::-1])

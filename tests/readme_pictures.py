@@ -1,35 +1,119 @@
-"""The two pictures of the README, made by the gallery's own scripts.
+"""Pictures of the README that no gallery piece makes: a thumbnail of each maker in its table, and
+what the first script draws.
 
 ``python tests/readme_pictures.py``, from the top of the checkout, writes them into
-``gallery/pictures/``; ``tests/test_readme.py`` makes them again and compares.
+``gallery/pictures/makers/``; ``tests/test_readme.py`` makes them again and compares.
 """
 
 from __future__ import annotations
 
-import runpy
-from collections.abc import Iterator
+import re
+import tempfile
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
-GALLERY = Path(__file__).parents[1] / "gallery"
-PICTURES = GALLERY / "pictures"
-_MADE = {"relief_map": ("chart", 90), "ridge_lines": ("scene", 60)}  # function, dpi
+import numpy as np
+import shapely
+
+import plotlib as pl
+
+ROOT = Path(__file__).parents[1]
+PICTURES = ROOT / "gallery" / "pictures" / "makers"
+DPI = 150
+PAGE = shapely.box(0, 0, 30, 20)  # mm
+AREA = PAGE.buffer(-2, join_style="mitre")
+MID = (15.0, 10.0)
+INK = pl.Pen("ink", width=0.3, colour="#1f2d3d")
+HILLS = pl.fields.perlin(scale=12, seed=6, octaves=2)
+PLACES = pl.fields.lloyd(pl.fields.poisson_disk(AREA, spacing=2.6, seed=3), AREA, rounds=6)
+ROWS = pl.Drawing([[(2, y), (28, y)] for y in np.arange(2.5, 18, 1.0)])
+STAR = pl.shapes.star(MID, 8, tips=5, inner=4)
 
 
-def pictures() -> Iterator[tuple[str, Any, dict[str, Any]]]:
-    """Name, drawing, and options of the preview of each picture."""
-    for name, (function, dpi) in _MADE.items():
-        piece = runpy.run_path(str(GALLERY / f"{name}.py"))
-        yield name, piece[function](), {"sheet": piece["SHEET"], "dpi": dpi}
+def _bulge(x: np.ndarray, y: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    near = np.exp(-((x - 15) ** 2 + (y - 10) ** 2) / 40)
+    return x, y + (y - 10) * near * 0.9
+
+
+def _stacked() -> pl.Drawing:
+    discs = [pl.shapes.circle((7 + 4 * k, 10), 5) for k in range(5)]
+    return pl.regions.stack(discs, gap=0.3)
+
+
+def _hill(x: np.ndarray, y: np.ndarray) -> np.ndarray:
+    return 0.45 + np.hypot(x - 9, y - 13) / 9
+
+
+MAKERS: dict[str, Callable[[], pl.Drawing]] = {
+    "shapes.star": lambda: STAR,
+    "curves.hypotrochoid": lambda: pl.curves.hypotrochoid(MID, 105, 45, arm=30),
+    "curves.gosper": lambda: pl.curves.gosper((0, 0), (22, 0), depth=3),
+    "curves.lissajous": lambda: pl.curves.lissajous(MID, 12, 8, x=5, y=4),
+    "fills.hatch": lambda: pl.fills.hatch(AREA, spacing=1.0, angle=35),
+    "fills.graded_hatch": lambda: pl.fills.graded_hatch(AREA, _hill, finest=0.45),
+    "fills.contour": lambda: pl.fills.contour(STAR, spacing=0.9),
+    "fills.wave": lambda: pl.fills.wave(AREA, spacing=1.1, amplitude=0.6, wavelength=5),
+    "fills.dots": lambda: pl.fills.dots(AREA, spacing=1.2, layout="random", seed=4),
+    "fills.tiles": lambda: pl.fills.tiles(AREA, size=2.2, seed=5),
+    "fields.isolines": lambda: pl.fields.isolines(HILLS, AREA, spacing=0.15),
+    "fields.streamlines": lambda: pl.fields.streamlines(
+        HILLS.curl(), AREA, spacing=1.0, shortest=3
+    ),
+    "fields.ridgelines": lambda: pl.fields.ridgelines(
+        HILLS.maximum(0), AREA, spacing=1.1, height=7, sky=4
+    ),
+    "fields.voronoi": lambda: pl.fields.voronoi(PLACES, AREA),
+    "fields.circle_packing": lambda: pl.fields.circles(
+        pl.fields.circle_packing(AREA, smallest=0.5, largest=4, seed=4)
+    ),
+    "regions.stack": _stacked,
+    "regions.medial_axis": lambda: STAR + pl.regions.medial_axis(STAR, step=0.4),
+    "text.lettering": lambda: pl.text.lettering("Skerrow", height=8, face="italic complex"),
+    "text.labelled": lambda: pl.text.labelled(
+        pl.fields.isolines(HILLS, AREA, levels=[0.0, 0.25]), "20", height=1.8
+    ),
+    "Drawing.mapped": lambda: ROWS.mapped(_bulge),
+    "Drawing.dashed": lambda: ROWS.dashed((1, 0.6), scale=lambda x, y: 0.5 + x / 12),
+    "Drawing.clipped": lambda: ROWS.clipped(STAR) + STAR,
+}
+
+
+def pictures() -> Iterator[tuple[str, Any]]:
+    """Name and pixels (rows, columns, 3) of each picture."""
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder, "picture.png")
+        for name, make in MAKERS.items():
+            drawing = make().fitted(AREA).inked(INK)
+            pl.preview.png(drawing, path, dpi=DPI, page=PAGE)
+            yield name, _pixels(path)
+        yield "first_script", _pixels(_first_script(folder))
+
+
+def _first_script(folder: str) -> Path:
+    """The picture that the README's first script writes."""
+    text = (ROOT / "README.md").read_text(encoding="utf-8")
+    found = re.search(r"^```python\n(.*?)^```", text, re.DOTALL | re.MULTILINE)
+    assert found is not None
+    exec(found[1].replace('"moon', f'"{folder}/moon'), {})
+    return Path(folder, "moon.png")
+
+
+def _pixels(path: Path) -> Any:
+    from PIL import Image
+
+    with Image.open(path) as picture:
+        return np.asarray(picture.convert("RGB"))
 
 
 def main() -> None:
-    """Write the pictures."""
-    from plotlib.preview import png
+    """Write the pictures, in few colours."""
+    from PIL import Image
 
     PICTURES.mkdir(exist_ok=True)
-    for name, drawing, options in pictures():
-        png(drawing, PICTURES / f"{name}.png", **options)
+    for name, array in pictures():
+        picture = Image.fromarray(array)
+        picture.quantize(16).save(PICTURES / f"{name}.png", optimize=True)
 
 
 if __name__ == "__main__":

@@ -13,7 +13,6 @@ import numpy as np
 import pytest
 
 from plotlib.machine import Machine
-from plotlib.preview.picture import pixels
 from tests.readme_pictures import PICTURES, pictures
 
 ROOT = Path(__file__).parents[1]
@@ -26,17 +25,19 @@ def test_there_are_blocks() -> None:
     assert any("def test_" in block for block in BLOCKS)
 
 
-def test_pictures_are_what_the_gallery_draws() -> None:
+def test_pictures_are_what_the_library_draws() -> None:
     from PIL import Image
 
-    shown = {Path(path) for path in re.findall(r"!\[.*?\]\((.*?)\)", TEXT)}
-    assert shown == {path.relative_to(ROOT) for path in PICTURES.glob("*")}
-    for name, drawing, options in pictures():
+    shown = {ROOT / path for path in re.findall(r"!\[.*?\]\((.*?)\)", TEXT)}
+    assert all(path.is_file() for path in shown)
+    assert set(PICTURES.glob("*")) <= shown
+    for name, again in pictures():
         kept = PICTURES / f"{name}.png"
-        assert kept.stat().st_size < 300_000
-        again = pixels(drawing, **options).astype(int)
+        assert kept.stat().st_size < 60_000
         with Image.open(kept) as picture:
-            assert np.abs(again - np.asarray(picture)).mean() < 0.1  # of 255: the last bits differ
+            few = np.asarray(picture.convert("RGB"), float)
+        assert few.shape == again.shape
+        assert np.abs(again - few).mean() < 3.0  # of 255: the picture has 16 colours
 
 
 def test_every_option_of_the_machine_is_explained() -> None:
