@@ -435,7 +435,10 @@ def test_pens_with_different_lifts_are_sent_one_by_one() -> None:
     _, port = virtual(machine)
     with pytest.raises(InvalidValue, match="send it pen by pen"):
         streaming.stream(plot, port=port, log=None)
-    streaming.send(plot.part(pens="brush"), port=port, log=None)
+    part = plot.part(pens="brush")
+    controller, port = virtual(part.machine)
+    assert streaming.send(part, port=port, log=None).is_finished
+    check_drawn(controller, part)
 
 
 def test_a_pen_with_a_lift_of_its_own_is_raised_by_it(tmp_path: Path) -> None:
