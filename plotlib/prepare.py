@@ -7,13 +7,14 @@ compile is kept on disk (:mod:`plotlib.kernel_store`) and is there for every lat
 from __future__ import annotations
 
 import argparse
+import math
 import queue
 import subprocess
 import sys
 import tempfile
 import threading
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import numpy as np
@@ -59,9 +60,24 @@ def _plot(count: int = 40) -> Plot:
 
 
 def order() -> None:
-    """Joining strokes and looking for a short order, of many and of few."""
+    """Joining strokes and looking for a short order, of few and of many, closed ones too."""
+    from plotlib.planning.plan import plan
+
     _plot()
     _plot(0)
+    for drawing in _many():
+        plan(drawing, _machine(), join=None, effort=0.001)
+
+
+def _many() -> Iterator[Drawing]:
+    """Drawings that are searched in tiles: dots, and dots among rings."""
+    from plotlib.planning.ordering.tiles import TILE
+
+    side = 1 + math.isqrt(TILE)
+    places = np.stack(np.meshgrid(range(side), range(side)), axis=-1).reshape(-1, 1, 2) * 4.0 + 10.0
+    ring = np.array([(0.0, 0.0), (2.0, 0.0), (1.0, 2.0), (0.0, 0.0)])
+    yield Drawing(places)
+    yield Drawing([*places[:-200], *(places[-200:] + ring)])
 
 
 def bound() -> None:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import ast
+import importlib
 import os
 import subprocess
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import numpy as np
@@ -13,6 +15,8 @@ import pytest
 
 from plotlib import prepare
 from plotlib.compiled import Kernel, compiled_above
+
+HOME = Path(__file__).parents[1]
 
 
 @compiled_above(1_000)
@@ -29,6 +33,46 @@ def twice() -> None:
 def test_every_task_runs(task: Callable[[], None]) -> None:
     task()
     assert len(prepare.words(task)) > 5
+
+
+def called_from_python(*rooms: str) -> Iterator[tuple[str, Kernel]]:
+    """The kernels that modules of some rooms import, other kernels excepted."""
+    for room in rooms:
+        for path in sorted((HOME / "plotlib" / room).rglob("*.py")):
+            if path.stem.endswith("_kernel"):
+                continue
+            tree = ast.parse(path.read_text(encoding="utf-8"))
+            for module, name in kernel_names(tree):
+                kernel = getattr(importlib.import_module(module), name)
+                if isinstance(kernel, Kernel):
+                    yield f"{module}.{name}", kernel
+
+
+def kernel_names(tree: ast.Module) -> Iterator[tuple[str, str]]:
+    """What a module imports from kernel modules, and what it takes from those it imports whole."""
+    nodes = list(ast.walk(tree))
+    for node in nodes:
+        if not isinstance(node, ast.ImportFrom):
+            continue
+        for alias in node.names:
+            if str(node.module).endswith("_kernel"):
+                yield str(node.module), alias.name
+            elif alias.name.endswith("_kernel"):
+                called = alias.asname or alias.name
+                for use in nodes:
+                    if isinstance(use, ast.Attribute) and ast.unparse(use.value) == called:
+                        yield f"{node.module}.{alias.name}", use.attr
+
+
+def test_every_kernel_of_planning_and_writing_is_prepared(monkeypatch: pytest.MonkeyPatch) -> None:
+    rooms = ("planning/ordering", "planning/bounding", "planning/moving", "gcode")
+    kernels = dict(called_from_python(*rooms))
+    assert len(kernels) > 20
+    for kernel in kernels.values():
+        monkeypatch.setattr(kernel, "_entry", None)
+    tasks = (prepare.order, prepare.bound, prepare.times, prepare.files)
+    prepare.run(tasks, lambda what: None)
+    assert [name for name, kernel in kernels.items() if kernel._entry is None] == []
 
 
 def test_nothing_is_left_to_python_while_preparing() -> None:

@@ -15,10 +15,6 @@ def clock(seconds: float) -> str:
         return f"{seconds:.1f} s"
     minutes, rest = divmod(round(seconds), 60)
     hours, minutes = divmod(minutes, 60)
-    return (
-        f"{hours} h {minutes:02d} min {rest:02d} s"
-        if hours
-        else f"{minutes} min {rest:02d} s"
-        if minutes
-        else f"{rest} s"
-    )
+    if hours:
+        return f"{hours} h {minutes:02d} min {rest:02d} s"
+    return f"{minutes} min {rest:02d} s" if minutes else f"{rest} s"

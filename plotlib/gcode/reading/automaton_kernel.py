@@ -90,6 +90,19 @@ def name_lines(
 
 
 @compiled
+def _note_pens(pens: FloatArray, changed: int, line: int, effect: FloatArray) -> int:
+    """Append the changes of the pen that a step makes; how many there are then."""
+    for k in range(int(effect[PENS])):
+        pens[changed, 0] = line
+        for part in range(3):
+            pens[changed, 1 + part] = effect[1 + 3 * k + part]
+        pens[changed, 4] = np.nan  # neither height nor feed: no lift along an axis
+        pens[changed, 5] = np.nan
+        changed += 1
+    return changed
+
+
+@compiled
 def walk(
     lines: Columns, table: Table, here: Here, end: int, scale: float, dx: float, dy: float
 ) -> tuple[Here, int, FloatArray, FloatArray, FloatArray, FloatArray, AnyInts]:
@@ -155,13 +168,7 @@ def walk(
             moves += index - first
         else:
             index += 1
-            for k in range(int(effect[state, name, PENS])):
-                pens[changed, 0] = index
-                for part in range(3):
-                    pens[changed, 1 + part] = effect[state, name, 1 + 3 * k + part]
-                pens[changed, 4] = np.nan
-                pens[changed, 5] = np.nan
-                changed += 1
+            changed = _note_pens(pens, changed, index, effect[state, name])
             if not np.isnan(effect[state, name, DWELL]):
                 dwells[waited, 0] = index
                 dwells[waited, 1] = effect[state, name, DWELL]

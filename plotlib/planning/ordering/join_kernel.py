@@ -1,8 +1,18 @@
 """Kernels of joining: pairing ends at nodes, merging closed trails, walking the runs.
 
+Hierholzer's way to Euler trails (Mathematische Annalen 6, 1873; from memory): pair the ends at each
+node, then merge closed trails where they meet. The rule for which ends to pair, the straightest
+first, is our own.
+
 An *edge* is a piece of a stroke, its *ends* are ``2 * edge`` (where it starts) and ``2 * edge +
 1``. ``mate[end]`` is the end that the pen goes on with at the same node, or -1 where a run begins
 or stops. A set of mates splits the edges into open and closed trails.
+
+``mate`` (2 E,) int64; ``heading`` (2 E, 2) is the unit direction in which the pen leaves the node
+along each end; the ends at node n are ``ends[starts[n]:starts[n + 1]]``. Between steps ``mate`` is
+an involution: ``mate[mate[e]] == e`` wherever it is not -1, and both lie at one node. The oracles
+are Euler's count of runs and the same ink before and after, in
+``tests/planning/ordering/test_join.py`` and ``tests/properties``.
 """
 
 from __future__ import annotations

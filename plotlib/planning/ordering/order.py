@@ -160,6 +160,35 @@ def order_cost(
 ) -> float:
     """Cost of the pen-up moves of a given order, the move from home and the move to the finish
     included.
+
+    Parameters
+    ----------
+    runs : Runs
+        Runs in whole grid units.
+    sequence : ndarray (M,) of int
+        The runs in the order in which they are drawn, each once.
+    reverse : ndarray (M,) of bool
+        Whether each of them, in this order, is drawn from its last point to its first.
+    start : ndarray (M,) of int
+        The vertex at which each closed run begins, 0 for others.
+    metric : Metric
+        What a move costs, in seconds or mm.
+    home, finish : (int, int) or None
+        As in :func:`order`.
+
+    Returns
+    -------
+    float
+        Seconds or mm; lifts are not in it.
+
+    Examples
+    --------
+    >>> from plotlib.planning.metric import distance_metric
+    >>> two = Runs(np.array([[0, 3], [0, 9], [4, 9], [4, 20]]), np.array([0, 2, 4]))
+    >>> none = np.zeros(2, int)
+    >>> length = distance_metric(1.0)
+    >>> order_cost(two, none + [0, 1], none > 0, none, length, home=(0, 0), finish=None)
+    7.0
     """
     states = States.of(runs)
     entered = states.entered(
@@ -171,8 +200,42 @@ def order_cost(
 def naive_order(
     runs: Runs, metric: Metric, *, home: Place, finish: Place, groups: ArrayLike | None = None
 ) -> Order:
-    """Always go to the nearest end of a run that is not drawn yet (the nearest vertex of a closed
-    one); for comparison.
+    """The nearest-neighbour order, for comparison: always go to the nearest end of a run that is
+    not drawn yet (the nearest vertex of a closed one).
+
+    Parameters
+    ----------
+    runs : Runs
+        Runs of one pen, in whole grid units.
+    metric : Metric
+        What a pen-up move costs, in seconds or mm.
+    home, finish : (int, int) or None
+        As in :func:`order`. With ``home=None`` the first run is the first one given.
+    groups : array_like of int, shape (M,), optional
+        Runs of a lower label are drawn before those of a higher one.
+
+    Returns
+    -------
+    Order
+        Sequence, directions, start vertices and cost.
+
+    Raises
+    ------
+    InvalidValue
+        If ``groups`` has another shape or kind.
+
+    Notes
+    -----
+    The rule in D. J. Rosenkrantz, R. E. Stearns, P. M. Lewis, SIAM Journal on Computing 6, 1977
+    (from memory): about a quarter longer than the optimum on random dots.
+
+    Examples
+    --------
+    >>> from plotlib.planning.metric import distance_metric
+    >>> dots = Runs(np.array([[4, 0], [1, 0], [-2, 0]]), np.array([0, 1, 2, 3]))
+    >>> found = naive_order(dots, distance_metric(1.0), home=(0, 0), finish=None)
+    >>> found.sequence.tolist(), found.cost
+    ([1, 0, 2], 10.0)
     """
     states = States.of(runs)
     ends = ends_array(home, finish)

@@ -1,9 +1,17 @@
 """Near places of other runs, for closed runs that may start at any of several vertices.
 
+A search of a k-d tree, that of ``neighbours_kernel``, with branch and bound (J. H. Friedman, J. L.
+Bentley, R. A. Finkel, ACM Transactions on Mathematical Software 3, 1977; from memory); that only
+the nearest vertex of each other run counts is our own.
+
 A row is a place: a vertex of a closed run, an end of an open one, a dot. Rows with the same key
 belong together (the vertices of one run) and are never near each other; of another run each row
-lists the nearest vertex alone. The search walks the k-d tree of ``neighbours_kernel``; a scan over
-all pairs tests it.
+lists the nearest vertex alone. While a row is searched, ``costs`` (room,) and ``slots`` (room,)
+hold the nearest slot of each of the nearest other keys met so far, nearest first, each key once.
+
+``points`` (n, 2), ``key`` (n,) and the trees' ``ranges`` (nodes, 2) and ``boxes`` (nodes, 4) stand
+in the order of the tree, ``perm`` (n,) leads back; ``near`` (n, width) is filled in the order of
+the rows. Oracle: a scan over all pairs in ``tests/planning/ordering/test_seats.py``.
 """
 
 from __future__ import annotations
