@@ -95,12 +95,16 @@ def bounding(xy: FloatArray, spans: IntArray) -> FloatArray:
         box[3] = -np.inf
         if 2 * node + 1 < len(spans):
             for child in (2 * node + 1, 2 * node + 2):
-                box[0], box[1] = min(box[0], boxes[child, 0]), min(box[1], boxes[child, 1])
-                box[2], box[3] = max(box[2], boxes[child, 2]), max(box[3], boxes[child, 3])
+                box[0] = min(box[0], boxes[child, 0])
+                box[1] = min(box[1], boxes[child, 1])
+                box[2] = max(box[2], boxes[child, 2])
+                box[3] = max(box[3], boxes[child, 3])
             continue
         for k in range(spans[node, 0], spans[node, 1]):
-            box[0], box[1] = min(box[0], xy[k, 0]), min(box[1], xy[k, 1])
-            box[2], box[3] = max(box[2], xy[k, 0]), max(box[3], xy[k, 1])
+            box[0] = min(box[0], xy[k, 0])
+            box[1] = min(box[1], xy[k, 1])
+            box[2] = max(box[2], xy[k, 0])
+            box[3] = max(box[3], xy[k, 1])
     return boxes
 
 
@@ -115,7 +119,12 @@ def common(label: IntArray, spans: IntArray) -> IntArray:
         if 2 * node + 1 < len(spans):
             one = shared[2 * node + 1]
             other = shared[2 * node + 2]
-            shared[node] = other if one == -2 else one if other == -2 or one == other else -1
+            if one == -2:
+                shared[node] = other
+            elif other == -2 or one == other:
+                shared[node] = one
+            else:
+                shared[node] = -1
             continue
         for k in range(low, high):
             if label[k] != shared[node]:
@@ -252,7 +261,8 @@ def _keep(own: IntArray, cost: FloatArray, v: int, c: float) -> None:
     if c > cost[k] or (c == cost[k] and v > own[k]):
         return
     while k > 0 and (c < cost[k - 1] or (c == cost[k - 1] and v < own[k - 1])):
-        own[k], cost[k] = own[k - 1], cost[k - 1]
+        own[k] = own[k - 1]
+        cost[k] = cost[k - 1]
         k -= 1
     own[k] = v
     cost[k] = c

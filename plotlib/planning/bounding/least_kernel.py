@@ -1,4 +1,15 @@
-"""Kernels of the bound: what links weigh, and the parts of a 1-tree beside its tree."""
+"""Kernels of the bound: what links weigh, and the parts of a 1-tree beside its tree.
+
+M. Held, R. M. Karp, Mathematical Programming 1 (1971; from memory): a 1-tree is a spanning tree and
+two links of one more node, here of home. A link from u to v weighs its cost, ``pi[u] + pi[v]`` and
+the multipliers of its slots; the multipliers of all points times the links that a tour has there
+are subtracted at the end. Invariant: no tour's weight, so counted, is below that of the 1-tree.
+
+``pi``, ``group``, ``share`` (P,) are of the points: multiplier, run, links in any tour; ``first``
+and ``second`` (P,) are costs of links from home and to the finish; ``edges`` (E, 2), ``costs`` and
+``weights`` (E,) of the links, the rest as in ``graph``. Oracles: exact costs of small orders, and
+Prim's way over all pairs, in ``tests/planning/bounding/test_bound.py``.
+"""
 
 from __future__ import annotations
 

@@ -4,7 +4,14 @@ together.
 Subgradient steps on single ends hardly move a cluster or a hatch against the rest. Borůvka's rounds
 along a spanning tree make a hierarchy of components: node ``k`` is run ``k`` for ``k < runs``, the
 components of the first round follow, then those of the second, …; ``above`` holds the component
-that each node is part of, -1 for those below the whole.
+that that each node is part of, -1 for those below the whole.
+
+Borůvka's algorithm (1926; from memory) gives the hierarchy; that the multipliers of components move
+together is our own, as in multigrid methods. Invariant of ``spread``: when a node has had its turn,
+``push`` of it is its own share and that of all nodes above it. ``surplus`` and ``group`` (P,) are
+of the points, ``above`` and ``push`` (nodes,) of the nodes, ``tide`` (2, nodes) is kept between
+steps. What comes of it is a direction only: the bound is certified whatever it is, and
+``tests/planning/bounding/test_bound.py`` compares it with exact optima.
 """
 
 from __future__ import annotations

@@ -6,12 +6,15 @@ of closed runs (``subtours_kernel``).
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
 from plotlib.checks import BoolArray, FloatArray, IntArray
 from plotlib.planning.bounding.graph import Links, Problem, SetLinks
+
+if TYPE_CHECKING:
+    from plotlib.planning.bounding.sets_kernel import Near
 
 ODD = -1  # in the place of the run that a subtour set leaves out
 
@@ -74,31 +77,25 @@ def separated(
 
     telling = np.flatnonzero((taken > kernel.NEVER) & (taken < kernel.ALWAYS))
     order = telling[np.argsort(-taken[telling], kind="stable")]
-    near = kernel.touching(graph.edges, len(problem.share))
-    rows, starts, room, marks = kernel.find(graph.edges, taken, order, problem.share, *near)
+    near = kernel.Near(graph.edges, taken, *kernel.touching(graph.edges, len(problem.share)))
+    rows, starts, room, marks = kernel.find(near, order, problem.share)
     found = Sets(rows, starts, room, np.full(len(room), ODD), marks)
     if not problem.share.all():
-        found = joined(found, _subtours(graph, problem, near, taken, chosen))
+        found = joined(found, _subtours(problem, near, chosen))
     kept = picked(sets, zeta > 0)
     new = picked(found, ~np.isin(found.marks, kept.marks))
     return joined(kept, new), np.concatenate([zeta[zeta > 0], np.zeros(len(new.room))])
 
 
-def _subtours(
-    graph: Links,
-    problem: Problem,
-    near: tuple[IntArray, IntArray],
-    taken: FloatArray,
-    chosen: FloatArray,
-) -> Sets:
+def _subtours(problem: Problem, near: Near, chosen: FloatArray) -> Sets:
     """Generalised subtour sets; dots in them are always chosen."""
     from plotlib.planning.bounding import subtours_kernel as kernel
     from plotlib.planning.bounding.sets_kernel import NEVER
 
-    telling = np.flatnonzero(taken > NEVER)
-    order = telling[np.argsort(-taken[telling], kind="stable")]
+    telling = np.flatnonzero(near.taken > NEVER)
+    order = telling[np.argsort(-near.taken[telling], kind="stable")]
     rows, starts, spare, marks = kernel.find(
-        kernel.Near(graph.edges, taken, *near),
+        near,
         order,
         chosen,
         problem.group,

@@ -9,6 +9,8 @@ is room, in ``tests/planning/bounding/test_bound.py``.
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 import numpy as np
 
 from plotlib.checks import FloatArray, IntArray
@@ -20,6 +22,39 @@ EXCESS = 0.25  # links beyond the room that make a set worth its multiplier
 # links taken less or more often tell nothing
 NEVER = 0.02
 ALWAYS = 0.9
+
+
+class Near(NamedTuple):
+    """The sparse graph as the 1-trees took it of late."""
+
+    edges: IntArray  # (E, 2) links a < b
+    taken: FloatArray  # (E,) how often each was taken
+    starts: IntArray  # (P + 1,) those of point u are which[starts[u]:starts[u + 1]]
+    which: IntArray
+
+
+class Chain(NamedTuple):
+    """Points in components, each a linked list."""
+
+    parent: IntArray  # (P,) towards the point that stands for the component
+    after: IntArray  # (P,) the next point of the component, or -1
+    tail: IntArray  # (P,) the last one, where the point stands for a component
+    size: IntArray  # (P,) how many there are, likewise
+
+
+@compiled
+def chained(count: int) -> Chain:
+    """So many points, each a component of its own."""
+    return Chain(np.arange(count), np.full(count, -1), np.arange(count), np.ones(count, np.int64))
+
+
+@compiled
+def join(chain: Chain, a: int, b: int) -> None:
+    """Append the component of ``b`` to that of ``a``, which stands for both then."""
+    chain.parent[b] = a
+    chain.size[a] += chain.size[b]
+    chain.after[chain.tail[a]] = b
+    chain.tail[a] = chain.tail[b]
 
 
 @compiled
@@ -71,30 +106,20 @@ def within(
 
 @compiled
 def find(
-    edges: IntArray,
-    mean: FloatArray,
-    order: IntArray,
-    share: IntArray,
-    starts: IntArray,
-    which: IntArray,
+    near: Near, order: IntArray, share: IntArray
 ) -> tuple[IntArray, IntArray, IntArray, IntArray]:
     """Sets that the 1-trees overfill in the mean: rows, where each set begins, its room, and a mark
     that tells sets apart.
 
-    ``mean`` is how often each link was taken of late. Ends grow together along the links of
-    ``order``, and each component is looked at once. Its handle H with teeth T and ``load`` links to
-    its ends takes at most (load + T) // 2 links, inside it and on the teeth: each of them uses two
-    of the links to the ends, or one of those and the one of a tooth. Teeth are the outward links
-    that are taken more often than not; where that makes load + T even, the one that matters least
-    changes sides.
+    Ends grow together along the links of ``order``, and each component is looked at once. Its
+    handle H with teeth T and ``load`` links to its ends takes at most (load + T) // 2 links, inside
+    it and on the teeth: each of them uses two of the links to the ends, or one of those and the one
+    of a tooth. Teeth are the outward links that are taken more often than not; where that makes
+    load + T even, the one that matters least changes sides.
     """
     count = len(share)
-    head = np.arange(count)
-    tail = np.arange(count)
-    after = np.full(count, -1)
-    size = np.ones(count, np.int64)
+    chain = chained(count)
     load = share.copy()
-    parent = np.arange(count)
     mark = np.full(count, -1)
     rows = np.empty((8 * count + 100, 2), np.int64)
     sets = np.zeros(2 * count + 2, np.int64)
@@ -103,22 +128,25 @@ def find(
     used = 0
     made = 0
     for e in order:
-        a = root(parent, edges[e, 0])
-        b = root(parent, edges[e, 1])
-        if a == b or size[a] + size[b] > MOST or share[edges[e, 0]] == 0 or share[edges[e, 1]] == 0:
+        one = near.edges[e, 0]
+        other = near.edges[e, 1]
+        a = root(chain.parent, one)
+        b = root(chain.parent, other)
+        if a == b or chain.size[a] + chain.size[b] > MOST or share[one] == 0 or share[other] == 0:
             continue
-        parent[b], size[a], load[a] = a, size[a] + size[b], load[a] + load[b]
-        after[tail[a]], tail[a] = head[b], tail[b]
-        if size[a] < 3:
+        join(chain, a, b)
+        load[a] += load[b]
+        if chain.size[a] < 3:
             continue
-        excess, teeth, change = _excess(head[a], after, load[a], edges, mean, starts, which, mark)
+        excess, teeth, change = _excess(a, near, chain.after, load[a], mark)
         if excess <= EXCESS:
             continue
-        if used + size[a] + teeth > len(rows):
+        if used + chain.size[a] + teeth > len(rows):
             break
         begin = used
-        used = _write(rows, used, head[a], after, change, edges, mean, starts, which, mark)
-        rooms[made], marks[made] = (load[a] + teeth) // 2, mark_of(rows[begin:used], count)
+        used = _write(rows, used, a, near, chain.after, change, mark)
+        rooms[made] = (load[a] + teeth) // 2
+        marks[made] = mark_of(rows[begin:used], count)
         made += 1
         sets[made] = used
     return rows[:used], sets[: made + 1], rooms[:made], marks[:made]
@@ -126,14 +154,7 @@ def find(
 
 @compiled
 def _excess(
-    first: int,
-    after: IntArray,
-    load: int,
-    edges: IntArray,
-    mean: FloatArray,
-    starts: IntArray,
-    which: IntArray,
-    mark: IntArray,
+    first: int, near: Near, after: IntArray, load: int, mark: IntArray
 ) -> tuple[float, int, int]:
     """Links beyond the room of the handle that begins at ``first``, with its best teeth; how many;
     the one that changes sides or -1.
@@ -150,18 +171,18 @@ def _excess(
     add = -1
     point = first
     while point >= 0:
-        for j in range(starts[point], starts[point + 1]):
-            e = which[j]
-            if mark[edges[e, 0] + edges[e, 1] - point] == first:
-                total += 0.5 * mean[e]  # seen from both ends
-            elif mean[e] > 0.5:
+        for j in range(near.starts[point], near.starts[point + 1]):
+            e = near.which[j]
+            if mark[near.edges[e, 0] + near.edges[e, 1] - point] == first:
+                total += 0.5 * near.taken[e]  # seen from both ends
+            elif near.taken[e] > 0.5:
                 teeth += 1
-                total += mean[e] - 0.5
-                if mean[e] < low:
-                    low = mean[e]
+                total += near.taken[e] - 0.5
+                if near.taken[e] < low:
+                    low = near.taken[e]
                     drop = e
-            elif mean[e] > high:
-                high = mean[e]
+            elif near.taken[e] > high:
+                high = near.taken[e]
                 add = e
         point = after[point]
     if (load + teeth) % 2:
@@ -176,12 +197,9 @@ def _write(
     rows: IntArray,
     used: int,
     first: int,
+    near: Near,
     after: IntArray,
     change: int,
-    edges: IntArray,
-    mean: FloatArray,
-    starts: IntArray,
-    which: IntArray,
     mark: IntArray,
 ) -> int:
     """Append the rows of a set whose handle is marked; the number of rows then."""
@@ -189,10 +207,10 @@ def _write(
     while point >= 0:
         rows[used, 0] = rows[used, 1] = point
         used += 1
-        for j in range(starts[point], starts[point + 1]):
-            e = which[j]
-            other = edges[e, 0] + edges[e, 1] - point
-            if mark[other] != first and (mean[e] > 0.5) != (e == change):
+        for j in range(near.starts[point], near.starts[point + 1]):
+            e = near.which[j]
+            other = near.edges[e, 0] + near.edges[e, 1] - point
+            if mark[other] != first and (near.taken[e] > 0.5) != (e == change):
                 rows[used, 0] = point
                 rows[used, 1] = other
                 used += 1

@@ -18,36 +18,16 @@ than there is room.
 
 from __future__ import annotations
 
-from typing import NamedTuple
-
 import numpy as np
 
 from plotlib.checks import FloatArray, IntArray
 from plotlib.compiled import compiled
-from plotlib.planning.bounding.sets_kernel import mark_of
+from plotlib.planning.bounding.sets_kernel import Near, chained, join, mark_of
 from plotlib.planning.union_find_kernel import root
 
 # Chosen once and not varied since; tests/benchmarks/bound.py --closed shows what they do.
 MOST = 40  # points of a set
 EXCESS = 0.1  # links beyond the room that make a set worth its multiplier
-
-
-class Near(NamedTuple):
-    """The sparse graph as the 1-trees took it of late."""
-
-    edges: IntArray  # (E, 2) links a < b
-    taken: FloatArray  # (E,) how often each was taken
-    starts: IntArray  # (P + 1,) those of point u are which[starts[u]:starts[u + 1]]
-    which: IntArray
-
-
-class Chain(NamedTuple):
-    """Points in components, each a linked list."""
-
-    parent: IntArray  # (P,) towards the point that stands for the component
-    after: IntArray  # (P,) the next point of the component, or -1
-    tail: IntArray  # (P,) the last one, where the point stands for a component
-    size: IntArray  # (P,) how many there are, likewise
 
 
 @compiled
@@ -61,7 +41,7 @@ def find(
     each component is looked at once.
     """
     count = len(share)
-    chain = Chain(np.arange(count), np.full(count, -1), np.arange(count), np.ones(count, np.int64))
+    chain = chained(count)
     mark = np.full(count, -1)
     load = np.zeros(runs, np.float64)
     rows = np.empty((8 * count + 100, 2), np.int64)
@@ -77,7 +57,7 @@ def find(
             continue
         if share[near.edges[e, 0]] == 1 or share[near.edges[e, 1]] == 1:
             continue
-        _join(chain, a, b)
+        join(chain, a, b)
         if chain.size[a] < 3:
             continue
         excess, spare = _excess(a, near, chain.after, chosen, group, share, mark, load)
@@ -97,15 +77,6 @@ def find(
         made += 1
         sets[made] = used
     return rows[:used], sets[: made + 1], spares[:made], marks[:made]
-
-
-@compiled
-def _join(chain: Chain, a: int, b: int) -> None:
-    """Append the component of ``b`` to that of ``a``, which stands for both then."""
-    chain.parent[b] = a
-    chain.size[a] += chain.size[b]
-    chain.after[chain.tail[a]] = b
-    chain.tail[a] = chain.tail[b]
 
 
 @compiled

@@ -286,7 +286,8 @@ def test_no_tour_takes_more_links_of_an_odd_set_than_there_is_room():
         mean = rng.uniform(0, 0.9, len(edges)) ** rng.uniform(0.2, 2)
         order = np.argsort(-mean, kind="stable")
         touching = kernel.touching(edges, count)
-        rows, starts, rooms, marks = kernel.find(edges, mean, order, share, *touching)
+        near = kernel.Near(edges, mean, *touching)
+        rows, starts, rooms, marks = kernel.find(near, order, share)
         spans, inside = kernel.within(rows, starts, edges, *touching)
         assert len(set(marks.tolist())) == len(marks)
         for _ in range(40):

@@ -8,7 +8,7 @@ import numpy as np
 
 from plotlib.planning.bounding import subtours_kernel as kernel
 from plotlib.planning.bounding.bound import lower_bound
-from plotlib.planning.bounding.sets_kernel import touching
+from plotlib.planning.bounding.sets_kernel import Near, touching
 from plotlib.planning.metric import distance_metric
 from tests.oracles_planning import distance_cost, exact_cost, ragged
 
@@ -35,7 +35,7 @@ def test_no_tour_takes_more_links_of_a_subtour_set_than_chosen_points_make_room_
         edges = np.array([(a, b) for a, b in pairs if group[a] != group[b]])
         taken = rng.uniform(0, 0.9, len(edges)) ** rng.uniform(0.2, 2)
         chosen = np.where(share == 0, rng.uniform(0, 1, len(group)), 0.0)
-        near = kernel.Near(edges, taken, *touching(edges, len(group)))
+        near = Near(edges, taken, *touching(edges, len(group)))
         order = np.argsort(-taken, kind="stable")
         rows, starts, spares, marks = kernel.find(near, order, chosen, group, share, len(sizes))
         assert len(set(marks.tolist())) == len(marks)
