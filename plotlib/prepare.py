@@ -42,13 +42,15 @@ def _machine() -> Machine:
 
 
 def _drawing(count: int = 40) -> Drawing:
-    """Open strokes, strokes that meet, rings and dots."""
+    """Open strokes, strokes that meet each other or a ring, rings and dots."""
     rng = np.random.default_rng(0)
     strokes = list(rng.uniform(20, 180, (count, 2, 2)))
     strokes += [np.array([(100.0, 100.0), (x, 190.0)]) for x in range(80, 120)]
     turn = np.append(np.linspace(0, 2 * np.pi, 40)[:-1], 0.0)
     ring = 15.0 * np.stack([np.cos(turn), np.sin(turn)], axis=1)
     strokes += [ring + centre for centre in ((40, 40), (150, 40), (40, 150))]
+    square = [(160.0, 160.0), (170.0, 160.0), (170.0, 170.0), (160.0, 170.0), (160.0, 160.0)]
+    strokes += [np.array(square), np.array([(170.0, 170.0), (185.0, 180.0)])]
     return Drawing([*strokes, [(30.0, 30.0)], [(31.0, 30.0)]])
 
 

@@ -43,7 +43,7 @@ def called_from_python(*rooms: str) -> Iterator[tuple[str, Kernel]]:
                 continue
             tree = ast.parse(path.read_text(encoding="utf-8"))
             for module, name in kernel_names(tree):
-                kernel = getattr(importlib.import_module(module), name)
+                kernel = getattr(importlib.import_module(module), name, None)
                 if isinstance(kernel, Kernel):
                     yield f"{module}.{name}", kernel
 
