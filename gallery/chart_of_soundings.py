@@ -1,8 +1,7 @@
-"""A chart of the waters round the Skerrow Isles, on a tall sheet with three pens.
+"""A chart of the waters round the Skerrow Isles, on a tall sheet with three pens (extra ``maps``).
 
-Blue lines of equal depth, hatching where it is shallow, and black soundings, each with a clear
-space around it, come from one seeded field. Marks in the corners, drawn with every pen, show
-whether the pens lie where they belong; each pen has a file of its own.
+Depth lines, hatched shoals and soundings with a clear space around each come from one seeded field.
+Marks in the corners show whether the pens, each with a file of its own, lie where they belong.
 """
 
 from pathlib import Path
