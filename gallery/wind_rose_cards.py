@@ -76,7 +76,8 @@ def card(number: int, random: np.random.Generator) -> pl.Drawing:
         if k % 2 == 0:
             at = (at[0] + 2.6 * np.cos(turn), at[1])
             left = (at[0] - 2.4, at[1])
-            parts.append(pl.text.lettering(point, height=3.6, at=left, anchor="middle", pen=RED))
+            style = {"height": 3.6, "anchor": "middle centre", "pen": RED}
+            parts.append(pl.text.lettering(point, at=left, **style))
             at = (at[0] + 2.4, at[1] - 0.6)
         parts.append(pl.text.lettering(days, height=2.2, at=at, anchor="middle centre", pen=INK))
     style = {"face": "italic complex", "height": 6, "align": "centre", "pen": INK}
