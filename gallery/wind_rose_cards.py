@@ -16,7 +16,7 @@ SHEET = pl.Sheet.iso("A4", margin=8)
 SEED = 7
 INK = pl.Pen("ink", width=0.25, colour="#1f3a4d", feed=3_000)
 RED = pl.Pen("red", width=0.35, colour="#b8352a", feed=2_500)
-RADIUS = 35.0
+RADIUS = 32.5
 SEASONS = (
     ("Spring", 250, 0.6, 0.9),
     ("Summer", 215, 0.9, -1.1),
