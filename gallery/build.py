@@ -152,7 +152,9 @@ def pictured(name: str) -> bytes:
     for size in SIZES:
         share = size / max(whole.size)
         small = whole.resize([round(side * share) for side in whole.size], Image.Resampling.LANCZOS)
-        few = small.quantize(24, method=Image.Quantize.MAXCOVERAGE, dither=Image.Dither.NONE)
+        few = small.quantize(
+            24, method=Image.Quantize.MAXCOVERAGE, kmeans=2, dither=Image.Dither.NONE
+        )
         data = io.BytesIO()
         few.save(data, "PNG", optimize=True)
         if data.tell() <= MOST_BYTES:
