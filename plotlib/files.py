@@ -77,7 +77,7 @@ def read_bytes(path: PathLike, what: str) -> bytes:
     """
     if not isinstance(path, (str, os.PathLike)) or not str(path):
         raise InvalidValue(
-            f"path must be the name of a file that holds a {what}, got {path!r:.100}",
+            f"path must be the name of a file to read the {what} from, got {path!r:.100}",
             name="path",
             value=path,
         )
@@ -85,7 +85,7 @@ def read_bytes(path: PathLike, what: str) -> bytes:
         return Path(path).read_bytes()
     except (OSError, ValueError) as error:
         raise NotRead(
-            f"cannot read the {what} {str(path)[:200]!r}: {_why(error)}", path=str(path)
+            f"cannot read the {what} {str(path)[:200]!r}: {why_not_read(error)}", path=str(path)
         ) from error
 
 
@@ -110,7 +110,7 @@ def read_text(path: PathLike, what: str, *, keep_bytes: bool = False) -> str:
         ) from error
 
 
-def _why(error: OSError | ValueError) -> str:
+def why_not_read(error: OSError | ValueError) -> str:
     """What keeps a file from being read, and what helps."""
     if isinstance(error, FileNotFoundError):
         return "there is no such file; check the name and the folder"

@@ -10,6 +10,7 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from plotlib import progress
 from plotlib.drawing import Drawing
 from plotlib.errors import InvalidValue
 from plotlib.pen import Pen
@@ -28,6 +29,15 @@ def polar(x: np.ndarray, y: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
 
 
 # ---- mapped
+def test_bending_shows_progress() -> None:
+    told = []
+    progress.listen(lambda what, share: told.append(what))
+    try:
+        LINE.mapped(polar)
+    finally:
+        progress.listen_on_stderr()
+    assert told == ["bending the drawing"] * len(told)
+    assert told
 
 
 def test_a_straight_line_becomes_the_arc_that_it_is() -> None:

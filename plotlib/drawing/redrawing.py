@@ -25,6 +25,7 @@ from plotlib.checks import (
 )
 from plotlib.errors import InvalidValue
 from plotlib.pen import Pen
+from plotlib.progress import stage
 
 if TYPE_CHECKING:
     from plotlib.drawing.value import Drawing
@@ -88,7 +89,8 @@ class Redrawing:
         asked = checks.function("function", function)
         limit = positive("tolerance", tolerance, unit="mm")
         apart = positive("step", step, unit="mm")
-        points, offsets = remap(self._points, self._offsets, asked, tolerance=limit, step=apart)
+        with stage("bending the drawing"):
+            points, offsets = remap(self._points, self._offsets, asked, tolerance=limit, step=apart)
         return self._make(points, offsets, self._pen_index, self._pens)
 
     def dashed(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterable
 from pathlib import Path
 
@@ -79,6 +80,8 @@ def text_of_file(path_or_text: Path | str) -> str:
     try:
         return read_text(path_or_text, "G-code program", keep_bytes=True)
     except (InvalidValue, NotRead) as error:
+        if isinstance(path_or_text, os.PathLike):
+            raise
         kind = type(error)
         raise kind(
             f"{error}; a program given as text must hold at least one line end", **error.facts

@@ -14,6 +14,7 @@ from plotlib.arrays.areas import as_area
 from plotlib.checks import FloatArray
 from plotlib.drawing import RegionLike
 from plotlib.errors import InvalidValue, NotRead
+from plotlib.files import why_not_read
 from plotlib.images.tone import Extent, Tone
 
 PictureLike: TypeAlias = Any
@@ -185,10 +186,20 @@ def _of_file(path: str | os.PathLike[str]) -> FloatArray:
         if isinstance(error, InvalidValue):
             raise
         raise NotRead(
-            f"cannot read picture {os.fspath(path)!r}: {type(error).__name__}: {error}",
+            f"cannot read picture {os.fspath(path)!r}: {_why(error, path)}",
             path=os.fspath(path),
             name="picture",
         ) from error
+
+
+def _why(error: Exception, path: str | os.PathLike[str]) -> str:
+    """What keeps a picture from being read, and what helps."""
+    if type(error).__name__ == "UnidentifiedImageError":
+        empty = not os.path.getsize(path)
+        return "it is empty" if empty else "it is no picture of a kind that Pillow knows"
+    if isinstance(error, OSError) and error.errno is not None:
+        return why_not_read(error)
+    return f"{type(error).__name__}: {error}"
 
 
 def _of_image(image: Any, called: str) -> FloatArray:

@@ -26,6 +26,7 @@ NAMED = {
     "sinusoidal": "+proj=sinu +lon_0={lon}",
     "mollweide": "+proj=moll +lon_0={lon}",
 }
+_LEVEL = 1e-6  # degrees: parallels this near to opposite ones make a cylinder, which PROJ refuses
 
 
 def definition(projection: str, extent: tuple[float, float, float, float]) -> str:
@@ -46,6 +47,14 @@ def definition(projection: str, extent: tuple[float, float, float, float]) -> st
             value=projection,
         )
     west, south, east, north = extent
+    if abs(south + north) < _LEVEL and "{low}" in NAMED[projection]:
+        raise InvalidValue(
+            f"{projection!r} is drawn on a cone, and there is none for a map whose middle is the "
+            f"equator ({south:g} to {north:g} degrees north); take projection='mercator', or "
+            f"'lambert azimuthal equal-area' where poles are shown",
+            name="projection",
+            value=projection,
+        )
     sixth = (north - south) / 6
     middle = {"lon": (west + east) / 2, "lat": (south + north) / 2}
     return NAMED[projection].format(**middle, low=south + sixth, high=north - sixth)
@@ -89,6 +98,13 @@ def project(places: ArrayLike, projection: str) -> FloatArray:
     if not isinstance(projection, str):
         raise InvalidValue(
             f"projection must be a string, got {projection!r:.200}",
+            name="projection",
+            value=projection,
+        )
+    if projection in NAMED:
+        raise InvalidValue(
+            f"{projection!r} is a name that a Chart fits to its extent; project takes a whole "
+            f"definition, such as '+proj=laea +lat_0=57 +lon_0=-7', or a code",
             name="projection",
             value=projection,
         )

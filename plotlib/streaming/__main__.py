@@ -18,7 +18,7 @@ from plotlib.machine import Machine
 from plotlib.planning.clock import clock
 from plotlib.streaming.events import Event, StreamFault
 from plotlib.streaming.resuming import resume
-from plotlib.streaming.sending import send
+from plotlib.streaming.sending import UNPROVEN, send
 
 DONE = 0
 FAULT = 1
@@ -63,13 +63,18 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument("file", help="the file; with --resume, where the new file goes")
     parser.add_argument("--machine", metavar="TOML", help="the machine's profile")
     parser.add_argument("--port", help="the serial port, or a URL such as socket://localhost:7777")
-    parser.add_argument("--log", metavar="FILE", help="a new file for the log; else FILE.jsonl")
+    parser.add_argument("--log", metavar="FILE", help="a new file for the log; else FILE.1.jsonl")
     parser.add_argument("--keep-full", action="store_true", help="keep the receive buffer full")
     parser.add_argument("--resume", metavar="LOG", help="write what is left after this log")
     parser.add_argument(
-        "--overlap", type=float, metavar="MM", help="of --resume: go on so much before"
+        "--overlap", type=float, metavar="MM", help="with --resume: begin so many mm earlier"
     )
-    parser.add_argument("--unproven", default="", metavar="SENTENCE", help="see the manual")
+    parser.add_argument(
+        "--unproven",
+        default="",
+        metavar="SENTENCE",
+        help=f'send a file that is not proven; the sentence is "{UNPROVEN}"',
+    )
     return parser
 
 
@@ -88,6 +93,9 @@ def _send(told: argparse.Namespace) -> int:
         print(line)
     if not told.machine or not told.port:
         print("not begun: --machine and --port are needed", file=sys.stderr)
+        return NOT_BEGUN
+    if told.overlap is not None:
+        print("not begun: --overlap goes with --resume", file=sys.stderr)
         return NOT_BEGUN
     told.log = told.log or _new_log(told.file)
     print(f"The log is {told.log}. Ctrl-C stops the motion and raises the pen.")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import time
 from typing import Any, Protocol
 
@@ -96,7 +97,21 @@ def _opened(name: str, baud: float | None) -> Any:
         return serial.serial_for_url(name, **options)
     except (OSError, ValueError) as error:
         raise PortGone(
-            f"cannot open the port {name!r}: {error}; check its name and the cable, and that no "
-            f"other program holds it",
+            f"cannot open the port {name!r}: {_why(error)}; check its name and the cable, and "
+            f"that no other program holds it{_ports_there_are()}",
             port=name,
         ) from error
+
+
+def _why(error: OSError | ValueError) -> str:
+    """The system's own words; pyserial's repeat them and the name."""
+    number = getattr(error, "errno", None)
+    return os.strerror(number) if isinstance(number, int) else str(error)
+
+
+def _ports_there_are() -> str:
+    """The serial ports of this computer, for a message; nothing where there are none."""
+    from serial.tools import list_ports
+
+    names = sorted(port.device for port in list_ports.comports())
+    return f"; there are {', '.join(names[:20])}" if names else ""

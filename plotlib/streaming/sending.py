@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from plotlib.checks import flag, function
-from plotlib.errors import InvalidValue
+from plotlib.errors import InvalidValue, NotRead
 from plotlib.files import PathLike
 from plotlib.gcode.proving.proof import prove
 from plotlib.gcode.reader import read, text_of_file
@@ -211,6 +211,10 @@ def _job(file: Any, machine: Any, unproven: Any) -> Job:
     if machine is None:
         raise InvalidValue("a file needs machine=, the Machine that it is for", name="machine")
     text = text_of_file(Path(file))
+    if not text.strip():
+        raise NotRead(f"the file {os.fspath(file)!r} is empty; write it again", path=str(file))
+    if "\n" not in text and "\r" not in text:
+        text += "\n"  # else a single line would be taken for the name of a file
     if unproven == UNPROVEN:
         return Job(text, machine, read(text, machine, ignore=list(TOLERANCES)), None)
     if unproven:

@@ -166,6 +166,8 @@ def _source(path_or_text: Any) -> tuple[bytes, str | None]:
     try:
         return read_bytes(path_or_text, "SVG"), None
     except (InvalidValue, NotRead) as error:
+        if isinstance(path_or_text, os.PathLike):
+            raise
         kind = type(error)
         raise kind(f"{error}; a path_or_text that is text must hold a <", **error.facts) from error
 

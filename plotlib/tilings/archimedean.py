@@ -19,6 +19,7 @@ from plotlib.arrays.areas import as_area
 from plotlib.checks import BoolArray, FloatArray
 from plotlib.drawing import Drawing, RegionLike
 from plotlib.errors import UnknownName
+from plotlib.progress import stage
 from plotlib.symmetry import wallpaper
 from plotlib.tilings.tiling import LEAST_SIDE, MOST_SIDE, Tiling, near_pairs, within
 
@@ -115,8 +116,9 @@ def archimedean(
     corner = _TABLE[name]
     if area.is_empty:
         return _empty(length)
-    points = _corners(area, corner, length, origin, angle)
-    return within(_faces(points, length), area)
+    with stage("laying the tiles"):
+        points = _corners(area, corner, length, origin, angle)
+        return within(_faces(points, length), area)
 
 
 def _empty(side: float) -> Tiling:

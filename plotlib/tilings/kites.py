@@ -5,11 +5,13 @@ from __future__ import annotations
 import math
 
 import numpy as np
+from shapely import MultiPolygon, Polygon
 
 from plotlib import checks
 from plotlib.arrays.areas import as_area
 from plotlib.checks import FloatArray, IntArray
 from plotlib.drawing import RegionLike
+from plotlib.progress import stage
 from plotlib.tilings.tiling import LEAST_SIDE, MOST_SIDE, Tiling, near_pairs, within
 
 _GOLDEN = (1 + math.sqrt(5)) / 2
@@ -68,6 +70,15 @@ def kites_and_darts(
     checks.affordable("side", length, area.area / least, _MOST, "tiles", "take a longer side")
     if area.is_empty:
         return Tiling(np.empty((0, 2)), np.zeros(1, np.int64), np.empty(0, np.int64), length)
+    with stage("laying the tiles"):
+        halves, kinds = _deflated_over(area, middle, length, turn)
+        return within(_whole(halves, kinds, length), area)
+
+
+def _deflated_over(
+    area: Polygon | MultiPolygon, middle: FloatArray, length: float, turn: float
+) -> tuple[FloatArray, IntArray]:
+    """The half tiles near an area, cut from a sun that is larger than it."""
     left, bottom, right, top = area.bounds
     rim = [(left, bottom), (right, bottom), (right, top), (left, top)]
     reach = float(np.hypot(*(np.array(rim) - middle).T).max()) + 3 * length
@@ -83,7 +94,7 @@ def kites_and_darts(
         kinds = kinds[near]
         if level:
             halves, kinds = deflated(halves, kinds)
-    return within(_whole(halves, kinds, length), area)
+    return halves, kinds
 
 
 def _sun(side: float, middle: FloatArray, turn: float) -> tuple[FloatArray, IntArray]:

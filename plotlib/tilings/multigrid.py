@@ -12,6 +12,7 @@ from plotlib import checks
 from plotlib.arrays.areas import as_area
 from plotlib.checks import FloatArray, IntArray, Seed
 from plotlib.drawing import RegionLike
+from plotlib.progress import stage
 from plotlib.tilings.tiling import LEAST_SIDE, MOST_SIDE, Tiling, within
 
 _MOST = 1_000_000  # tiles
@@ -82,10 +83,10 @@ def rhombs(
     offsets = random.uniform(0, 1, count)
     if count % 2:
         offsets[-1] = -offsets[:-1].sum() % 1
-    points, kinds = _dual(edges, offsets, _seen(area, middle, length, count))
-    tiles = len(kinds)
-    placed = Tiling(length * points + middle, 4 * np.arange(tiles + 1), kinds, length)
-    return within(placed, area)
+    with stage("laying the tiles"):
+        points, kinds = _dual(edges, offsets, _seen(area, middle, length, count))
+        corners = 4 * np.arange(len(kinds) + 1)
+        return within(Tiling(length * points + middle, corners, kinds, length), area)
 
 
 def _seen(

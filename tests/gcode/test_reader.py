@@ -26,7 +26,7 @@ def test_a_path_a_name_and_a_text_are_read_alike(tmp_path: Path) -> None:
 
 
 def test_a_text_without_line_end_is_taken_for_a_name(tmp_path: Path) -> None:
-    for thing in ("G21 G90", str(tmp_path), tmp_path / "none.gcode", "a\0b", "x" * 5000):
+    for thing in ("G21 G90", str(tmp_path), str(tmp_path / "none.gcode"), "a\0b", "x" * 5000):
         with pytest.raises(
             NotRead, match="a program given as text must hold at least one line end"
         ) as caught:
@@ -37,6 +37,11 @@ def test_a_text_without_line_end_is_taken_for_a_name(tmp_path: Path) -> None:
             InvalidValue, match="a program given as text must hold at least one line end"
         ):
             read(nothing, MACHINE)  # type: ignore[arg-type]
+
+
+def test_a_missing_path_is_not_taken_for_a_text(tmp_path: Path) -> None:
+    with pytest.raises(NotRead, match=r"there is no such file; check the name and the folder$"):
+        read(tmp_path / "none.gcode", MACHINE)
 
 
 def test_line_ends_of_any_system_give_the_same_lines(tmp_path: Path) -> None:

@@ -157,3 +157,15 @@ def test_what_is_no_picture_is_refused(tmp_path):
             images.read(wrong, AREA)
     with pytest.raises(InvalidValue, match="row 1, column 0"):
         images.read(np.array([[0.5, 0.5], [1.5, 0.5]]), AREA)
+
+
+def test_a_picture_that_cannot_be_read_is_refused_in_plain_words(tmp_path):
+    (tmp_path / "empty.png").touch()
+    (tmp_path / "words.png").write_text("no picture", encoding="utf-8")
+    for name, reason in [
+        ("none.png", r"none\.png': there is no such file; check the name and the folder$"),
+        ("empty.png", r"empty\.png': it is empty$"),
+        ("words.png", r"words\.png': it is no picture of a kind that Pillow knows$"),
+    ]:
+        with pytest.raises(NotRead, match=reason):
+            images.read(tmp_path / name, AREA)

@@ -264,3 +264,15 @@ def test_what_makes_no_chart(options: dict[str, object]) -> None:
     arguments: dict[str, object] = {"extent": (0, 0, 5, 5), "region": PAPER, **options}
     with pytest.raises((InvalidValue, UnknownName)):
         Chart(**arguments)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("projection", ["lambert conformal", "albers equal-area"])
+def test_a_cone_on_the_equator_is_refused_with_another_way(projection: str) -> None:
+    with pytest.raises(InvalidValue, match=r"whose middle is the equator .*projection='mercator'"):
+        Chart((0, -20, 30, 20), PAPER, projection=projection)
+    assert len(Chart((0, -20, 30, 20), PAPER, projection="mercator").graticule(10))
+
+
+def test_a_name_of_a_chart_is_no_definition() -> None:
+    with pytest.raises(InvalidValue, match="a name that a Chart fits to its extent"):
+        maps.project([(0, 0)], "mercator")

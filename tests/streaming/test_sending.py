@@ -10,6 +10,7 @@ import sys
 import threading
 import time
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
@@ -20,6 +21,8 @@ import plotlib as pl
 from plotlib import gcode, streaming
 from plotlib.errors import InvalidValue, NotWritten
 from plotlib.streaming.__main__ import main
+from plotlib.streaming.ports import PortGone, SerialPort
+from plotlib.streaming.sending import UNPROVEN
 from plotlib.streaming.simulated import Controller, VirtualPort, serve
 
 DEADLINE = 40.0  # s: a hang fails then; nothing here needs more than a second or two
@@ -330,6 +333,9 @@ def test_the_command_line_sends_over_a_pseudo_terminal(
         (["plot.gcode"], "--machine and --port are needed"),
         (["no.gcode", "--machine", "bench.toml", "--port", "x"], "there is no such file"),
         (["rest.gcode", "--resume", "no.jsonl"], "cannot read the log"),
+        (["empty.gcode", "--machine", "bench.toml", "--port", "x"], "'empty.gcode' is empty"),
+        (["one.gcode", "--machine", "bench.toml", "--port", "x"], "nothing says the unit yet"),
+        (["plot.gcode", "--machine", "bench.toml", "--port", "x", "--overlap", "2"], "--resume"),
     ],
 )
 def test_the_command_line_says_why_it_does_not_begin(
@@ -342,8 +348,28 @@ def test_the_command_line_says_why_it_does_not_begin(
     monkeypatch.chdir(tmp_path)
     bench().save(tmp_path / "bench.toml")
     written(tmp_path, bench())
+    (tmp_path / "empty.gcode").touch()
+    (tmp_path / "one.gcode").write_text("G0 X5", encoding="ascii")
     assert main(arguments) == 2
     assert reason in capsys.readouterr().err
+
+
+def test_the_help_names_the_sentence_for_unproven_files(capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit):
+        main(["--help"])
+    assert UNPROVEN in " ".join(capsys.readouterr().out.split())
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="ports have other names")
+def test_a_missing_port_is_named_once_and_others_are_offered(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    there_are = [SimpleNamespace(device="/dev/ttyB"), SimpleNamespace(device="/dev/ttyA")]
+    monkeypatch.setattr("serial.tools.list_ports.comports", lambda: there_are)
+    with pytest.raises(PortGone) as caught:
+        SerialPort("/dev/ttyNone")
+    assert str(caught.value).count("/dev/ttyNone") == 1
+    assert str(caught.value).endswith("; there are /dev/ttyA, /dev/ttyB")
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="pseudo-terminals are of Unix")

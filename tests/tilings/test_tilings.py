@@ -9,7 +9,7 @@ import pytest
 import shapely
 from shapely import Point, box
 
-from plotlib import Drawing, shapes, tilings
+from plotlib import Drawing, progress, shapes, tilings
 from plotlib.errors import InvalidValue, UnknownName
 from plotlib.tilings.archimedean import _TABLE
 from plotlib.tilings.kites import deflated
@@ -180,3 +180,21 @@ def test_refusals_and_nothing() -> None:
             call(SHEET, side=1e-3)
     with pytest.raises(InvalidValue, match="Tiling"):
         tilings.stars(SHEET, 60)
+
+
+@pytest.mark.parametrize(
+    "laid",
+    [
+        lambda: tilings.archimedean(SHEET, "4.8.8", side=9),
+        lambda: tilings.rhombs(SHEET, side=9),
+        lambda: tilings.kites_and_darts(SHEET, side=9),
+    ],
+)
+def test_many_tiles_are_not_laid_in_silence(laid):
+    told = []
+    progress.listen(lambda what, share: told.append(what))
+    try:
+        laid()
+    finally:
+        progress.listen_on_stderr()
+    assert "laying the tiles" in told
