@@ -539,6 +539,8 @@ def test_wrong_options_are_named(tmp_path: Path) -> None:
     with pytest.raises(InvalidValue, match="budget must be from 1"):
         read(text, budget=0)
     with pytest.raises(NotRead, match="that is text must hold"):
+        read(str(tmp_path / "nothing.svg"))
+    with pytest.raises(NotRead, match=r"check the name and the folder$"):  # a Path is no text
         read(tmp_path / "nothing.svg")
 
 
