@@ -83,8 +83,8 @@ def _walk(
     high, wide = paper.inked.shape
     paper.first[paper.counts[STROKES]] = paper.counts[COUNT]
     paper.counts[STROKES] += 1
-    _put(paper, x, y)
-    _lay(paper, x, y, x, y, radius)
+    put(paper, x, y)
+    lay(paper, x, y, x, y, radius)
     heading = 2.0 * math.pi * random.random()
     for _ in range(500):
         most = enough / 3.0
@@ -95,12 +95,12 @@ def _walk(
             for reach in (0.6, 1.0, 1.5):
                 u = x + reach * step * math.cos(angle)
                 v = y + reach * step * math.sin(angle)
-                value += _lacking(paper, u, v)
+                value += lacking(paper, u, v)
             u = x + step * math.cos(angle)
             v = y + step * math.sin(angle)
-            half = _lacking(paper, (x + u) / 2.0, (y + v) / 2.0)
+            half = lacking(paper, (x + u) / 2.0, (y + v) / 2.0)
             is_off = u < 0.0 or v < 0.0 or u > wide or v > high
-            if is_off or _lacking(paper, u, v) <= 0.0 or half < -0.5:
+            if is_off or lacking(paper, u, v) <= 0.0 or half < -0.5:
                 continue
             value = value / 3.0 + 0.02 * math.cos(angle - heading)
             if value > most:
@@ -111,21 +111,21 @@ def _walk(
         heading = turn
         u = x + step * math.cos(turn)
         v = y + step * math.sin(turn)
-        _lay(paper, x, y, u, v, radius)
-        _put(paper, u, v)
+        lay(paper, x, y, u, v, radius)
+        put(paper, u, v)
         x = u
         y = v
 
 
 @compiled
-def _put(paper: Paper, x: float, y: float) -> None:
+def put(paper: Paper, x: float, y: float) -> None:
     paper.points[paper.counts[COUNT], 0] = x
     paper.points[paper.counts[COUNT], 1] = y
     paper.counts[COUNT] += 1
 
 
 @compiled
-def _lacking(paper: Paper, x: float, y: float) -> float:
+def lacking(paper: Paper, x: float, y: float) -> float:
     row = int(y) // paper.fine
     column = int(x) // paper.fine
     if row < 0 or column < 0 or row >= paper.lack.shape[0] or column >= paper.lack.shape[1]:
@@ -134,7 +134,7 @@ def _lacking(paper: Paper, x: float, y: float) -> float:
 
 
 @compiled
-def _lay(paper: Paper, x: float, y: float, u: float, v: float, radius: float) -> None:
+def lay(paper: Paper, x: float, y: float, u: float, v: float, radius: float) -> None:
     """Ink the pixels whose middles lie within ``radius`` of a segment."""
     high, wide = paper.inked.shape
     share = 1.0 / (paper.fine * paper.fine)
