@@ -112,12 +112,14 @@ def archimedean(
         )
     area = as_area(region)
     length = checks.between("side", side, LEAST_SIDE, MOST_SIDE, unit="mm")
+    middle = checks.point("origin", origin)
+    turn = checks.finite("angle", angle, unit="degrees") % 360
     checks.affordable("side", length, area.area / length**2, _MOST, "tiles", "take a longer side")
     corner = _TABLE[name]
     if area.is_empty:
         return _empty(length)
     with stage("laying the tiles"):
-        points = _corners(area, corner, length, origin, angle)
+        points = _corners(area, corner, length, middle, turn)
         return within(_faces(points, length), area)
 
 
@@ -130,19 +132,17 @@ def _corners(
     corner: _Corner,
     side: float,
     origin: tuple[float, float],
-    angle: float,
+    turn: float,
 ) -> FloatArray:
     """All corners in the area and a twelve-gon round it, each once."""
-    x0, y0 = checks.point("origin", origin)
-    turn = checks.finite("angle", angle, unit="degrees") % 360
-    dot = Drawing([[(side * corner.x, side * corner.y)]]).turned(turn).moved(x0, y0)
+    dot = Drawing([[(side * corner.x, side * corner.y)]]).turned(turn).moved(*origin)
     cell = tuple(side * length for length in corner.cell)
     images = wallpaper(
         dot,
         corner.group,
         shapely.box(*area.bounds).buffer(5 * side),
         cell=cell if len(cell) > 1 else cell[0],
-        origin=(x0, y0),
+        origin=origin,
         angle=turn,
     ).points
     pairs = near_pairs(images, 1e-3 * side)

@@ -198,3 +198,11 @@ def test_many_tiles_are_not_laid_in_silence(laid):
     finally:
         progress.listen_on_stderr()
     assert "laying the tiles" in told
+
+
+def test_arguments_are_checked_where_nothing_is_to_be_covered():
+    nowhere = shapely.Polygon()
+    with pytest.raises(InvalidValue, match="origin"):
+        tilings.archimedean(nowhere, "4.8.8", side=9, origin="middle")
+    with pytest.raises(InvalidValue, match="angle"):
+        tilings.archimedean(nowhere, "4.8.8", side=9, angle=math.nan)
