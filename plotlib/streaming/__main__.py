@@ -80,8 +80,10 @@ def _parser() -> argparse.ArgumentParser:
 
 def _resume(told: argparse.Namespace) -> int:
     rest = resume(told.resume, told.file, overlap=told.overlap)
+    count = len(rest.plot.drawing)
+    strokes = "1 stroke" if count == 1 else f"{count:,} strokes"
     print(
-        f"{told.file}: {len(rest.plot.drawing):,} strokes left, from stroke {rest.stroke:,} on; up "
+        f"{told.file}: {strokes} left, from stroke {rest.stroke:,} on; up "
         f"to {rest.twice:.1f} mm are drawn twice, {clock(rest.plot.duration)}"
     )
     print("Home and zero the machine, put the same pen in, and send this file.")
@@ -110,7 +112,10 @@ def _send(told: argparse.Namespace) -> int:
         unproven=told.unproven,
     )
     print(f"\n{outcome.text}")
-    return DONE if outcome.is_finished else FAULT
+    if outcome.is_finished:
+        return DONE
+    _say_how_to_go_on(told.log)
+    return FAULT
 
 
 def _new_log(file: str) -> str:
@@ -123,7 +128,10 @@ def _new_log(file: str) -> str:
 
 
 def _ask(text: str) -> bool:
-    answer = input(f"\n{text}; Enter goes on, s stops: ")
+    try:
+        answer = input(f"\n{text}; Enter goes on, s stops: ")
+    except EOFError:  # nobody is there to put the pen in
+        return False
     return answer.strip().lower() != "s"
 
 

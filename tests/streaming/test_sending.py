@@ -354,6 +354,26 @@ def test_the_command_line_says_why_it_does_not_begin(
     assert reason in capsys.readouterr().err
 
 
+@pytest.mark.skipif(sys.platform == "win32", reason="pseudo-terminals are of Unix")
+def test_nobody_at_the_pen_change_stops_the_plot_and_says_the_way_on(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def nobody(_: str) -> str:
+        raise EOFError
+
+    monkeypatch.setattr("builtins.input", nobody)
+    machine = bench()
+    machine.save(tmp_path / "bench.toml")
+    path = written(tmp_path, machine)
+    log = tmp_path / "log.jsonl"
+    options = ["--machine", str(tmp_path / "bench.toml"), "--log", str(log)]
+    with serve(machine, speed=200) as served:
+        code = main([str(path), *options, "--port", served.port])
+    assert code == 1
+    assert f"--resume {log}" in capsys.readouterr().err
+    assert main([str(tmp_path / "rest.gcode"), "--resume", str(log)]) == 0
+
+
 def test_the_help_names_the_sentence_for_unproven_files(capsys: pytest.CaptureFixture[str]) -> None:
     with pytest.raises(SystemExit):
         main(["--help"])
