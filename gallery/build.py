@@ -39,8 +39,8 @@ LIBRARIES = ("pl", "np", "shapely")
 MOST_BYTES = 100_000  # of a picture
 HEAD = """\
 # What each piece comes to; written by build.py, compared by the tests. Checksums are SHA-256 of the
-# G-code. Floating point may differ in its last bits between processors and between versions of the
-# libraries that work with it, so each entry says what it was `made_on`.
+# G-code without its comments. Floating point may differ in its last bits between processors and
+# between versions of the libraries that work with it, so each entry says what it was `made_on`.
 """
 
 
@@ -95,7 +95,7 @@ def run_here(name: str) -> None:
     piece = runpy.run_path(str(HERE / f"{name}.py"), run_name="__main__")
     pens = dict.fromkeys(pen for plot in plots for pen in plot.drawing.pens)
     facts = {
-        "gcode": hashlib.sha256(b"".join(map(Path.read_bytes, programs(name)))).hexdigest(),
+        "gcode": checksum(programs(name)),
         "made_on": kind_of_machine(),
         "strokes": sum(plot.lifts for plot in plots),
         "ink": round(sum(plot.drawing.length for plot in plots), 1),
@@ -105,6 +105,12 @@ def run_here(name: str) -> None:
         "makers": makers_of(name),
     }
     print(json.dumps(facts))
+
+
+def checksum(files: list[Path]) -> str:
+    """SHA-256 of what a machine is told: all lines but comments, which name the version too."""
+    lines = [line for path in files for line in path.read_bytes().splitlines()]
+    return hashlib.sha256(b"\n".join(line for line in lines if line[:1] != b"(")).hexdigest()
 
 
 def programs(name: str) -> list[Path]:

@@ -9,6 +9,8 @@ import pytest
 
 from tests.browser import running
 
+collect_ignore = ["benchmarks"]  # scripts of their own
+
 
 @pytest.fixture(scope="session")
 def browser(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Any]:
