@@ -136,6 +136,9 @@ _OWN = {
 _KNOWN = _INHERITED | _OWN
 _WIDE = {"inherit", "initial", "unset", "revert", "revert-layer"}
 _DEFAULT = Style()
+# Valid CSS that is not worked out here: said to be left out, where other nonsense is thrown away as
+# CSS asks.
+_BEYOND = ("var(", "calc(", "min(", "max(", "clamp(", "env(", "context-")
 
 
 class Cascade:
@@ -144,15 +147,16 @@ class Cascade:
     Styling, "Presentation attributes").
     """
 
-    def __init__(self, rules: Rules) -> None:
+    def __init__(self, rules: Rules, tell: Callable[[Node, str], None]) -> None:
         self.rules = rules.of
+        self.tell = tell
 
     def declared(self, node: Node) -> dict[str, str]:
         """Known properties and the value of each that counts."""
         found: dict[str, str] = {}
         for name, value in node.items():
             if name in _KNOWN:
-                _put(found, name, value)
+                self._declare(node, found, name, value)
         style = node.get("style")
         later: tuple[Declaration, ...] = self.rules.get(id(node), ())
         if style:
@@ -160,12 +164,14 @@ class Cascade:
         for important in (False, True):
             for name, value, weight in later:
                 if weight is important:
-                    self._declare(found, name, value)
+                    self._declare(node, found, name, value)
         return found
 
-    def _declare(self, found: dict[str, str], name: str, value: str) -> None:
+    def _declare(self, node: Node, found: dict[str, str], name: str, value: str) -> None:
         if name in _KNOWN or name in _GEOMETRY:
-            _put(found, name, value)
+            is_lost = not _put(found, name, value)
+            if is_lost and any(word in value for word in _BEYOND):
+                self.tell(node, f"{name}: {value:.60} is not understood")
         elif name == "marker":
             for part in ("marker-start", "marker-mid", "marker-end"):
                 _put(found, part, value)
@@ -173,17 +179,20 @@ class Cascade:
             _put_font(found, value)
 
 
-def _put(found: dict[str, str], name: str, value: str) -> None:
-    """A declaration, unless CSS would throw it away."""
+def _put(found: dict[str, str], name: str, value: str) -> bool:
+    """Take a declaration, unless CSS would throw it away; and say whether it was taken."""
     wide = value.strip().lower()
     read = _READ.get(name)
     if wide in _WIDE:
         found[name] = wide
-    elif name in _GEOMETRY:
-        if wide == "auto" or length(value) is not None:
-            found[name] = value
-    elif read is None or read(value) is not None:
+        return True
+    if name in _GEOMETRY:
+        is_valid = wide == "auto" or length(value) is not None
+    else:
+        is_valid = read is None or read(value) is not None
+    if is_valid:
         found[name] = value
+    return is_valid
 
 
 def _put_font(found: dict[str, str], value: str) -> None:

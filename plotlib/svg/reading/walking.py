@@ -74,7 +74,7 @@ class Walk:
         self.budget = budget
         self.met = 0  # elements and points
         rules = rules_of(document)
-        self.cascade = Cascade(rules)
+        self.cascade = Cascade(rules, self.leave_out)
         self.left_out: list[LeftOut] = [*document.left_out, *rules.left_out]
         self._told: set[tuple[int, str]] = set()
         self.clips = Clips(self, tolerance)
