@@ -85,7 +85,7 @@ def scene() -> pl.Drawing:
     for number, (name, drawn) in enumerate(BOOK.items()):
         x = left + step * (number % 4)
         y = top - 56 - 41.3 * (number // 4)
-        size = 36.0 / SIDE
+        size = 33.0 / SIDE
         parts.append(drawn.scaled(size).moved(x + 2.5, y).inked(INK))
         parts.append(pl.text.lettering(name, height=2, at=(x + 2.5, y - 4), pen=RED))
     style = {"face": "roman triplex", "height": 8.5, "align": "centre", "pen": INK}
