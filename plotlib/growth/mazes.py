@@ -15,6 +15,7 @@ from plotlib.drawing import Drawing, RegionLike
 from plotlib.pen import Pen, as_pen
 
 _MOST = 4_000_000  # cells
+_SLACK = 1e-6  # of a cell: rounding puts no cell outside
 
 
 def spanning_tree(
@@ -25,7 +26,7 @@ def spanning_tree(
     Parameters
     ----------
     region : Drawing, Sheet, shapely Polygon or MultiPolygon
-        The area; cells whose middle lies in it take part.
+        The area; cells that lie in it as a whole take part.
     spacing : float
         The side of a cell, mm, > 0.
     seed : int or numpy Generator, default 0
@@ -66,7 +67,7 @@ def maze(region: RegionLike, *, spacing: float, seed: Seed = 0, pen: Pen | None 
     Parameters
     ----------
     region : Drawing, Sheet, shapely Polygon or MultiPolygon
-        The area; cells whose middle lies in it take part.
+        The area; cells that lie in it as a whole take part.
     spacing : float
         The width of the corridors, mm, > 0.
     seed : int or numpy Generator, default 0
@@ -107,7 +108,7 @@ def maze(region: RegionLike, *, spacing: float, seed: Seed = 0, pen: Pen | None 
 
 
 class _Cells:
-    """The cells of a square grid whose middles lie in an area."""
+    """The cells of a square grid that lie in an area."""
 
     def __init__(self, region: RegionLike, spacing: float) -> None:
         area = as_area(region)
@@ -123,12 +124,12 @@ class _Cells:
         # centred, so that what is left over stands on all sides
         self.x = left + 0.5 * (right - left - columns * self.side)
         self.y = bottom + 0.5 * (top - bottom - rows * self.side)
-        shapely.prepare(area)
-        x = self.x + self.side * (np.arange(columns) + 0.5)
-        y = self.y + self.side * (np.arange(rows) + 0.5)
-        self.is_in: BoolArray = np.asarray(
-            shapely.contains_xy(area, x[None, :], y[:, None]), np.bool_
-        )
+        room = shapely.buffer(area, _SLACK * self.side, join_style="mitre")
+        shapely.prepare(room)
+        x = (self.x + self.side * np.arange(columns))[None, :]
+        y = (self.y + self.side * np.arange(rows))[:, None]
+        squares = shapely.box(x, y, x + self.side, y + self.side)
+        self.is_in: BoolArray = np.asarray(shapely.covers(room, squares), np.bool_)
 
     def links(self, random: np.random.Generator) -> tuple[BoolArray, BoolArray]:
         """Which neighbours the tree links: across (rows, columns - 1), up (rows - 1, columns)."""

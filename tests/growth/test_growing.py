@@ -113,6 +113,19 @@ def test_mazes_have_one_way(seed: int, spacing: float, radius: float) -> None:
         assert tree == growth.spanning_tree(area, spacing=spacing, seed=seed)
 
 
+@pytest.mark.parametrize("spacing", [1.3, 4.0, 30.0])
+def test_mazes_stay_in_their_area(spacing: float) -> None:
+    """Cells at the edge, half of them outside, used to take part."""
+    for area in (RING, box(0, 0, 17, 11)):
+        for drawing in (
+            growth.maze(area, spacing=spacing, seed=2),
+            growth.spanning_tree(area, spacing=spacing, seed=2),
+        ):
+            lines = shapely.union_all(drawing.to_shapely())
+            assert len(drawing) == 0 if spacing == 30 else shapely.covers(area.buffer(1e-4), lines)
+    assert len(growth.maze(RING, spacing=1.3)) > 20
+
+
 def test_too_fine_or_nothing() -> None:
     assert len(growth.maze(shapely.Polygon(), spacing=2)) == 0
     assert len(growth.spanning_tree(shapely.Polygon(), spacing=2)) == 0
