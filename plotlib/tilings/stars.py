@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 import numpy as np
+import shapely
 
 from plotlib import checks
 from plotlib.arrays import ragged
@@ -23,16 +24,17 @@ def stars(tiling: Tiling, contact: float, *, pen: Pen | None = None) -> Drawing:
     tiling : Tiling
         The tiles; the pattern runs through the middles of their edges.
     contact : float
-        The angle between a ray and the edge it starts from, degrees, above 0 and below 90: 72 gives
-        the star {10/4} in a decagon, 60 gives {6/2} in a hexagon.
+        The angle between a ray and the edge it starts from, degrees, 1 … 89: 72 gives the star
+        {10/4} in a decagon, 60 gives {6/2} in a hexagon.
     pen : Pen, optional
         The pen; without it the default one.
 
     Returns
     -------
     Drawing
-        One stroke from edge to edge for each corner of a tile, bent where the rays meet. Strokes of
-        neighbouring tiles meet on their edges and go straight on.
+        One stroke from edge to edge for each corner of a tile, bent where the rays meet, or
+        straight where they do not meet in the tile. Strokes of neighbouring tiles meet on their
+        edges, and rays go straight on there.
 
     Raises
     ------
@@ -72,8 +74,8 @@ def _star(corners: FloatArray, angle: float) -> FloatArray:
     """For each corner of a tile the stroke (n, 3, 2) round it: the middle of the edge before it,
     where the rays meet, the middle of the edge after it.
 
-    Rays that do not meet inside (a blunt corner) run straight from middle to middle: their bend
-    (n, 1, 2) is not a number.
+    Where rays do not meet in the tile, the stroke runs straight from middle to middle: its bend is
+    not a number.
     """
     before = np.roll(corners, 1, axis=0)
     after = np.roll(corners, -1, axis=0)
@@ -89,7 +91,9 @@ def _star(corners: FloatArray, angle: float) -> FloatArray:
         far = (gap[:, 0] * arrive[:, 1] - gap[:, 1] * arrive[:, 0]) / across
         rest = (gap[:, 0] * leave[:, 1] - gap[:, 1] * leave[:, 0]) / across
     meets = (np.abs(across) > 1e-12) & (far > 0) & (rest > 0)
-    bend = np.where(meets[:, None], start + far[:, None] * leave, np.nan)
+    bend = start + np.where(meets, far, 0.0)[:, None] * leave
+    meets &= shapely.contains_xy(shapely.Polygon(corners), bend[:, 0], bend[:, 1])
+    bend[~meets] = np.nan
     return np.stack([start, bend, end], axis=1)
 
 

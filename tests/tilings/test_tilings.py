@@ -156,6 +156,16 @@ def test_rays_of_stars_meet_where_worked_out(
     assert np.allclose(away, share * inradius, rtol=1e-5)
 
 
+@pytest.mark.parametrize("contact", [40, 72, 85])
+def test_stars_stay_in_their_tiles(contact: float) -> None:
+    """Rays of blunt corners in narrow rhombs used to meet far outside."""
+    tiling = make("rhombs")
+    owner = np.repeat(np.arange(len(tiling)), np.diff(tiling.offsets))
+    areas = np.array(tiling.areas(), object)[owner]
+    strokes = np.array(tilings.stars(tiling, contact).to_shapely(), object)
+    assert shapely.covers(shapely.buffer(areas, 1e-9), strokes).all()
+
+
 def test_motifs_and_kinds() -> None:
     tiling = make("rhombs")
     dots = tiling.carrying(Drawing([[(0, 0)]]), kind=0)
