@@ -21,7 +21,7 @@ from plotlib.drawing import Drawing, RegionLike
 from plotlib.errors import UnknownName
 from plotlib.progress import stage
 from plotlib.symmetry import wallpaper
-from plotlib.tilings.tiling import LEAST_SIDE, MOST_SIDE, Tiling, near_pairs, within
+from plotlib.tilings.tiling import LEAST_SIDE, MOST_SIDE, Tiling, near_pairs, no_tiles, within
 
 _MOST = 1_000_000  # tiles
 _SLACK = 1e-6  # of a side
@@ -117,14 +117,10 @@ def archimedean(
     checks.affordable("side", length, area.area / length**2, _MOST, "tiles", "take a longer side")
     corner = _TABLE[name]
     if area.is_empty:
-        return _empty(length)
+        return no_tiles(length)
     with stage("laying the tiles"):
         points = _corners(area, corner, length, middle, turn)
         return within(_faces(points, length), area)
-
-
-def _empty(side: float) -> Tiling:
-    return Tiling(np.empty((0, 2)), np.zeros(1, np.int64), np.empty(0, np.int64), side)
 
 
 def _corners(

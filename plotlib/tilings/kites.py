@@ -12,7 +12,7 @@ from plotlib.arrays.areas import as_area
 from plotlib.checks import FloatArray, IntArray
 from plotlib.drawing import RegionLike
 from plotlib.progress import stage
-from plotlib.tilings.tiling import LEAST_SIDE, MOST_SIDE, Tiling, near_pairs, within
+from plotlib.tilings.tiling import LEAST_SIDE, MOST_SIDE, Tiling, near_pairs, no_tiles, within
 
 _GOLDEN = (1 + math.sqrt(5)) / 2
 _MOST = 1_000_000  # tiles
@@ -69,7 +69,7 @@ def kites_and_darts(
     least = 0.36 * length**2
     checks.affordable("side", length, area.area / least, _MOST, "tiles", "take a longer side")
     if area.is_empty:
-        return Tiling(np.empty((0, 2)), np.zeros(1, np.int64), np.empty(0, np.int64), length)
+        return no_tiles(length)
     with stage("laying the tiles"):
         halves, kinds = _deflated_over(area, middle, length, turn)
         return within(_whole(halves, kinds, length), area)

@@ -13,7 +13,7 @@ from plotlib.arrays.areas import as_area
 from plotlib.checks import FloatArray, IntArray, Seed
 from plotlib.drawing import RegionLike
 from plotlib.progress import stage
-from plotlib.tilings.tiling import LEAST_SIDE, MOST_SIDE, Tiling, within
+from plotlib.tilings.tiling import LEAST_SIDE, MOST_SIDE, Tiling, no_tiles, within
 
 _MOST = 1_000_000  # tiles
 _MOST_FOLD = 40
@@ -74,8 +74,7 @@ def rhombs(
     least = math.sin(math.pi / count) * length**2
     checks.affordable("side", length, area.area / least, _MOST, "tiles", "take a longer side")
     if area.is_empty:
-        empty = np.empty(0, np.int64)
-        return Tiling(np.empty((0, 2)), np.zeros(1, np.int64), empty, length)
+        return no_tiles(length)
     # an even number of directions spreads over half a turn, as opposite ones are the same
     turn = 2 * math.pi if count % 2 else math.pi
     directions = turn * np.arange(count) / count + math.pi / 2

@@ -232,6 +232,11 @@ class Tiling:
         return angles
 
 
+def no_tiles(side: float) -> Tiling:
+    """What covers an area that is empty."""
+    return Tiling(np.empty((0, 2)), np.zeros(1, np.int64), np.empty(0, np.int64), side)
+
+
 def near_pairs(points: FloatArray, distance: float) -> IntArray:
     """The pairs (n, 2) of points that are no farther apart, the lower number first."""
     from scipy.spatial import cKDTree
