@@ -4,12 +4,14 @@ word is said twice.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from functools import cached_property, lru_cache
 
 import numpy as np
 
-from plotlib.checks import BoolArray, IntArray
+from plotlib.checks import FloatArray
 from plotlib.gcode.comments import pen_labels, pen_message
+from plotlib.gcode.coordinates import AxisWords, axis_words
 from plotlib.gcode.correcting import FINER, Spoken, spoken
 from plotlib.gcode.numbers import dwell_line, feed_word, fixed, to_controller
 from plotlib.machine import Machine
@@ -19,6 +21,7 @@ from plotlib.planning.moving.feeds import direction_limits, stroke_feeds
 from plotlib.planning.moving.legs import PARK
 from plotlib.planning.plot import Plot
 
+_AT_ONCE = 1 << 16  # points whose words are made together: 4 MB of text and tables
 _MODES = {("G", number) for number in (17, 20, 21, 90, 94)}
 
 
@@ -35,25 +38,55 @@ class Program:
         self.height_words = _height_words(self.machine)
         self.out: list[str] = []
         self.motion = self.feed = ""
+        self.drawn = 0  # strokes so far
 
-    def lines(self) -> list[str]:
-        """All lines, from the prologue to the epilogue."""
-        drawing = self.plot.drawing
-        legs = self.plot.legs
+    def pieces(self) -> Iterator[str]:
+        """The program from the prologue to the epilogue, some thousand lines at a time, without
+        the last line feed of each piece.
+        """
         self.out += [*self.machine.prologue, *self.machine.setup]
         self.lift("up")
-        offsets = drawing.offsets.tolist()
-        feeds = self.ink_feeds
-        drawn = 0
-        for axes, feed, stroke in zip(*self.travels, legs.stroke.tolist(), strict=True):
+        for first, end in self._blocks():
+            self._go(first, end)
+            if self.out:
+                yield "\n".join(self.out)
+            self.out.clear()
+        if self.machine.epilogue:
+            yield "\n".join(self.machine.epilogue)
+
+    def _blocks(self) -> Iterator[tuple[int, int]]:
+        """Legs ``first`` … ``end - 1`` whose strokes have about as many points as are worth
+        putting into words together.
+        """
+        legs = self.plot.legs
+        drawn = np.maximum.accumulate(np.maximum(legs.stroke + 1, 0))
+        said = self.plot.drawing.offsets[drawn] + np.arange(len(drawn))
+        first = 0
+        while first < len(said):
+            end = int(np.searchsorted(said, said[first] + _AT_ONCE, side="right"))
+            yield first, end
+            first = end
+
+    def _go(self, first: int, end: int) -> None:
+        """Say the legs ``first`` … ``end - 1``, each with the stroke after it."""
+        drawing = self.plot.drawing
+        strokes = self.plot.legs.stroke[first:end].tolist()
+        own = [stroke for stroke in strokes if stroke >= 0]
+        low = own[0] if own else 0
+        high = own[-1] + 1 if own else 0
+        offsets = drawing.offsets[low : high + 1].tolist()
+        self.ink = self._ink_words(offsets[0], offsets[-1])
+        ways = self._travel_words(first, end)
+        feeds = self.travel_feeds[first:end]
+        for leg, (stroke, feed) in enumerate(zip(strokes, feeds, strict=True)):
+            axes = ways.lines(leg, leg + 1)
             if axes:
                 self.say(self.machine.travel_word, axes, feed)
             if stroke >= 0:
-                self.draw(offsets[stroke], offsets[stroke + 1], feeds[stroke])
-                drawn = stroke + 1
-            elif stroke == PARK and drawn < len(drawing):
-                self.change(int(drawing.pen_index[drawn]))
-        return [*self.out, *self.machine.epilogue]
+                self.draw(offsets[stroke - low], offsets[stroke - low + 1], self.ink_feeds[stroke])
+                self.drawn = stroke + 1
+            elif stroke == PARK and self.drawn < len(drawing):
+                self.change(int(drawing.pen_index[self.drawn]))
 
     @cached_property
     def spoken(self) -> Spoken | None:
@@ -65,16 +98,18 @@ class Program:
         """Decimals of X and Y."""
         return self.machine.decimals + (0 if self.machine.corrections is None else FINER)
 
-    @cached_property
-    def ink_words(self) -> list[str]:
-        """For each point the axis words that lead there from the point before."""
+    def _ink_words(self, first: int, end: int) -> AxisWords:
+        """For each of some points the axis words that lead there from the point before."""
         if self.spoken is not None:
-            said = self.spoken
-            return _axis_words(said.ink, said.ink != said.ink_before, self.decimals)
-        place = to_controller(self.plot.units, self.machine)
-        moved: BoolArray = np.ones(place.shape, np.bool_)
-        moved[1:] = np.diff(place, axis=0) != 0
-        return _axis_words(place, moved, self.machine.decimals)
+            said = self.spoken.ink[first:end]
+            moved = said != self.spoken.ink_before[first:end]
+            return axis_words(said, moved, self.decimals, first=first)
+        before = max(first - 1, 0)
+        place = to_controller(self.plot.units[before:end], self.machine)
+        moved = np.ones(place.shape, np.bool_)
+        moved[1:] = place[1:] != place[:-1]
+        here = slice(first - before, None)
+        return axis_words(place[here], moved[here], self.decimals, first=first)
 
     @cached_property
     def ink_feeds(self) -> list[str]:
@@ -83,29 +118,29 @@ class Program:
         feeds = stroke_feeds(
             self.plot.units, drawing.offsets, drawing.pen_index, drawing.pens, self.machine
         )
-        return [feed_word(feed) for feed in feeds.tolist()]
+        return _feed_words(feeds)
+
+    def _travel_words(self, first: int, end: int) -> AxisWords:
+        """The axis words of some legs, counted from 0; empty where nothing moves."""
+        begin = self.plot.legs.begin[first:end]
+        goal = self.plot.legs.end[first:end]
+        moved = begin != goal
+        if not first and _loses_place(self.machine.setup):
+            moved[0] = True  # say where the first place is, even at home
+        place = to_controller(goal, self.machine)
+        if self.spoken is not None:
+            place = self.spoken.travel[first:end]
+            moved = (place != self.spoken.travel_before[first:end]) | (moved & (begin == goal))
+        return axis_words(place, moved, self.decimals)
 
     @cached_property
-    def travels(self) -> tuple[list[str], list[str]]:
-        """For each leg its axis words, empty where nothing moves, and its feed word, empty for
-        G0.
-        """
-        begin = self.plot.legs.begin
-        end = self.plot.legs.end
-        moved = begin != end
-        if _loses_place(self.machine.setup):
-            moved[0] = True  # say where the first place is, even at home
-        place = to_controller(end, self.machine)
-        if self.spoken is not None:
-            place = self.spoken.travel
-            moved = (place != self.spoken.travel_before) | (moved & (begin == end))
-        spoken = _axis_words(place, moved, self.decimals)
+    def travel_feeds(self) -> list[str]:
+        """The feed word of each leg, empty for G0."""
+        legs = self.plot.legs
         if self.machine.travel_feed is None:
-            return spoken, [""] * len(spoken)
-        limits = np.minimum(
-            direction_limits(end - begin, self.machine) * (1 - 1e-12), self.machine.travel_feed
-        )
-        return spoken, [feed_word(feed) for feed in limits.tolist()]
+            return [""] * len(legs.stroke)
+        able = direction_limits(legs.end - legs.begin, self.machine) * (1 - 1e-12)
+        return _feed_words(np.minimum(able, self.machine.travel_feed))
 
     def say(self, motion: str, words: str, feed: str = "") -> None:
         """One move; motion word and feed are left out while they hold."""
@@ -130,8 +165,9 @@ class Program:
         """Pen down, along the points after ``first``, pen up."""
         self.lift("down")
         if end - first > 1:
-            self.say("G1", self.ink_words[first + 1], feed)
-            self.out += self.ink_words[first + 2 : end]
+            self.say("G1", self.ink.lines(first + 1, first + 2), feed)
+        if end - first > 2:
+            self.out.append(self.ink.lines(first + 2, end))
         self.lift("up")
 
     @cached_property
@@ -196,12 +232,9 @@ def _loses_place(setup: tuple[str, ...]) -> bool:
     )
 
 
-def _axis_words(place: IntArray, moved: BoolArray, decimals: int) -> list[str]:
-    """The X and Y words (N,) of places in controller units: only the axes that ``moved``."""
-    words = []
-    for letter, place_along, moves in zip("XY", place.T, moved.T, strict=True):
-        said = fixed(letter, place_along, decimals)
-        words.append(
-            [word if moves else "" for word, moves in zip(said, moves.tolist(), strict=True)]
-        )
-    return [f"{x} {y}" if x and y else x or y for x, y in zip(*words, strict=True)]
+def _feed_words(feeds: FloatArray) -> list[str]:
+    """The words of many feeds, of which most are the same."""
+    different, which = np.unique(feeds, return_inverse=True)
+    words = np.array([feed_word(feed) for feed in different.tolist()], np.object_)
+    found: list[str] = words[which].tolist()
+    return found

@@ -156,8 +156,9 @@ class _Raised(Program):
     def draw(self, first: int, end: int, feed: str) -> None:
         """Along the points after ``first``."""
         if end - first > 1:
-            self.say("G1", self.ink_words[first + 1], feed)
-            self.out += self.ink_words[first + 2 : end]
+            self.say("G1", self.ink.lines(first + 1, first + 2), feed)
+        if end - first > 2:
+            self.out.append(self.ink.lines(first + 2, end))
 
 
 def _write(plot: Plot, path: PathLike, what: str) -> None:
@@ -178,4 +179,4 @@ def text_of_raised(plot: Plot, what: str) -> str:
     told: list[str] = []
     if machine.comments:
         told = [*comment_lines(what, longest=machine.longest_line), *header(plot, "", "")]
-    return "\n".join([*told, *_Raised(plot).lines()]) + "\n"
+    return "\n".join([*told, *_Raised(plot).pieces()]) + "\n"

@@ -89,7 +89,7 @@ def write(
 
 def text_of(plot: Plot, *, title: str = "", date: str = "") -> str:
     """The G-code of a plot, not yet proven."""
-    return "\n".join([*header(plot, title, date), *Program(plot).lines()]) + "\n"
+    return "\n".join([*header(plot, title, date), *Program(plot).pieces()]) + "\n"
 
 
 def header(plot: Plot, title: str, date: str) -> list[str]:
