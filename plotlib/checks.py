@@ -144,6 +144,17 @@ def affordable(name: str, value: float, count: float, most: float, what: str, re
         )
 
 
+def counted(count: int, what: str) -> str:
+    """A count with its noun, for messages.
+
+    Examples
+    --------
+    >>> counted(1, "stroke"), counted(1200, "stroke")
+    ('1 stroke', '1,200 strokes')
+    """
+    return f"{count:,} {what}" if count == 1 else f"{count:,} {what}s"
+
+
 def two_digits(least: float) -> str:
     """``least`` rounded up to two digits, so that advice to take it or more can be obeyed."""
     if not 0 < least < math.inf:

@@ -319,7 +319,7 @@ def test_box_is_an_area_around_the_drawing() -> None:
 def test_repr_tells_the_facts() -> None:
     assert (
         repr(Drawing([SQUARE], pen=BLUE))
-        == "<Drawing: 1 strokes, 40.0 mm, x 0 to 10, y 0 to 10, pens: blue>"
+        == "<Drawing: 1 stroke, 40.0 mm, x 0 to 10, y 0 to 10, pens: blue>"
     )
 
 

@@ -40,6 +40,40 @@ def test_bending_shows_progress() -> None:
     assert told
 
 
+def test_bending_tells_its_share() -> None:
+    told: list[tuple[str, float | None]] = []
+    progress.listen(lambda what, share: told.append((what, share)))
+    try:
+        bent = Drawing([[(0, 30), (9, 30)]]).mapped(polar, tolerance=1e-8)
+    finally:
+        progress.listen_on_stderr()
+    assert len(bent.points) > 10_000
+    shares = [share for what, share in told if what == "bending the drawing" and share is not None]
+    assert shares == sorted(shares)
+    assert any(0 < share < 1 for share in shares)
+
+
+def test_a_map_of_too_many_points_is_foreseen() -> None:
+    asked = 0
+
+    def spiral(x: np.ndarray, y: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        nonlocal asked
+        asked += len(x)
+        return np.exp(x) * np.cos(y), np.exp(x) * np.sin(y)
+
+    with pytest.raises(InvalidValue, match="more than 20,000,000") as told:
+        rectangle((0, 0), 200, 100).mapped(spiral, tolerance=0.02)
+    assert told.value.facts["count"] > 20_000_000
+    assert asked < 1_000_000
+
+
+def test_corners_of_a_map_are_not_foreseen_as_bends() -> None:
+    # Each tooth is 200 mm high: as bends, those of 120,000 mm would come to 24 million points.
+    comb = Drawing([[(k * 30.0, 0), (k * 30.0, 30.0)] for k in range(4_000)])
+    teeth = comb.mapped(lambda x, y: (x, 200 * np.abs((y + 0.31) % 1 - 0.5)), step=0.5)
+    assert len(teeth) == len(comb)
+
+
 def test_a_straight_line_becomes_the_arc_that_it_is() -> None:
     arc = Drawing([[(0, 30), (np.pi, 30)]]).mapped(polar, tolerance=0.01)[0]
     assert np.allclose(np.hypot(*arc.T), 30, atol=1e-9)

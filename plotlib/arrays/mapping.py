@@ -8,6 +8,7 @@ needs no points.
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator
 from typing import NamedTuple
 
 import numpy as np
@@ -21,6 +22,10 @@ from plotlib.errors import InvalidValue
 _MOST = 20_000_000  # points; a drawing of more is a mistake in the tolerance
 _PROBES = np.array([0.25, 0.5, 0.75])
 _SUDDEN = 0.6  # of the way between two samples, in a quarter of it; smooth functions lose it soon
+_BLOCK = 200_000  # spans asked in one go, between which Ctrl-C is heard
+# Rounds after which the rest is foreseen: in each, bends go on in all parts of a span, but a corner
+# in one of four, so that by then corners weigh little.
+_FORESIGHT = 3
 _FINEST = 1e-9  # mm between two places whose images still lie apart: the function jumps there
 
 
@@ -49,8 +54,12 @@ def remap(
     *,
     tolerance: float,
     step: float,
+    told: Callable[[float], object] = lambda share: None,
 ) -> Ragged:
-    """The strokes of the images; vertices keep their place, dots and closed strokes stay so."""
+    """The strokes of the images; vertices keep their place, dots and closed strokes stay so.
+
+    ``told`` hears the share done, once it can be foreseen.
+    """
     if not len(points):
         return points, offsets
     points = sealed(points, offsets)
@@ -61,7 +70,7 @@ def remap(
     if not len(segment):
         return image, offsets
     samples = _samples(points, image, long, segment, function, step)
-    added = _bent(points, long, samples, function, tolerance / 2)
+    added = _bent(points, long, samples, function, tolerance / 2, told)
     where = np.concatenate([part[0] for part in added])
     order = np.lexsort((np.concatenate([part[1] for part in added]), where))
     found = np.concatenate([part[2] for part in added])
@@ -101,7 +110,12 @@ def _samples(
 
 
 def _bent(
-    points: FloatArray, long: FloatArray, spans: Spans, function: PlaneFunction, limit: float
+    points: FloatArray,
+    long: FloatArray,
+    spans: Spans,
+    function: PlaneFunction,
+    limit: float,
+    told: Callable[[float], object],
 ) -> list[tuple[IntArray, FloatArray, FloatArray]]:
     """Samples (segment, t, image) that keep every probe within ``limit`` of its chord: the ends of
     the spans, and what has to come between.
@@ -112,21 +126,58 @@ def _bent(
         (spans.segment[final], spans.t[final, 1], spans.image[final, 1]),
     ]
     total = len(spans.segment)
+    foreseen = 0.0
+    rounds = 0
     while len(spans.segment):
-        t = spans.t[:, :1] + np.diff(spans.t, axis=1) * _PROBES
-        owner = np.repeat(spans.segment, len(_PROBES))
-        probes = points_at("function", function, _places(points, owner, t.ravel()))
-        probes = probes.reshape(-1, len(_PROBES), 2)
-        bends = (_farthest(probes, spans.image) > limit) | _uneven(probes, spans.image, 2 * limit)
-        spans = Spans(spans.segment[bends], spans.t[bends], spans.image[bends])
-        t = t[bends]
-        probes = probes[bends]
-        total += t.size
-        affordable("tolerance", 2 * limit, total, _MOST, "points", "take a greater one")
-        _refuse_jumps(points, long, spans)
-        added.append((np.repeat(spans.segment, len(_PROBES)), t.ravel(), probes.reshape(-1, 2)))
-        spans = _parted(spans, t, probes)
+        parted = []
+        rest = 0.0
+        for block in _blocks(spans):
+            bent, t, probes, wanted = _probed(points, block, function, limit)
+            total += t.size
+            rest += wanted
+            affordable("tolerance", 2 * limit, total, _MOST, "points", "take a greater one")
+            _refuse_jumps(points, long, bent)
+            added.append((np.repeat(bent.segment, len(_PROBES)), t.ravel(), probes.reshape(-1, 2)))
+            parted.append(_parted(bent, t, probes))
+            if foreseen:
+                told(min(total / foreseen, 1.0))
+        rounds += 1
+        if rounds == _FORESIGHT:
+            foreseen = total + rest
+            affordable("tolerance", 2 * limit, foreseen, _MOST, "points", "take a greater one")
+        spans = _together(parted)
     return added
+
+
+def _blocks(spans: Spans) -> Iterator[Spans]:
+    for begin in range(0, len(spans.segment), _BLOCK):
+        cut = slice(begin, begin + _BLOCK)
+        yield Spans(spans.segment[cut], spans.t[cut], spans.image[cut])
+
+
+def _together(parts: list[Spans]) -> Spans:
+    return Spans(
+        np.concatenate([part.segment for part in parts]),
+        np.concatenate([part.t for part in parts]),
+        np.concatenate([part.image for part in parts]),
+    )
+
+
+def _probed(
+    points: FloatArray, spans: Spans, function: PlaneFunction, limit: float
+) -> tuple[Spans, FloatArray, FloatArray, float]:
+    """The spans that bend, where each was probed (n, 3) and the images (n, 3, 2), and about how
+    many points they will need: a chord over an nth of an arc stands off by an n²th.
+    """
+    t = spans.t[:, :1] + np.diff(spans.t, axis=1) * _PROBES
+    owner = np.repeat(spans.segment, len(_PROBES))
+    probes = points_at("function", function, _places(points, owner, t.ravel()))
+    probes = probes.reshape(-1, len(_PROBES), 2)
+    off = _farthest(probes, spans.image)
+    bends = (off > limit) | _uneven(probes, spans.image, 2 * limit)
+    wanted = float(np.sqrt(off[bends] / limit).sum())
+    bent = Spans(spans.segment[bends], spans.t[bends], spans.image[bends])
+    return bent, t[bends], probes[bends], wanted
 
 
 def _farthest(probes: FloatArray, ends: FloatArray) -> FloatArray:

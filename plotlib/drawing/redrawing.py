@@ -89,8 +89,10 @@ class Redrawing:
         asked = checks.function("function", function)
         limit = positive("tolerance", tolerance, unit="mm")
         apart = positive("step", step, unit="mm")
-        with stage("bending the drawing"):
-            points, offsets = remap(self._points, self._offsets, asked, tolerance=limit, step=apart)
+        with stage("bending the drawing") as work:
+            points, offsets = remap(
+                self._points, self._offsets, asked, tolerance=limit, step=apart, told=work.done
+            )
         return self._make(points, offsets, self._pen_index, self._pens)
 
     def dashed(

@@ -17,6 +17,7 @@ from plotlib.checks import (
     BoolArray,
     FloatArray,
     IntArray,
+    counted,
     finite,
 )
 from plotlib.drawing import inline
@@ -239,7 +240,7 @@ class Drawing(Changes, Redrawing):
         left, bottom, right, top = self.bounds or (0, 0, 0, 0)
         pens = ", ".join(pen.name for pen in self._pens)
         return (
-            f"<Drawing: {len(self):,} strokes, {self.length:,.1f} mm, "
+            f"<Drawing: {counted(len(self), 'stroke')}, {self.length:,.1f} mm, "
             f"x {left:g} to {right:g}, y {bottom:g} to {top:g}, pens: {pens}>"
         )
 

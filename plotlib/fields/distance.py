@@ -48,7 +48,7 @@ def distance(region: RegionLike) -> ScalarField:
     if area.is_empty:
         raise InvalidValue("there is no distance to an empty area")
     shapely.prepare(area)
-    return _to_lines(
+    return _distance(
         area.boundary, lambda x, y: np.where(shapely.contains_xy(area, x, y), -1.0, 1.0)
     )
 
@@ -78,7 +78,7 @@ def distance_to_strokes(drawing: Drawing) -> ScalarField:
     """
     if not len(as_drawing("drawing", drawing)):
         raise InvalidValue("there is no distance to a drawing without strokes")
-    return _to_lines(shapely.GeometryCollection(drawing.to_shapely()), lambda x, y: 1.0)
+    return _distance(shapely.GeometryCollection(drawing.to_shapely()), lambda x, y: 1.0)
 
 
 def distance_to_point(centre: tuple[float, float]) -> ScalarField:
@@ -116,7 +116,7 @@ def distance_to_point(centre: tuple[float, float]) -> ScalarField:
     return ScalarField(lambda x, y: np.hypot(x - x0, y - y0), jet)
 
 
-def _to_lines(lines: Any, sign: Any) -> ScalarField:
+def _distance(lines: Any, sign: Any) -> ScalarField:
     shapely.prepare(lines)
 
     def value(x: FloatArray, y: FloatArray) -> FloatArray:

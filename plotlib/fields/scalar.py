@@ -10,7 +10,7 @@ import numpy as np
 from plotlib import checks
 from plotlib.checks import FloatArray
 from plotlib.errors import InvalidValue
-from plotlib.fields.vector import VectorField, answer, broadcast, shaped
+from plotlib.fields.vector import VectorField, answer, broadcast, maker_of, shaped
 
 Value: TypeAlias = Callable[[FloatArray, FloatArray], FloatArray]
 Jet: TypeAlias = Callable[[FloatArray, FloatArray], tuple[FloatArray, FloatArray, FloatArray]]
@@ -59,6 +59,10 @@ class ScalarField:
         self._value: Value = checks.function("value", value)
         self._jet: Jet = _differences(value) if jet is None else checks.function("jet", jet)
         self.error = checks.not_negative("error", error)
+
+    def __repr__(self) -> str:
+        error = f", error {self.error:.2g}" if self.error else ""
+        return f"<ScalarField: {maker_of(self._value)}{error}>"
 
     def __call__(self, x: Any, y: Any) -> Any:
         """The numbers at (x, y).

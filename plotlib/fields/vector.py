@@ -50,6 +50,10 @@ class VectorField:
         self._flow: Flow = checks.function("flow", flow)
         self.error = checks.not_negative("error", error)
 
+    def __repr__(self) -> str:
+        error = f", error {self.error:.2g}" if self.error else ""
+        return f"<VectorField: {maker_of(self._flow)}{error}>"
+
     def __call__(self, x: Any, y: Any) -> Any:
         """The parts along x and y of the vectors at (x, y).
 
@@ -201,6 +205,12 @@ def _coordinates(name: str, value: Any) -> FloatArray:
             name=name,
             value=value,
         ) from error
+
+
+def maker_of(function: Callable[..., Any]) -> str:
+    """What made a field's function: the name of the function that it was defined in."""
+    name = getattr(function, "__qualname__", type(function).__name__)
+    return str(name.split(".<locals>")[0].split(".")[-1].strip("_<>"))
 
 
 def answer(function: Callable[..., Any], x: FloatArray, y: FloatArray) -> Any:

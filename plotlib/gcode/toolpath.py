@@ -11,7 +11,7 @@ from functools import cached_property
 import numpy as np
 
 from plotlib.arrays import ragged
-from plotlib.checks import BoolArray, FloatArray, IntArray
+from plotlib.checks import BoolArray, FloatArray, IntArray, counted
 from plotlib.drawing import Bounds, Drawing
 from plotlib.gcode.reading.places import Places
 from plotlib.pen import Pen
@@ -205,6 +205,6 @@ class Toolpath:
 
     def __repr__(self) -> str:
         return (
-            f"<Toolpath: {len(self):,} strokes, {self.ink:,.1f} mm of ink, "
-            f"{self.travel:,.1f} mm of travel, {self.lifts:,} lifts>"
+            f"<Toolpath: {counted(len(self), 'stroke')}, {self.ink:,.1f} mm of ink, "
+            f"{self.travel:,.1f} mm of travel, {counted(self.lifts, 'lift')}>"
         )

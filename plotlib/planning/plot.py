@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from plotlib.arrays.ragged import take
-from plotlib.checks import IntArray
+from plotlib.checks import IntArray, counted
 from plotlib.drawing import Drawing, inline
 from plotlib.machine import Machine
 from plotlib.planning.bounding.bound import as_started, is_ring, lower_bound
@@ -22,7 +22,7 @@ from plotlib.planning.ordering.order import naive_order
 from plotlib.planning.ordering.runs import Runs
 from plotlib.planning.placing.detour import around
 from plotlib.planning.placing.grid import seats, stands
-from plotlib.planning.reporting.summary import counted, summary
+from plotlib.planning.reporting.summary import summary
 from plotlib.progress import stage
 from plotlib.sheet import Sheet
 

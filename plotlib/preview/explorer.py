@@ -11,14 +11,14 @@ from html import escape
 from types import ModuleType
 from typing import Any
 
-from plotlib.checks import finite, function, package
+from plotlib.checks import counted, finite, function, package
 from plotlib.drawing import Drawing
 from plotlib.errors import InvalidValue, PlotlibError
 from plotlib.machine import Machine
 from plotlib.planning.clock import clock
 from plotlib.planning.plan import plan
 from plotlib.planning.plot import Plot
-from plotlib.planning.reporting.summary import counted, way
+from plotlib.planning.reporting.summary import way
 from plotlib.preview import inline
 from plotlib.preview.variants import Design, made_by
 from plotlib.sheet import Sheet

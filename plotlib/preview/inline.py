@@ -11,13 +11,13 @@ from typing import TYPE_CHECKING, Any
 import shapely
 
 from plotlib.arrays.picture import svg_picture
-from plotlib.checks import package
+from plotlib.checks import counted, package
 from plotlib.drawing import Bounds, Drawing
 from plotlib.drawing.inline import Shown
 from plotlib.planning.clock import clock
 from plotlib.planning.frame import frame
 from plotlib.planning.plot import Plot
-from plotlib.planning.reporting.summary import counted, way
+from plotlib.planning.reporting.summary import way
 from plotlib.sheet import Sheet
 
 if TYPE_CHECKING:

@@ -59,7 +59,9 @@ class Tiling:
         return len(self.kinds)
 
     def __repr__(self) -> str:
-        return f"<Tiling: {len(self)} tiles of {len(set(self.kinds.tolist()))} kinds>"
+        tiles = checks.counted(len(self), "tile")
+        kinds = checks.counted(len(set(self.kinds.tolist())), "kind")
+        return f"<Tiling: {tiles} of {kinds}>"
 
     def areas(self, kind: int | None = None) -> list[Polygon]:
         """The tiles as polygons, for fills.
@@ -77,7 +79,7 @@ class Tiling:
         Raises
         ------
         InvalidValue
-            If ``kind`` is no whole number.
+            If ``kind`` is no whole number, or no tile is of it.
         """
         wanted = self._of_kind(kind)
         return [
@@ -102,7 +104,7 @@ class Tiling:
         Raises
         ------
         InvalidValue
-            If an argument is invalid.
+            If an argument is invalid, or no tile is of that kind.
         """
         wanted = self._of_kind(kind)
         counts = np.diff(self.offsets)[wanted]
@@ -195,7 +197,7 @@ class Tiling:
         Raises
         ------
         InvalidValue
-            If an argument is invalid.
+            If an argument is invalid, or no tile is of that kind.
         """
         if not isinstance(motif, Drawing):
             raise InvalidValue(f"motif must be a Drawing; got {type(motif).__name__}", name="motif")
@@ -212,7 +214,17 @@ class Tiling:
         if kind is None:
             return np.arange(len(self))
         wanted = checks.whole("kind", kind, low=0)
-        return np.flatnonzero(self.kinds == wanted)
+        found = np.flatnonzero(self.kinds == wanted)
+        if len(self) and not len(found):
+            present = np.unique(self.kinds).tolist()
+            listed = ", ".join(map(str, present))
+            raise InvalidValue(
+                f"no tile is of kind {wanted}; this tiling has the kinds {listed}",
+                name="kind",
+                value=wanted,
+                kinds=present,
+            )
+        return found
 
     def _ahead(self) -> IntArray:
         """For each point of a tile the place of the next one."""

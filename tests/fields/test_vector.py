@@ -81,3 +81,13 @@ def test_a_flow_has_two_parts(function):
         fields.flow(function)(1, 2)
     with pytest.raises(InvalidValue, match="two parts, along x and along y"):
         fields.streamlines(fields.flow(function), box(0, 0, 20, 20), spacing=2)
+
+
+def test_fields_say_what_made_them():
+    ground = fields.perlin(scale=10)
+    assert repr(ground) == "<ScalarField: perlin>"
+    assert repr(fields.distance(box(0, 0, 1, 1))) == "<ScalarField: distance>"
+    assert repr(ground.gradient()) == "<VectorField: gradient>"
+    assert repr(fields.VectorField(np.meshgrid)) == "<VectorField: meshgrid>"
+    close = fields.sampled(ground, box(0, 0, 9, 9), step=1)
+    assert repr(close) == f"<ScalarField: spline, error {close.error:.2g}>"

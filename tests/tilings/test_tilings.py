@@ -13,6 +13,7 @@ from plotlib import Drawing, progress, shapes, tilings
 from plotlib.errors import InvalidValue, UnknownName
 from plotlib.tilings.archimedean import _TABLE
 from plotlib.tilings.kites import deflated
+from plotlib.tilings.tiling import chosen
 
 SHEET = box(-31, -17, 42, 38)
 GOLDEN = (1 + math.sqrt(5)) / 2
@@ -190,6 +191,23 @@ def test_refusals_and_nothing() -> None:
             call(SHEET, side=1e-3)
     with pytest.raises(InvalidValue, match="Tiling"):
         tilings.stars(SHEET, 60)
+
+
+def test_a_kind_that_there_is_not_names_those_there_are() -> None:
+    tiling = make("rhombs")
+    for ask in (tiling.outlines, tiling.areas, lambda kind: tiling.carrying(Drawing(), kind)):
+        with pytest.raises(InvalidValue, match=r"kind 77; .* the kinds 0, 1$") as told:
+            ask(77)
+        assert told.value.facts["kinds"] == [0, 1]
+    nothing = tilings.rhombs(shapely.Polygon(), side=3)
+    assert nothing.areas(77) == []
+    assert len(nothing.outlines(0)) == 0
+
+
+def test_repr_counts_one_tile() -> None:
+    tiling = make("rhombs")
+    assert repr(tiling) == f"<Tiling: {len(tiling)} tiles of 2 kinds>"
+    assert repr(chosen(tiling, np.array([0]))) == "<Tiling: 1 tile of 1 kind>"
 
 
 @pytest.mark.parametrize(

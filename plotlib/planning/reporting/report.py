@@ -7,8 +7,9 @@ from dataclasses import asdict, dataclass
 from html import escape
 from typing import Any, TypeAlias
 
+from plotlib.checks import counted
 from plotlib.planning.clock import clock
-from plotlib.planning.reporting.summary import counted, way
+from plotlib.planning.reporting.summary import way
 
 Row: TypeAlias = tuple[str, str]
 
@@ -173,6 +174,8 @@ class Report:
         return f"<Report of a plot for {self.machine}: {strokes}, {time}, {warnings}>"
 
     def __str__(self) -> str:
+        if self.bounds is None:
+            return f"report of a plot for {self.machine}: nothing to draw"
         lines = [f"report of a plot for {self.machine}"]
         lines += [f"  {name:<23} {text}" for name, text in self._rows()]
         lines += [f"  warning: {text}" for text in self._warned()]
@@ -180,6 +183,8 @@ class Report:
         return "\n".join(lines)
 
     def _repr_html_(self) -> str:
+        if self.bounds is None:
+            return f"<p>{escape(str(self))}</p>"
         rows = [_html_row(name, text) for name, text in self._rows()]
         rows += [_html_row("warning", text) for text in self._warned()]
         rows += [_html_row("note", note) for note in self.notes]
@@ -198,12 +203,10 @@ class Report:
         yield "order", self._order()
 
     def _place(self) -> Iterator[Row]:
-        if self.bounds is None:
-            yield "size", "nothing is drawn"
-            return
         width, height = self.size
         yield "size", f"{width:.1f} x {height:.1f} mm"
-        yield "place on the bed", _box(self.bounds)
+        if self.bounds is not None:
+            yield "place on the bed", _box(self.bounds)
         if self.sheet is not None:
             yield "sheet on the bed", _box(self.sheet)
 

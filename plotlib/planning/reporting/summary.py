@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from plotlib.checks import FloatArray
+from plotlib.checks import FloatArray, counted
 from plotlib.planning.clock import clock
 
 if TYPE_CHECKING:
@@ -21,24 +21,12 @@ _MANY_CLOSED = 0.2
 
 def summary(plot: Plot) -> str:
     """The plot in a few lines: ink, travel, lifts, time, size and place, pens, cost, warnings."""
-    lines = [_head(plot), *_work(plot)]
-    if len(plot.drawing):
-        lines += [_place(plot), *_pens(plot)]
-    lines.append(_quality(plot))
+    if not len(plot.drawing):
+        return f"plot for {plot.machine.name}: nothing to draw"
+    lines = [_head(plot), *_work(plot), _place(plot), *_pens(plot), _quality(plot)]
     if plot.joining_ink:
         lines.append(f"  joining added {plot.joining_ink:.3f} mm of ink")
     return "\n".join([*lines, *(f"  note: {warning}" for warning in plot.warnings)])
-
-
-def counted(count: int, what: str) -> str:
-    """A count with its noun.
-
-    Examples
-    --------
-    >>> counted(1, "stroke"), counted(1200, "stroke")
-    ('1 stroke', '1,200 strokes')
-    """
-    return f"{count:,} {what}" if count == 1 else f"{count:,} {what}s"
 
 
 def way(length: float) -> str:

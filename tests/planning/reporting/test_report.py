@@ -115,8 +115,15 @@ def test_an_empty_drawing_has_a_report() -> None:
     report = plan(Drawing(), bench()).report()
     assert report.bounds is None
     assert report.warnings == ()
-    assert "nothing is drawn" in str(report)
     assert json.dumps(report.as_dict())
+
+
+def test_an_empty_plot_prints_one_line() -> None:
+    plot = plan(Drawing(), bench())
+    name = plot.machine.name
+    assert str(plot) == f"plot for {name}: nothing to draw"
+    assert str(plot.report()) == f"report of a plot for {name}: nothing to draw"
+    assert plot.report()._repr_html_() == f"<p>report of a plot for {name}: nothing to draw</p>"
 
 
 @pytest.mark.parametrize(
