@@ -108,6 +108,7 @@ RESULTS = {
     "text.LetteringWarning",
     "text.Measure",
     "text.Practice",
+    "tidying.Arc",
     "tilings.Tiling",
 }
 
@@ -465,6 +466,7 @@ GIVEN: dict[str, dict[str, Any]] = {
     "text.superscript": {},
     "text.scale_bar": {"at": (10.0, 10.0), "step": 5.0},
     "text.table": {"rows": [["tide", "time"], ["low", "3:40"]]},
+    "tidying.arcs": {},
     "tidying.joined": {},
     "tidying.once": {},
     "tidying.without_specks": {"length": 0.5},
