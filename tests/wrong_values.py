@@ -110,6 +110,7 @@ RESULTS = {
     "text.Practice",
     "tidying.Arc",
     "tilings.Tiling",
+    "tilings.Weave",
 }
 
 AREA = shapely.box(0, 0, 30, 20)
@@ -441,7 +442,9 @@ GIVEN: dict[str, dict[str, Any]] = {
     "symmetry.wallpaper": {"drawing": ROWS, "group": "p4", "region": AREA, "cell": 20},
     "symmetry.wallpaper_group": {"name": "p4g"},
     "tilings.archimedean": {"region": AREA, "name": "4.8.8", "side": 5},
+    "tilings.interlaced": {"drawing": ROWS, "width": 2},
     "tilings.kites_and_darts": {"region": AREA, "side": 5},
+    "tilings.knot": {"graph": RING, "breaks": ROWS},
     "tilings.rhombs": {"region": AREA, "side": 5},
     "tilings.stars": {"tiling": tilings.kites_and_darts(AREA, side=8), "contact": 60},
     "tilings.truchet": {"region": AREA, "side": 5},

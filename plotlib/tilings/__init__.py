@@ -1,19 +1,32 @@
 """Tilings: regular polygons in the eleven Archimedean ways and their duals, rhombs and kites that
-never repeat, Truchet's arcs, star patterns in any of them.
+never repeat, Truchet's arcs, star patterns in any of them; knots, and bands over and under.
 
-Begin with ``tiling.py``, the value that the makers return.
+Begin with ``tiling.py``, the value that the makers return, and ``interlacing.py``.
 """
 
 from __future__ import annotations
 
 from plotlib.tilings.archimedean import archimedean
+from plotlib.tilings.interlacing import interlaced
 from plotlib.tilings.kites import kites_and_darts
+from plotlib.tilings.knots import knot
 from plotlib.tilings.multigrid import rhombs
 from plotlib.tilings.stars import stars
 from plotlib.tilings.tiling import Tiling
 from plotlib.tilings.truchet import truchet
+from plotlib.tilings.weave import Weave
 
-__all__ = ["Tiling", "archimedean", "kites_and_darts", "rhombs", "stars", "truchet"]
+__all__ = [
+    "Tiling",
+    "Weave",
+    "archimedean",
+    "interlaced",
+    "kites_and_darts",
+    "knot",
+    "rhombs",
+    "stars",
+    "truchet",
+]
 
 
 def __dir__() -> list[str]:

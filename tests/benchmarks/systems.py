@@ -47,6 +47,8 @@ def main() -> None:
     floor = tilings.rhombs(SHEET, side=2.77)
     timed("edges of these rhombs", floor.edges)
     timed("stars in these rhombs", lambda: tilings.stars(floor, 72))
+    lines = tilings.stars(floor, 72)
+    timed("interlacing them", lambda: tilings.interlaced(lines, width=0.1))
     for name in ("p2", "p4gm", "p6mm"):
         timed(f"wallpaper {name}", lambda name=name: symmetry.wallpaper(motif, name, SHEET, cell=8))
 
