@@ -448,9 +448,26 @@ GIVEN: dict[str, dict[str, Any]] = {
     "tilings.rhombs": {"region": AREA, "side": 5},
     "tilings.stars": {"tiling": tilings.kites_and_darts(AREA, side=8), "contact": 60},
     "tilings.truchet": {"region": AREA, "side": 5},
+    "testing.assert_deterministic": {"function": star_design},
+    "testing.assert_inside": {"drawing": ROWS},
     "testing.assert_on_bed": {"thing": ROWS},
+    "testing.assert_pen_gap": {"drawing": ROWS, "gap": 0.5},
+    "testing.assert_plot_time_below": {"plot": SPOKEN, "seconds": 600.0},
+    "testing.assert_same_ink": {"one": ROWS, "other": ROWS},
     "testing.drawings": {},
+    "testing.gcode_programs": {},
     "testing.machines": {},
+    "testing.pens": {},
+    "testing.points": {},
+    "testing.regions": {},
+    "testing.scalar_fields": {},
+    "testing.seed_runs": {},
+    "testing.seeds": {},
+    "testing.sheets": {},
+    "testing.strokes": {},
+    "testing.svg_documents": {},
+    "testing.texts": {},
+    "testing.vector_fields": {},
     "text.along": {"curve": [(0, 0), (60, 0)]},
     "text.axis": {"low": 0.0, "high": 10.0},
     "text.boxed": {},
@@ -654,6 +671,8 @@ def parameters(call: Callable[..., Any]) -> list[str]:
     """What can be given by name, the shared options of lettering included."""
     names = []
     for parameter in inspect.signature(call).parameters.values():
+        if parameter.kind is parameter.VAR_POSITIONAL:
+            continue  # of a design, any
         if parameter.kind is parameter.VAR_KEYWORD:
             is_lettering = "Options" in str(parameter.annotation)
             names += Options.__annotations__ if is_lettering else ()  # else of a design, any
