@@ -39,8 +39,8 @@ class OutsideEnvelope(PlotlibError, ValueError):
     stroke : int
         Index of the worst stroke in the drawing that was given.
     side : str
-        ``"left"``, ``"right"``, ``"bottom"`` or ``"top"``; ``"keep-out"`` for ink in a forbidden
-        area.
+        ``"left"``, ``"right"``, ``"bottom"`` or ``"top"``; ``"edge"`` of a sheet that is no
+        rectangle or lies turned; ``"keep-out"`` for ink in a forbidden area.
     excess : float
         By how many mm the worst stroke is outside.
     count : int

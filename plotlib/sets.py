@@ -7,10 +7,11 @@ from __future__ import annotations
 import os
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import shapely
 
 from plotlib.checks import flag, several, string
@@ -23,6 +24,9 @@ from plotlib.machine import Machine
 from plotlib.pen import Pen
 from plotlib.planning.clock import clock
 from plotlib.planning.lifting import with_lift_of
+from plotlib.planning.options import check_kinds
+from plotlib.planning.placing.advice import Task, check_envelope
+from plotlib.planning.placing.notes import margin_note
 from plotlib.planning.plan import plan
 from plotlib.planning.plot import Plot
 from plotlib.sheet import Sheet
@@ -30,6 +34,7 @@ from plotlib.text.letters import lettering
 
 __all__ = ["Member", "plan_tray", "write_set"]
 
+_SHARED = 1e-6  # mm²: what sheets side by side may share by rounding
 _WIDE = 210.0  # mm, of the contents page
 _ROW = 52.0
 _TEXT = 2.6
@@ -76,7 +81,7 @@ def plan_tray(
     drawings : sequence of Drawing
         One for each sheet, in its mm; one alone is drawn on all of them.
     sheets : sequence of Sheet
-        Where they lie, as from ``sheet.many``.
+        Where they lie, as from ``sheet.many``; none on another.
     machine : Machine
         The machine.
     pens, effort
@@ -85,7 +90,7 @@ def plan_tray(
     Returns
     -------
     Plot
-        In bed mm, without a sheet.
+        In bed mm; its sheet is all of them together, as they lie on the bed.
 
     Raises
     ------
@@ -116,23 +121,43 @@ def plan_tray(
             f"{drawings!r:.100}",
             name="drawings",
         )
-    for number, (drawing, paper) in enumerate(zip(given, papers, strict=True)):
-        _check_on_paper(drawing, paper, machine, number)
-    laid = Drawing([item.moved(*paper.at) for item, paper in zip(given, papers, strict=True)])
-    areas = [_on_bed(paper) for paper in papers]
-    return plan(laid, machine, pens=pens, effort=effort, areas=areas)
+    check_kinds(given[0], machine, papers[0])
+    tray = _tray(papers)
+    noted = _noted(given, papers, machine)
+    laid = Drawing([_laid(item, paper) for item, paper in zip(given, papers, strict=True)])
+    areas = [paper.on_bed for paper in papers]
+    plot = plan(laid, machine, sheet=tray, pens=pens, effort=effort, areas=areas)
+    margin = min(paper.margin for paper in papers)
+    return replace(plot, sheet=replace(tray, margin=margin), noted=(*plot.noted, *noted))
 
 
-def _on_bed(paper: Sheet) -> shapely.Polygon:
-    x, y = paper.at
-    return shapely.box(x, y, x + paper.width, y + paper.height)
+def _tray(papers: Sequence[Sheet]) -> Sheet:
+    """All sheets as one that lies on the bed, in bed mm, without a margin."""
+    areas = np.array([paper.on_bed for paper in papers], dtype=object)
+    first, second = shapely.STRtree(areas).query(areas, predicate="intersects")
+    shared = shapely.area(shapely.intersection(areas[first], areas[second]))
+    for one, two in zip(first[shared > _SHARED], second[shared > _SHARED], strict=True):
+        if one < two:
+            raise InvalidValue(f"sheets {one} and {two} lie on each other", name="sheets")
+    return Sheet.from_area(shapely.union_all(areas), margin=0)
 
 
-def _check_on_paper(drawing: Drawing, paper: Sheet, machine: Machine, number: int) -> None:
-    try:
-        plan(drawing, machine, sheet=paper, effort="quick", join=None, keep_order=True)
-    except OutsideEnvelope as error:
-        raise OutsideEnvelope(f"sheet {number}: {error}", **error.facts) from error
+def _laid(drawing: Drawing, paper: Sheet) -> Drawing:
+    return drawing.turned(paper.angle).moved(*paper.at)
+
+
+def _noted(drawings: Sequence[Drawing], papers: Sequence[Sheet], machine: Machine) -> list[str]:
+    """That ink lies in a margin; OutsideEnvelope for a drawing that leaves its own sheet."""
+    told = []
+    for number, (drawing, paper) in enumerate(zip(drawings, papers, strict=True)):
+        try:
+            strokes = check_envelope(Task(drawing, machine, paper, margin=False))
+        except OutsideEnvelope as error:
+            raise OutsideEnvelope(f"sheet {number}: {error}", **error.facts) from error
+        told += [f"sheet {number}: {note}" for note in margin_note(strokes, machine, paper)]
+    if len(told) > 1:
+        return [f"{told[0]}; drawings of {len(told)} sheets enter theirs"]
+    return told
 
 
 def write_set(

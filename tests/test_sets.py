@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 import shapely
 
@@ -132,3 +134,32 @@ def test_a_drawing_that_leaves_its_own_sheet_is_refused_though_the_bed_is_large(
     assert caught.value.side == "right"
     with pytest.raises(InvalidValue, match="one Drawing for each of the 6 sheets"):
         sets.plan_tray([small, wide], CARDS, bench("tray", width=230))
+
+
+def test_a_tray_of_round_turned_sheets_draws_each_with_its_own_drawing(tmp_path: Path) -> None:
+    tray = pl.Sheet.round(60, margin=4, at=(30, 8)).turned(15).many(3, 2, pitch=64)
+    drawings = [pl.shapes.star((30, 30), 25, tips=5 + k) for k in range(6)]
+    plot = sets.plan_tray(drawings, tray, bench("tray", width=260, height=190))
+    assert plot.noted == ()
+    for sheet, drawing in zip(tray, drawings, strict=True):
+        x, y = sheet.to_bed([(30, 30)])[0]
+        inside = [s for s in plot.drawing if np.hypot(*(s - (x, y)).T).max() < 30]
+        assert [len(stroke) for stroke in inside] == [len(stroke) for stroke in drawing]
+        wanted = sheet.to_bed(drawing.points)
+        apart = np.hypot(*(inside[0][:, None] - wanted).transpose(2, 0, 1)).min(axis=1)
+        assert apart.max() < 0.001
+    assert plot.sheet is not None
+    assert plot.sheet.on_bed.area == pytest.approx(6 * np.pi * 30**2, rel=1e-4)
+    pl.gcode.write(plot, tmp_path / "tray.gcode")
+
+
+def test_a_tray_tells_of_ink_in_margins_and_of_sheets_on_each_other() -> None:
+    tray = pl.Sheet.round(60, margin=5, at=(5, 5)).many(2, 1, pitch=60)
+    ring = pl.shapes.circle((30, 30), 26)
+    plot = sets.plan_tray([ring], tray, bench("tray"))
+    assert re.match(r"sheet 0: stroke 0 enters the sheet's margin by 1\.00[01] mm", plot.noted[0])
+    assert "drawings of 2 sheets enter theirs" in plot.noted[0]
+    with pytest.raises(pl.OutsideEnvelope, match="sheet 1: stroke 0 leaves the paper"):
+        sets.plan_tray([ring, ring.moved(5, 0)], tray, bench("tray"))
+    with pytest.raises(InvalidValue, match="sheets 0 and 1 lie on each other"):
+        sets.plan_tray([ring], [tray[0], tray[1].turned(5, about=(5, 5))], bench("tray"))

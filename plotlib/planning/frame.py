@@ -48,7 +48,7 @@ def frame(
         What is shown.
     sheet : Sheet, optional
         Show this whole paper. A Drawing is in sheet mm, so the page begins at (0, 0); on a Plot
-        the sheet lies ``at`` its place on the bed.
+        the sheet lies ``at`` its place on the bed, turned by its angle.
     page : area, optional
         Show the bounding box of this area instead, in the drawing's mm (bed mm for a Plot).
 
@@ -80,15 +80,15 @@ def frame(
 
 
 def _paper(sheet: object, *, on_bed: bool) -> Bounds:
-    """The whole paper, from its own corner or from the bed's."""
+    """The extent of the whole paper, in sheet mm or in bed mm."""
     if not isinstance(sheet, Sheet):
         raise InvalidValue(
             f"sheet must be a Sheet, got {sheet!r:.100}; another area to show is a page",
             name="sheet",
             value=sheet,
         )
-    left, bottom = sheet.at if on_bed else (0.0, 0.0)
-    return left, bottom, left + sheet.width, bottom + sheet.height
+    left, bottom, right, top = sheet.on_bed.bounds if on_bed else sheet.paper.bounds
+    return left, bottom, right, top
 
 
 def _plot_page(plot: Plot) -> Bounds:

@@ -6,10 +6,11 @@ Marks are drawings themselves, in the mm of what is shown, drawn with pens of th
 from __future__ import annotations
 
 from dataclasses import dataclass, fields
-from typing import TypeAlias
+from typing import NamedTuple, TypeAlias
 
 import numpy as np
 import shapely
+from shapely import MultiPolygon, Polygon
 
 from plotlib.arrays.ragged import take
 from plotlib.checks import FloatArray, flag
@@ -38,7 +39,7 @@ _SHARES = 24  # colours that tell the order
 _FIRST_TO_LAST = ("#25408f", "#7d3c98", "#c0395b", "#e07b1f")
 
 
-Ground: TypeAlias = "tuple[Bounds, str | None]"
+Below: TypeAlias = "tuple[Polygon | MultiPolygon, str | None]"
 
 
 @dataclass(frozen=True)
@@ -66,14 +67,14 @@ class Scene:
     ----------
     page : (float, float, float, float)
         Left, bottom, right and top of the picture.
-    grounds : list of (bounds, colour)
+    grounds : list of (area, colour)
         What is not paper, in the order in which it is laid; colour None is paper.
     layers : list of (Drawing, bool)
         What is drawn, in its order, and whether it is a mark, which covers what lies below.
     """
 
     page: Bounds
-    grounds: list[Ground]
+    grounds: list[Below]
     layers: list[tuple[Drawing, bool]]
 
 
@@ -92,18 +93,18 @@ def scene(
     bounds = shown.page
     if plot is not None and marks.bed:
         bounds = _with_bed(bounds, plot)
-    grounds: list[Ground] = []
-    if plot is not None and paper is not None:
-        grounds = [(bounds, BED), (paper[0], None)]
+    grounds: list[Below] = []
+    if paper is not None and (plot is not None or not paper.is_plain):
+        grounds = [(shapely.box(*bounds), BED), (paper.whole, None)]
     above = _beside(shown.drawing, plot, paper, marks)
     below = _travel(thing) if marks.travel else Drawing()
     if marks.ruler:
         below = below.clipped(shapely.box(*bounds))
-        origin = (0.0, 0.0) if paper is None or marks.bed else paper[0][:2]
+        origin = (0.0, 0.0) if paper is None or marks.bed else paper.whole.bounds[:2]
         above = above + _ruler(bounds, origin)
         left, bottom, right, top = bounds
         wider = (left - RULER, bottom - RULER, right, top)
-        grounds = [(bounds, None), *grounds, *_strips(bounds)]
+        grounds = [(shapely.box(*bounds), None), *grounds, *_strips(bounds)]
         bounds = wider
     inks = [(shown.drawing, False)]
     if marks.by_order:
@@ -125,15 +126,13 @@ def _check(plot: Plot | None, paper: object, marks: Marks) -> None:
         )
 
 
-def _beside(
-    drawing: Drawing, plot: Plot | None, paper: tuple[Bounds, float] | None, marks: Marks
-) -> Drawing:
+def _beside(drawing: Drawing, plot: Plot | None, paper: _Paper | None, marks: Marks) -> Drawing:
     """The marks that lie over the ink."""
     above = Drawing()
     if plot is not None and marks.bed:
         above = above + _outline(plot.machine.bed, EDGE)
     if paper is not None and marks.margin:
-        above = above + _outline(_margin(paper), EDGE)
+        above = above + _outline(paper.inner, EDGE)
     if plot is not None and marks.keep_outs:
         above = above + _keep_outs(plot)
     if marks.lifts:
@@ -141,31 +140,28 @@ def _beside(
     return above
 
 
-def _strips(bounds: Bounds) -> list[Ground]:
+def _strips(bounds: Bounds) -> list[Below]:
     """What lies below a ruler."""
     left, bottom, right, top = bounds
     return [
-        ((left - RULER, bottom - RULER, left, top), STRIP),
-        ((left, bottom - RULER, right, bottom), STRIP),
+        (shapely.box(left - RULER, bottom - RULER, left, top), STRIP),
+        (shapely.box(left, bottom - RULER, right, bottom), STRIP),
     ]
 
 
-def _paper(thing: Plot | Drawing, sheet: Sheet | None) -> tuple[Bounds, float] | None:
-    """The sheet's bounds in the mm that are shown, and its margin."""
+class _Paper(NamedTuple):
+    """The sheet, and what lies inside its margin, in the mm that are shown."""
+
+    whole: Polygon | MultiPolygon
+    inner: Polygon | MultiPolygon
+    is_plain: bool
+
+
+def _paper(thing: Plot | Drawing, sheet: Sheet | None) -> _Paper | None:
     if isinstance(thing, Plot):
         own = sheet if sheet is not None else thing.sheet
-        return None if own is None else (_placed(own, on_bed=True), own.margin)
-    return None if sheet is None else (_placed(sheet, on_bed=False), sheet.margin)
-
-
-def _placed(sheet: Sheet, *, on_bed: bool) -> Bounds:
-    x, y = sheet.at if on_bed else (0.0, 0.0)
-    return x, y, x + sheet.width, y + sheet.height
-
-
-def _margin(paper: tuple[Bounds, float]) -> shapely.Polygon:
-    (left, bottom, right, top), wide = paper
-    return shapely.box(left + wide, bottom + wide, right - wide, top - wide)
+        return None if own is None else _Paper(own.on_bed, own.area_on_bed, own.is_plain)
+    return None if sheet is None else _Paper(sheet.paper, sheet.area, sheet.outline is None)
 
 
 def _with_bed(page: Bounds, plot: Plot) -> Bounds:
@@ -181,8 +177,9 @@ def _with_bed(page: Bounds, plot: Plot) -> Bounds:
     )
 
 
-def _outline(area: shapely.Polygon, pen: Pen) -> Drawing:
-    return Drawing([shapely.get_coordinates(area.exterior)], pen=pen)
+def _outline(area: Polygon | MultiPolygon, pen: Pen) -> Drawing:
+    rings = shapely.get_rings(shapely.get_parts(area))
+    return Drawing([shapely.get_coordinates(ring) for ring in rings], pen=pen)
 
 
 def _keep_outs(plot: Plot) -> Drawing:

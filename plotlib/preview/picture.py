@@ -15,10 +15,11 @@ from numpy.typing import NDArray
 from plotlib.arrays.ragged import take
 from plotlib.checks import package, positive
 from plotlib.colours import PAPER
-from plotlib.drawing import Bounds, Drawing, RegionLike
+from plotlib.drawing import Drawing, RegionLike
 from plotlib.errors import InvalidValue
 from plotlib.files import PathLike, check_suffix, write_whole
 from plotlib.planning.plot import Plot
+from plotlib.preview.ground import Ground
 from plotlib.preview.ink import Layer, lay
 from plotlib.preview.light import encoded, light_of
 from plotlib.preview.marks import Marks, Scene, scene
@@ -217,16 +218,17 @@ def pixels(
     result = np.empty((*_shape(shown, scale), 3), np.uint8)
     ground = light_of("paper", paper)
     layers = list(_layers(shown, scale))
+    corner = (shown.page[0], shown.page[3])
     grounds = [
-        (_rectangle(shown, bounds, scale), ground if colour is None else light_of("", colour))
-        for bounds, colour in shown.grounds
+        Ground.of(area, corner, scale, ground if colour is None else light_of("", colour))
+        for area, colour in shown.grounds
     ]
 
     def ink(top: int) -> None:
         band = result[top : top + step]
         light = np.broadcast_to(ground, band.shape).astype(np.float32)
-        for (first, last, columns), colour in grounds:
-            light[max(first - top, 0) : max(last - top, 0), columns] = colour
+        for area in grounds:
+            area.lay(light, top)
         for layer in layers:
             lay(light, ground, layer, top)
         band[...] = encoded(light)
@@ -242,15 +244,6 @@ def pixels(
         finally:
             pool.shutdown(cancel_futures=True)  # after Ctrl-C only the bands that were begun
     return result
-
-
-def _rectangle(shown: Scene, bounds: Bounds, scale: float) -> tuple[int, int, slice]:
-    """The rows and columns of an area."""
-    left, bottom, right, top = bounds
-    west, _, _, north = shown.page
-    first = max(round((north - top) * scale), 0)
-    last = max(round((north - bottom) * scale), 0)
-    return first, last, slice(max(round((left - west) * scale), 0), round((right - west) * scale))
 
 
 def _layers(shown: Scene, scale: float) -> Iterator[Layer]:

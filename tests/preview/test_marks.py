@@ -163,3 +163,34 @@ def test_progress_is_told() -> None:
     image(planned(), dpi=DPI, progress=told.append)
     assert told[0] == 0
     assert told[-1] == 1
+
+
+def test_round_and_turned_sheets_are_shown_as_they_are() -> None:
+    """Counted in pixels: pi r² of paper, the bed in the corners, a turned sheet by its sides."""
+    machine = planned().machine
+    line = Drawing([[(18, 20), (22, 20)]], pen=Pen("ink", width=1))
+    disc = Sheet.round(40, margin=5, at=(5, 5))
+    for thing, sheet in ((plan(line, machine, sheet=disc), None), (line, disc)):
+        array = pixels(thing, sheet=sheet, dpi=DPI)
+        assert array.shape == (200, 200, 3)
+        assert [tuple(array[row, column]) for row in (0, -1) for column in (0, -1)] == [BED] * 4
+        paper = (array == PAPER).all(axis=2).sum() + (array.sum(axis=2) < 600).sum()
+        assert paper == pytest.approx(np.pi * 100**2, rel=0.02)
+    turned = Sheet(40, 20, margin=2, at=(30, 5), angle=30)
+    array = pixels(plan(line.moved(0, -10), machine, sheet=turned), dpi=DPI)
+    high, wide = array.shape[:2]
+    assert wide / 5 == pytest.approx(40 * np.cos(np.pi / 6) + 20 * np.sin(np.pi / 6), abs=0.2)
+    assert high / 5 == pytest.approx(40 * np.sin(np.pi / 6) + 20 * np.cos(np.pi / 6), abs=0.2)
+    for x, y, colour in ((1, 1, PAPER), (39, 19, PAPER), (-1, 10, BED), (20, 21, BED)):
+        (left, top), (at_x, at_y) = turned.on_bed.bounds[::3], turned.to_bed([(x, y)])[0]
+        row, column = int((top - at_y) * 5), int((at_x - left) * 5)
+        if 0 <= row < high and 0 <= column < wide:
+            assert tuple(array[row, column]) == colour
+
+
+def test_the_margin_of_a_round_sheet_is_a_ring() -> None:
+    disc = Sheet.round(40, margin=5, at=(5, 5))
+    plot = plan(Drawing([[(18, 20), (22, 20)]]), planned().machine, sheet=disc)
+    marked = scene(plot, marks=Marks(margin=True)).layers[-1][0]
+    from_middle = np.hypot(*(marked.points - 25).T)
+    assert from_middle == pytest.approx(15, abs=0.001)

@@ -6,6 +6,8 @@ the last decimal is left for that.
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 import shapely
 
@@ -14,9 +16,10 @@ from plotlib.gcode.proving.verdict import refused
 from plotlib.gcode.toolpath import Toolpath
 from plotlib.machine import KeepOut
 from plotlib.planning.plot import Plot
-from plotlib.sheet import Sheet
+from plotlib.sheet import TRUE, Sheet
 
 _SIDES = ("left", "bottom", "right", "top")
+_CORNER = 0.5**0.5  # units: by which rounding moves a point across an edge that slants
 _SAME = 1e-6  # units of the last decimal: what sums of decimals may be off
 
 
@@ -32,8 +35,10 @@ def check_width(path: Toolpath, plot: Plot) -> None:
     room = half - plot.machine.unit * (0.5 + _SAME)
     for keep_out in plot.machine.keep_outs:
         _check_keep_out(path, ink, keep_out, room)
-    if plot.sheet is not None:
+    if plot.sheet is not None and plot.sheet.is_plain:
         _check_paper(path, ink, plot.sheet, room)
+    elif plot.sheet is not None:
+        _check_outline(path, ink, plot.sheet, half - plot.machine.unit * (_CORNER + _SAME))
 
 
 def _ink(path: Toolpath, plot: Plot) -> FloatArray:
@@ -59,7 +64,7 @@ def _check_keep_out(path: Toolpath, ink: FloatArray, keep_out: KeepOut, room: Fl
     for stroke in np.flatnonzero(near & (room > 0)).tolist():
         first, end = path.offsets[stroke : stroke + 2]
         points = ink[first:end]
-        line = shapely.LineString(points) if len(points) > 1 else shapely.Point(points[0])
+        line = _line(points)
         if shapely.dwithin(area, line, room[stroke]):
             by = room[stroke] - shapely.distance(area, line)
             raise refused(
@@ -85,3 +90,32 @@ def _check_paper(path: Toolpath, ink: FloatArray, sheet: Sheet, room: FloatArray
             stroke=stroke,
             side=_SIDES[side],
         )
+
+
+def _check_outline(path: Toolpath, ink: FloatArray, sheet: Sheet, room: FloatArray) -> None:
+    """Of a sheet that is no rectangle or lies turned; the outline of a round one is short of its
+    circle by ``TRUE`` at most.
+    """
+    short = 0.0 if sheet.outline is None else TRUE
+    area = sheet.on_bed
+    edge = shapely.multilinestrings(shapely.get_rings(shapely.get_parts(area)))
+    shapely.prepare(area)
+    shapely.prepare(edge)
+    lines = np.array([_line(points) for points in np.split(ink, path.offsets[1:-1])])
+    least = room - short
+    away = shapely.distance(edge, lines)
+    for stroke in np.flatnonzero((away < least) | ~shapely.covers(area, lines)).tolist():
+        beyond = shapely.get_coordinates(shapely.difference(lines[stroke], area))
+        out = np.max(shapely.distance(edge, shapely.points(beyond)), initial=-np.inf)
+        by = max(least[stroke] - away[stroke], least[stroke] + out)
+        if by > 0:
+            raise refused(
+                f"stroke {stroke} leaves the paper by {by:.6g} mm, half the pen's width included",
+                line=path.point_lines[path.offsets[stroke]],
+                stroke=stroke,
+                side="edge",
+            )
+
+
+def _line(points: FloatArray) -> Any:
+    return shapely.LineString(points) if len(points) > 1 else shapely.Point(points[0])

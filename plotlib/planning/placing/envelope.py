@@ -17,38 +17,15 @@ from plotlib.checks import BoolArray, FloatArray, IntArray
 from plotlib.errors import OutsideEnvelope
 from plotlib.machine import KeepOut, Machine
 from plotlib.pen import Pen
+from plotlib.planning.placing.fault import Fault, halves
 from plotlib.planning.placing.grid import GridStrokes, seats
+from plotlib.planning.placing.outline import margin_fault, paper_fault
 from plotlib.sheet import Sheet
 
 _HAIR = 1e-9  # mm: what sums of decimals may be off
 # Units: half a unit is left for the rounding to the grid where an edge may lie off it.
 ROUNDING = 0.5 + 1e-6
 SIDES = ("left", "bottom", "right", "top")
-
-
-@dataclass(frozen=True)
-class Fault:
-    """The first thing that keeps a drawing out.
-
-    Attributes
-    ----------
-    told : str
-        What, where and by how much.
-    stroke : int
-        The worst stroke in the drawing that was given.
-    side : str
-        Where it leaves: a side, or "keep-out".
-    excess : float
-        By how many mm.
-    count : int
-        How many strokes do.
-    """
-
-    told: str
-    stroke: int
-    side: str
-    excess: float
-    count: int
 
 
 @dataclass(frozen=True)
@@ -112,6 +89,12 @@ def first_fault(
         fault = edge_fault(strokes, edges, machine, sheet)
         if fault is not None:
             return fault
+    if sheet is not None and not sheet.is_plain:
+        fault = paper_fault(strokes, machine, sheet, pens)
+        if fault is None and margin:
+            fault = margin_fault(strokes, machine, sheet)
+        if fault is not None:
+            return fault
     return keep_out_fault(strokes, machine, pens) or _carriage_fault(strokes, machine, pens)
 
 
@@ -123,8 +106,8 @@ def edges_of(
     *,
     margin: bool,
 ) -> list[Edges]:
-    """The edges that count: of the bed for the ink and for the carriage, of the paper with half
-    the pen's width, and of the area inside the margin.
+    """The edges that count: of the bed for the ink and for the carriage, and of a sheet that lies
+    straight those of the paper with half the pen's width, and of the area inside the margin.
     """
     none = np.zeros(len(strokes))
     still = np.zeros((len(strokes), 2))
@@ -134,7 +117,7 @@ def edges_of(
     if seat.any():
         verb = "takes the carriage off the bed (the pen's offset included)"
         found.append(Edges(verb, np.zeros(2), size, none, 0.0, seat))
-    if sheet is None:
+    if sheet is None or not sheet.is_plain:
         return found
     scale = 10.0**machine.decimals
     low = np.asarray(sheet.at) * scale
@@ -149,11 +132,6 @@ def edges_of(
     return found
 
 
-def halves(strokes: GridStrokes, pens: tuple[Pen, ...]) -> FloatArray:
-    """Half the width (M,) of each stroke's pen in mm."""
-    return np.array([pen.width / 2 for pen in pens], np.float64)[strokes.pen_index]
-
-
 def edge_fault(
     strokes: GridStrokes, edges: Edges, machine: Machine, sheet: Sheet | None
 ) -> Fault | None:
@@ -166,13 +144,15 @@ def edge_fault(
     axis = side % 2
     count = int(outside.any(axis=1).sum())
     column = strokes.points[strokes.offsets[worst] : strokes.offsets[worst + 1], axis]
-    origin = 0.0 if sheet is None else sheet.at[axis]
+    is_turned = sheet is not None and sheet.angle != 0
+    origin = 0.0 if sheet is None or is_turned else sheet.at[axis]
     reach = machine.to_mm(column.min() if side < 2 else column.max()) - origin
     line = (edges.low if side < 2 else edges.high) + edges.shift[worst]
     edge = line[axis] * machine.unit - origin
     places = machine.decimals
     by = float(excess[worst, side]) / 10.0**places
     where = "" if sheet is None else " in sheet mm"
+    where = " on the bed" if is_turned else where
     others = "" if count == 1 else f"; {count} strokes are outside, this one the farthest"
     told = (
         f"stroke {worst} {edges.verb} by {by:.{places}f} mm on the {SIDES[side]} "

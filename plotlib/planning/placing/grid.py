@@ -36,11 +36,11 @@ class GridStrokes:
 
 
 def to_grid(drawing: Drawing, machine: Machine, sheet: Sheet | None) -> GridStrokes:
-    """The drawing, moved to where the sheet lies, in whole units of the bed; points that fall
+    """The drawing, laid where the sheet lies, in whole units of the bed; points that fall
     together are dropped.
     """
-    at = (0.0, 0.0) if sheet is None else sheet.at
-    units = machine.to_units(drawing.points + np.asarray(at))
+    placed = drawing.points if sheet is None else sheet.to_bed(drawing.points)
+    units = machine.to_units(placed)
     points, offsets = ragged.without_repeats(units, drawing.offsets)
     return GridStrokes(points, offsets, drawing.pen_index)
 

@@ -12,6 +12,7 @@ from plotlib.pen import Pen
 from plotlib.planning.moving.feeds import stroke_feeds
 from plotlib.planning.placing.envelope import SIDES, edge_fault, edges_of
 from plotlib.planning.placing.grid import GridStrokes
+from plotlib.planning.placing.outline import margin_fault
 from plotlib.sheet import Sheet
 
 _HAIR = 1e-9  # mm: what sums of decimals may be off
@@ -21,6 +22,9 @@ def margin_note(strokes: GridStrokes, machine: Machine, sheet: Sheet | None) -> 
     """That the middle of some ink lies in the sheet's margin."""
     if sheet is None:
         return []
+    if not sheet.is_plain:
+        entering = margin_fault(strokes, machine, sheet)
+        return [] if entering is None else [entering.told]
     pens = (Pen("of no matter"),) * (int(strokes.pen_index.max(initial=0)) + 1)
     margin = edges_of(strokes, machine, sheet, pens, margin=True)[-1]
     fault = edge_fault(strokes, margin, machine, sheet)
@@ -31,8 +35,8 @@ def paper_note(machine: Machine, sheet: Sheet | None, *, refuse: bool) -> list[s
     """That the paper hangs off the bed; OutsideEnvelope instead with ``refuse``."""
     if sheet is None:
         return []
-    x, y = sheet.at
-    over = np.array([-x, -y, x + sheet.width - machine.width, y + sheet.height - machine.height])
+    left, bottom, right, top = sheet.on_bed.bounds
+    over = np.array([-left, -bottom, right - machine.width, top - machine.height])
     side = int(np.argmax(over))
     if over[side] <= _HAIR:
         return []
@@ -50,13 +54,15 @@ def paper_note(machine: Machine, sheet: Sheet | None, *, refuse: bool) -> list[s
 
 def _elsewhere(machine: Machine, sheet: Sheet) -> str:
     """Where the sheet would lie on the bed."""
-    room = np.array([machine.width - sheet.width, machine.height - sheet.height])
-    if (room < 0).any():
+    left, bottom, right, top = sheet.on_bed.bounds
+    room = np.array([machine.width - (right - left), machine.height - (top - bottom)])
+    if (room < -_HAIR).any():
         return (
-            f"a sheet of {sheet.width:g} x {sheet.height:g} mm does not fit on a bed of "
-            f"{machine.width:g} x {machine.height:g} mm"
+            f"a sheet of {right - left:g} x {top - bottom:g} mm, as it lies, does not fit on a bed "
+            f"of {machine.width:g} x {machine.height:g} mm"
         )
-    x, y = (np.clip(sheet.at, 0.0, room) + 0.0).tolist()
+    corner = np.array([left, bottom])
+    x, y = (np.clip(corner, 0.0, np.maximum(room, 0.0)) - corner + sheet.at + 0.0).tolist()
     return f"lay it at=({x!r}, {y!r})"
 
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 from plotlib.arrays.ragged import lengths, take
@@ -19,6 +20,7 @@ from plotlib.progress import stage
 if TYPE_CHECKING:
     from plotlib.pen import Pen
     from plotlib.planning.plot import Plot
+    from plotlib.sheet import Sheet
 
 # Share of a stroke's length that goes where it is simplified by half the pen's width, from which
 # on its detail is called finer than the pen. An arc of radius r loses about width / (6 r): a fifth
@@ -152,10 +154,7 @@ def _at_the_edge(plot: Plot) -> Iterator[Finding]:
     if sheet is None:
         return
     drawing = plot.drawing
-    x, y = sheet.at
-    low = drawing.points - (x, y)
-    high = (x + sheet.width, y + sheet.height) - drawing.points
-    edge = np.minimum(low, high).min(axis=1)
+    edge = _to_edge(drawing.points, sheet)
     widths = np.array([pen.width for pen in drawing.pens])[drawing.pen_index]
     width = np.repeat(widths, np.diff(drawing.offsets))
     near = edge < width - plot.machine.unit / 2
@@ -172,6 +171,18 @@ def _at_the_edge(plot: Plot) -> Iterator[Finding]:
         _place(drawing.points[worst]),
         int(_strokes_of(np.array([worst]), drawing.offsets)[0]),
     )
+
+
+def _to_edge(points: FloatArray, sheet: Sheet) -> FloatArray:
+    """How far (N,) points on the sheet, in bed mm, lie from its edge."""
+    if sheet.is_plain:
+        left, bottom, right, top = sheet.on_bed.bounds
+        low = points - (left, bottom)
+        high = (right, top) - points
+        return np.asarray(np.minimum(low, high).min(axis=1))
+    edge = shapely.boundary(sheet.on_bed)
+    shapely.prepare(edge)
+    return np.asarray(shapely.distance(edge, shapely.points(points)))
 
 
 def _empty_pens(plot: Plot) -> Iterator[Finding]:

@@ -52,12 +52,12 @@ def gathered(plot: Plot, *, bound: bool, passes: int, pen_change: float | None) 
 
 
 def _sheet(plot: Plot) -> tuple[float, float, float, float] | None:
-    """The paper on the bed."""
+    """The extent of the paper on the bed."""
     sheet = plot.sheet
     if sheet is None:
         return None
-    x, y = sheet.at
-    return x, y, x + sheet.width, y + sheet.height
+    left, bottom, right, top = sheet.on_bed.bounds
+    return left, bottom, right, top
 
 
 def _pens(plot: Plot) -> tuple[PenUse, ...]:

@@ -80,7 +80,8 @@ def _place(plot: Plot) -> str:
     if plot.sheet is None:
         return line
     x, y = plot.sheet.at
-    return f"{line}; the sheet's lower left corner at {_corner(x, y)}"
+    turned = f", turned by {plot.sheet.angle:g} degrees" if plot.sheet.angle else ""
+    return f"{line}; the sheet's lower left corner at {_corner(x, y)}{turned}"
 
 
 def _corner(x: float, y: float) -> str:

@@ -41,8 +41,18 @@ def machines_and_sheets(draw: Any) -> tuple[Machine, Sheet | None]:
     )
     at = (draw(st.floats(-20, width / 2)), draw(st.floats(-20, height / 2)))
     size = (draw(st.floats(10, width)), draw(st.floats(10, height)))
-    sheet = Sheet(*size, margin=draw(st.floats(0, 4)), at=at)
-    return machine, draw(st.sampled_from([None, sheet]))
+    margin = draw(st.floats(0, 4))
+    sheet = Sheet(*size, margin=margin, at=at)
+    turned = Sheet(*size, margin=margin, at=at, angle=draw(st.floats(-180, 180)))
+    disc = Sheet.round(min(size), margin=margin, at=at)
+    notched = Sheet.from_area(notch(*size), margin=margin / 4, at=at).turned(turned.angle)
+    return machine, draw(st.sampled_from([None, sheet, turned, disc, notched]))
+
+
+def notch(width: float, height: float) -> shapely.Polygon:
+    """A card with a deep notch in its upper edge."""
+    corners = [(0, 0), (1, 0), (1, 1), (0.6, 1), (0.5, 0.4), (0.4, 1), (0, 1)]
+    return shapely.Polygon(np.array(corners) * (width, height))
 
 
 def areas_on(width: float, height: float, unit: float) -> Any:
