@@ -31,6 +31,9 @@ SIGNS: dict[str, Any] = {
 }
 SERVO = pl.ServoLift("M5", "M3 S90")
 HEIGHTS = pl.ZLift(up=4, down=0, feed=600)
+BENT = pl.HeightMap(
+    x=(5, 40, 95), y=(10, 30, 75), heights=[(0, 0.4, 0.1), (0.3, -0.2, 0), (-0.3, 0.1, 0.5)]
+)
 RAMP = pl.ServoLift("M3 S30", ("M3 S50", "M3 S70", "M3 S90"), 0.15, 0.05)
 
 

@@ -70,6 +70,7 @@ TOP = (
     "Corrections",
     "Dialogue",
     "Drawing",
+    "HeightMap",
     "KeepOut",
     "Machine",
     "Pen",
@@ -224,6 +225,7 @@ GIVEN: dict[str, dict[str, Any]] = {
     "Corrections": {},
     "Dialogue": {"accepted": "taken", "refused": "cannot"},
     "Drawing": {"strokes": [SQUARE]},
+    "HeightMap": {"x": (0, 100), "y": (0, 80), "heights": [(0, 0.2), (0, 0)]},
     "KeepOut": {"area": AREA},
     "Machine": {
         "width": 100,

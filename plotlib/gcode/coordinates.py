@@ -38,8 +38,24 @@ class AxisWords(NamedTuple):
         return self.text[self.starts[first - self.first] : self.starts[end - self.first] - 1]
 
 
-def axis_words(place: IntArray, moved: BoolArray, decimals: int, *, first: int = 0) -> AxisWords:
-    r"""The words of places (N, 2) in controller units: only the axes that ``moved`` (N, 2).
+class Climb(NamedTuple):
+    """Z (N,) in units of so many decimals, and whether (N,) it differs from that before."""
+
+    z: IntArray
+    moved: BoolArray
+    decimals: int
+
+
+def axis_words(
+    place: IntArray,
+    moved: BoolArray,
+    decimals: int,
+    *,
+    first: int = 0,
+    climb: Climb | None = None,
+) -> AxisWords:
+    r"""The words of places (N, 2) in controller units: only the axes that ``moved`` (N, 2), and Z
+    after them where the pen follows a bed.
 
     >>> place = np.array([[1500, -20], [1500, 0]])
     >>> axis_words(place, np.array([[True, True], [False, True]]), 3).text
@@ -50,6 +66,7 @@ def axis_words(place: IntArray, moved: BoolArray, decimals: int, *, first: int =
         *_columns("X", place[:, 0], moved[:, 0], decimals),
         blank,
         *_columns("Y", place[:, 1], moved[:, 1], decimals),
+        *([] if climb is None else _climbing(climb)),
         np.full(len(place), ord("\n")),
     ]
     signs = np.empty((len(place), len(rows)), np.uint8)
@@ -58,6 +75,12 @@ def axis_words(place: IntArray, moved: BoolArray, decimals: int, *, first: int =
     said = signs != _NOTHING
     ends = np.cumsum(said.sum(axis=1))
     return AxisWords(signs[said].tobytes().decode("ascii"), [0, *ends.tolist()], first)
+
+
+def _climbing(climb: Climb) -> list[IntArray]:
+    """The characters of a Z word after those of X and Y, of which one at least is said."""
+    blank = np.where(climb.moved, ord(" "), _NOTHING)
+    return [blank, *_columns("Z", climb.z, climb.moved, climb.decimals)]
 
 
 def _columns(letter: str, units: IntArray, moved: BoolArray, decimals: int) -> list[IntArray]:

@@ -11,7 +11,7 @@ import numpy as np
 
 from plotlib.checks import FloatArray
 from plotlib.gcode.comments import pen_labels, pen_message
-from plotlib.gcode.coordinates import AxisWords, axis_words
+from plotlib.gcode.coordinates import AxisWords, Climb, axis_words
 from plotlib.gcode.correcting import FINER, Spoken, spoken
 from plotlib.gcode.numbers import dwell_line, feed_word, fixed, to_controller
 from plotlib.machine import Machine
@@ -19,6 +19,7 @@ from plotlib.machine.lifts import State
 from plotlib.machine.words import words
 from plotlib.planning.moving.feeds import direction_limits, stroke_feeds
 from plotlib.planning.moving.legs import PARK
+from plotlib.planning.placing.pressing import pressed
 from plotlib.planning.plot import Plot
 
 _AT_ONCE = 1 << 16  # points whose words are made together: 4 MB of text and tables
@@ -100,16 +101,29 @@ class Program:
 
     def _ink_words(self, first: int, end: int) -> AxisWords:
         """For each of some points the axis words that lead there from the point before."""
+        climb = self._climb(first, end)
         if self.spoken is not None:
             said = self.spoken.ink[first:end]
             moved = said != self.spoken.ink_before[first:end]
-            return axis_words(said, moved, self.decimals, first=first)
+            return axis_words(said, moved, self.decimals, first=first, climb=climb)
         before = max(first - 1, 0)
         place = to_controller(self.plot.units[before:end], self.machine)
         moved = np.ones(place.shape, np.bool_)
         moved[1:] = place[1:] != place[:-1]
         here = slice(first - before, None)
-        return axis_words(place[here], moved[here], self.decimals, first=first)
+        return axis_words(place[here], moved[here], self.decimals, first=first, climb=climb)
+
+    def _climb(self, first: int, end: int) -> Climb | None:
+        """Where Z stands on some points, and where that is higher or lower than on the point
+        before; None where the bed is flat.
+        """
+        if self.machine.height_map is None:
+            return None
+        before = max(first - 1, 0)
+        z = pressed(self.plot.units[before:end], self.machine)
+        moved = np.diff(z, prepend=z[:1]) != 0
+        here = slice(first - before, None)
+        return Climb(z[here], moved[here], self.machine.decimals)
 
     @cached_property
     def ink_feeds(self) -> list[str]:
@@ -151,10 +165,13 @@ class Program:
             self.feed = feed
         self.out.append(line)
 
-    def lift(self, state: State) -> None:
-        """Raise or lower the pen as declared, and wait until it has settled."""
+    def lift(self, state: State, point: int = 0) -> None:
+        """Raise the pen, or lower it on a point, as declared, and wait until it has settled."""
         if self.height_words is not None:
             up, down, feed = self.height_words
+            if state == "down" and self.machine.height_map is not None:
+                z = pressed(self.plot.units[point : point + 1], self.machine)
+                down = fixed("Z", z, self.machine.decimals)[0]
             self.say("G1", up if state == "up" else down, feed)
         lines = self.lift_lines[state]
         self.out += lines
@@ -163,7 +180,7 @@ class Program:
 
     def draw(self, first: int, end: int, feed: str) -> None:
         """Pen down, along the points after ``first``, pen up."""
-        self.lift("down")
+        self.lift("down", first)
         if end - first > 1:
             self.say("G1", self.ink.lines(first + 1, first + 2), feed)
         if end - first > 2:

@@ -11,6 +11,7 @@ from plotlib.drawing import Drawing
 from plotlib.errors import InvalidValue, OutsideEnvelope
 from plotlib.files import PathLike, write_whole
 from plotlib.gcode.comments import comment_lines
+from plotlib.gcode.coordinates import Climb
 from plotlib.gcode.program import Program
 from plotlib.gcode.proving.raised import DRY, WALK, prove_raised
 from plotlib.gcode.writer import header
@@ -152,6 +153,10 @@ def _check_keep_outs(points: IntArray, machine: Machine) -> None:
 
 class _Raised(Program):
     """A program that leaves the pen where it is: up."""
+
+    def _climb(self, first: int, end: int) -> Climb | None:
+        """The raised pen follows no bed."""
+        return None
 
     def draw(self, first: int, end: int, feed: str) -> None:
         """Along the points after ``first``."""

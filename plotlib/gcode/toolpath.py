@@ -28,6 +28,7 @@ class Moves:
     feed : (K,) mm/min; not a number for G0 and where none was said.
     rapid, arc, down : (K,) whether by G0, whether a chord of an arc, whether with the pen down.
     line : (K,) counted from 1.
+    climb : (K, 2) Z in mm at both ends, as the controller counts; not a number where unknown.
     """
 
     start: FloatArray
@@ -38,6 +39,7 @@ class Moves:
     arc: BoolArray
     down: BoolArray
     line: IntArray
+    climb: FloatArray
 
 
 @dataclass(frozen=True)
@@ -112,6 +114,8 @@ class Toolpath:
         Every pen-down run from the place where the pen went down, repeated points included.
     point_lines : (N,)
         The line that puts the pen on each point.
+    heights : (N,)
+        Z in mm on each point, the shape of the bed taken out; not a number without a Z axis.
     moves, pens, stops, dwells
         The events, each with its line.
     said : dict of str to (n,) arrays
@@ -127,6 +131,7 @@ class Toolpath:
     points: FloatArray
     offsets: IntArray
     point_lines: IntArray
+    heights: FloatArray
     moves: Moves
     pens: PenChanges
     stops: Stops

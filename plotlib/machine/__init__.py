@@ -7,6 +7,7 @@ pen lift, ``words.py`` checks declared lines, and ``profile.py`` reads and write
 from plotlib.machine.axis import Axis
 from plotlib.machine.corrections import Corrections
 from plotlib.machine.dialogue import Dialogue
+from plotlib.machine.height_map import HeightMap
 from plotlib.machine.keep_out import KeepOut
 from plotlib.machine.lifts import Lift, ServoLift, SolenoidLift, ZLift
 from plotlib.machine.machine import Machine
@@ -15,6 +16,7 @@ __all__ = [
     "Axis",
     "Corrections",
     "Dialogue",
+    "HeightMap",
     "KeepOut",
     "Lift",
     "Machine",

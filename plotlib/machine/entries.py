@@ -10,6 +10,7 @@ from plotlib.machine import profile
 from plotlib.machine.axis import Axis
 from plotlib.machine.corrections import Corrections
 from plotlib.machine.dialogue import Dialogue
+from plotlib.machine.height_map import HeightMap
 from plotlib.machine.keep_out import read_keep_outs
 from plotlib.machine.lifts import KINDS
 
@@ -35,6 +36,9 @@ def parts_of(table: dict[str, Any], *, where: str) -> dict[str, Any]:
     if "corrections" in table:
         place = f"{where}, table corrections"
         made["corrections"] = profile.build(Corrections, table["corrections"], where=place)
+    if "height_map" in table:
+        place = f"{where}, table height_map"
+        made["height_map"] = profile.build(HeightMap, table["height_map"], where=place)
     return made
 
 
@@ -49,6 +53,8 @@ def table_of(machine: Machine) -> dict[str, Any]:
         table["dialogue"] = machine.dialogue.entry()
     if machine.corrections is not None:
         table["corrections"] = machine.corrections.entry()
+    if machine.height_map is not None:
+        table["height_map"] = machine.height_map.entry()
     return table
 
 

@@ -18,13 +18,14 @@ from plotlib.machine import entries, profile
 from plotlib.machine.axis import Axis
 from plotlib.machine.corrections import Corrections
 from plotlib.machine.dialogue import Dialogue
+from plotlib.machine.height_map import HeightMap, check_height_map
 from plotlib.machine.keep_out import areas_of
 from plotlib.machine.lifts import KINDS, Lift
+from plotlib.machine.longest import longest_move
 from plotlib.machine.words import check_program, declared, words
 
-_FARTHEST = (
-    1e9  # mm: whole micrometres beyond it no longer fit floats and integers with room to spare
-)
+# mm: whole micrometres beyond it no longer fit floats and integers with room to spare
+_FARTHEST = 1e9
 _SETUP = ("G21", "G90", "G17", "G94")
 
 
@@ -84,6 +85,9 @@ class Machine:
     corrections : Corrections, optional
         Scale, skew and backlash as found by ``plotlib.calibration``; coordinates are then written
         with one decimal more.
+    height_map : HeightMap, optional
+        Where the bed is high and low; for a ZLift, whose pen then follows the bed where the
+        carriage stands.
 
     Raises
     ------
@@ -135,6 +139,7 @@ class Machine:
     name: str = "machine"
     dialogue: Dialogue | None = None
     corrections: Corrections | None = None
+    height_map: HeightMap | None = None
 
     def __post_init__(self) -> None:
         put = object.__setattr__
@@ -149,20 +154,13 @@ class Machine:
         self._check_stands()
         put(self, "dwell", one_of("dwell", self.dwell, ("seconds", "milliseconds")))
         put(self, "longest_line", whole("longest_line", self.longest_line, low=20, high=256))
-        put(
-            self,
-            "baud",
-            None
-            if self.baud is None
-            else between("baud", positive("baud", self.baud), 1.0, 1e12, unit="bits per second"),
-        )
+        if self.baud is not None:
+            baud = positive("baud", self.baud)
+            put(self, "baud", between("baud", baud, 1.0, 1e12, unit="bits per second"))
         put(self, "path_tolerance", not_negative("path_tolerance", self.path_tolerance, unit="mm"))
         put(self, "corner_model", one_of("corner_model", self.corner_model, ("arc", "deviation")))
-        put(
-            self,
-            "look_ahead",
-            whole("look_ahead", whole("look_ahead", self.look_ahead, low=1), low=1, high=1_000_000),
-        )
+        moves = whole("look_ahead", self.look_ahead, low=1)
+        put(self, "look_ahead", whole("look_ahead", moves, low=1, high=1_000_000))
         put(self, "keep_outs", areas_of(self.keep_outs))
         self._check_keep_outs()
         self._check_lines()
@@ -209,6 +207,9 @@ class Machine:
                 raise InvalidValue(f"{key} must be {wanted}, got {part!r}", name=key, value=part)
         entries.check_part("dialogue", self.dialogue, Dialogue)
         entries.check_part("corrections", self.corrections, Corrections)
+        entries.check_part("height_map", self.height_map, HeightMap)
+        if self.height_map is not None:
+            check_height_map(self.height_map, self.lift, unit=self.unit)
         self._check_travel()
         if not isinstance(self.comments, bool):
             raise InvalidValue(
@@ -313,7 +314,7 @@ class Machine:
         if needed > self.longest_line:
             raise InvalidValue(
                 f"longest_line is {self.longest_line}, but a move on this bed needs up to {needed} "
-                f"characters, such as {self._longest_move(self.feed)!r}; raise longest_line, or "
+                f"characters, such as {longest_move(self, self.feed)!r}; raise longest_line, or "
                 f"take fewer decimals",
                 name="longest_line",
                 value=self.longest_line,
@@ -347,25 +348,12 @@ class Machine:
         >>> machine.line_needed(600), len("G1 X200.000 Y90.000 F600.000")
         (28, 28)
         """
-        lines = [self._longest_move(rate("feed", feed))]
+        lines = [longest_move(self, rate("feed", feed))]
         heights = self.lift.heights
         if heights is not None:
             for height in (heights.up, heights.down):
                 lines.append(f"G1 Z{height:.{self.decimals}f} F{heights.feed:.3f}")
         return max(map(len, lines))
-
-    def _longest_move(self, feed: float) -> str:
-        """A move to the corner whose coordinates take the most characters."""
-        spoken = []
-        for letter, zero, size, axis in (
-            ("X", self.zero[0], self.width, self.x),
-            ("Y", self.zero[1], self.height, self.y),
-        ):
-            sign = -1.0 if axis.reversed else 1.0
-            ends = [(end - zero) * sign + 0.0 for end in (0.0, size)]
-            places = self.decimals + (self.corrections is not None)
-            spoken.append(max((f"{letter}{end:.{places}f}" for end in ends), key=len))
-        return f"G1 {' '.join(spoken)} F{feed:.3f}"
 
     # ---- facts
 

@@ -23,6 +23,7 @@ from plotlib.planning.ordering.runs import Runs
 from plotlib.planning.placing.advice import Task, check_envelope
 from plotlib.planning.placing.counted import check_counts
 from plotlib.planning.placing.envelope import keeps_out
+from plotlib.planning.placing.following import following
 from plotlib.planning.placing.grid import GridStrokes, seats, stands
 from plotlib.planning.placing.notes import feed_notes, margin_note, paper_note
 from plotlib.planning.plot import Plot
@@ -141,7 +142,7 @@ def plan(
     with asked("planning", progress) as work:
         seated = _shifted(strokes, -1, drawing.pens, machine)
         drawn = _drawn(seated, drawing.pens, machine, options, work)
-    whole = _shifted(drawn.strokes, 1, drawing.pens, machine)
+    whole = _shifted(following(drawn.strokes, machine), 1, drawing.pens, machine)
     noted += feed_notes(whole, drawing.pens, machine, refuse="feed" in options.refuse)
     placed = Drawing._make(
         machine.to_mm(whole.points), whole.offsets, whole.pen_index, drawing.pens

@@ -15,7 +15,16 @@ from typing import Any
 
 import numpy as np
 import pytest
-from streaming_bench import HEIGHTS, SERVO, bench, check_drawn, check_resumed, run_out, two_pens
+from streaming_bench import (
+    BENT,
+    HEIGHTS,
+    SERVO,
+    bench,
+    check_drawn,
+    check_resumed,
+    run_out,
+    two_pens,
+)
 
 import plotlib as pl
 from plotlib import gcode, streaming
@@ -169,8 +178,11 @@ def test_a_hold_stands_still_at_once_and_goes_on() -> None:
 
 @pytest.mark.parametrize("at_once", [False, True])
 @pytest.mark.parametrize("signs", [False, True])
-def test_a_stop_as_wished_is_resumed(at_once: bool, signs: bool, tmp_path: Path) -> None:
-    machine = bench(signs=signs)
+@pytest.mark.parametrize("bed", [{}, {"lift": HEIGHTS, "height_map": BENT}], ids=["flat", "bent"])
+def test_a_stop_as_wished_is_resumed(
+    at_once: bool, signs: bool, bed: dict[str, Any], tmp_path: Path
+) -> None:
+    machine = bench(signs=signs, **bed)
     plot = two_pens(machine)
     controller, port = virtual(machine)
     log = tmp_path / "log.jsonl"

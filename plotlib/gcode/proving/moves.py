@@ -128,7 +128,7 @@ def check_feeds(path: Toolpath, plot: Plot) -> None:
     """
     machine = plot.machine
     moves = path.moves
-    limit = _axis_limit(moves.end - moves.start, machine)
+    limit = np.minimum(_axis_limit(moves.end - moves.start, machine), _climb_limit(path, machine))
     _refuse_fast(
         path, limit, "what the axes can do in that direction", np.ones(len(limit), np.bool_)
     )
@@ -198,6 +198,21 @@ def _axis_limit(way: FloatArray, machine: Machine) -> FloatArray:
         )
     fastest: FloatArray = limits.min(axis=1)
     return fastest
+
+
+def _climb_limit(path: Toolpath, machine: Machine) -> FloatArray:
+    """The feed (K,) at which Z reaches the lift's feed on each move; one unit of a climb may be
+    rounding.
+    """
+    heights = machine.lift.heights
+    moves = path.moves
+    if machine.height_map is None or heights is None:
+        return np.full(len(moves.line), np.inf)
+    units = machine.to_units(np.nan_to_num(moves.climb))
+    climbs = np.where(moves.down, np.abs(units[:, 1] - units[:, 0]) - 1.0, 0.0) * machine.unit
+    with np.errstate(divide="ignore", invalid="ignore"):
+        limits = np.where(climbs > 0, moves.length / climbs * heights.feed, np.inf)
+    return np.asarray(limits)
 
 
 def _declared(path: Toolpath) -> BoolArray:

@@ -47,7 +47,8 @@ def _check_heights(path: Toolpath, machine: Machine, declared: BoolArray) -> Non
     odd = np.flatnonzero(~pens.whole & ~declared)
     if len(odd):
         raise refused(
-            f"Z {pens.height[odd[0]]:g} is neither up ({lift.up:g}) nor down ({lift.down:g})",
+            f"Z {pens.height[odd[0]]:g} is neither up ({lift.up:g}) nor down ({lift.down:g}"
+            f"{', and the height of the bed' if machine.height_map is not None else ''})",
             line=pens.line[odd[0]],
         )
     by_rapid = np.flatnonzero(np.isnan(pens.feed) & ~np.isnan(pens.height) & ~declared)

@@ -8,6 +8,7 @@ writer.
 from __future__ import annotations
 
 from plotlib.errors import GcodeError
+from plotlib.gcode.proving.bed import check_bed
 from plotlib.gcode.proving.form import check_form, check_words
 from plotlib.gcode.proving.ink import check_end, check_ink, check_stops
 from plotlib.gcode.proving.moves import (
@@ -71,6 +72,8 @@ def prove(text: str, plot: Plot) -> Toolpath:
       mode, motion word and feed are said again;
     - nothing off the bed, in bed and in controller coordinates, nor in a keep-out, half the pen's
       width included; no ink off the paper;
+    - over a bed that is not flat, the pen at its height on each point, and within the height map's
+      tolerance between them; Z within the lift's limits;
     - travel by the declared word; the feeds of the plan, within the pens' and the axes';
     - the carriage parked at the end;
     - a header with the cautions and the facts.
@@ -104,6 +107,7 @@ def interpreted(text: str, machine: Machine) -> tuple[Toolpath, Source]:
         raise refused(str(error).partition(": ")[2], line=error.line) from error
     check_pen(path, source, machine)
     check_pauses(path, source, machine)
+    check_bed(path, machine)
     return path, source
 
 

@@ -125,6 +125,7 @@ class Carriage(Track):
         before = self.pen.down
         self.spot.at = dict.fromkeys("XYZ", UNKNOWN)
         self.record.jump(UNKNOWN, UNKNOWN)
+        self._note_height(UNKNOWN)
         if self.pen.moved(UNKNOWN):
             self.pen_changed(before)
 
@@ -158,6 +159,7 @@ class Carriage(Track):
             return
         spot.at["Z"] -= spot.offset["Z"]
         spot.offset["Z"] = 0.0
+        self._note_height(spot.at["Z"])
         self.pen.moved(spot.at["Z"])
 
     def stop(self, line: int, message: str) -> None:

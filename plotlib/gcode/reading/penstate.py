@@ -32,6 +32,9 @@ class PenState(Protocol):
     def moved(self, height: float) -> bool:
         """Take note of Z in mm, not a number when unknown; whether that is about the pen."""
 
+    def follows(self, height: float) -> bool:
+        """Whether a move that ends at this Z, in mm, leaves the pen down and follows the bed."""
+
     def rises(self, command: Command) -> bool:
         """Whether a line is part of raising the pen."""
 
@@ -125,6 +128,9 @@ class SpokenPen:
     def moved(self, height: float) -> bool:
         return False
 
+    def follows(self, height: float) -> bool:
+        return False
+
     def rises(self, command: Command) -> bool:
         return command.key in self._lines.up
 
@@ -170,6 +176,9 @@ class SpindlePen:
     def moved(self, height: float) -> bool:
         return False
 
+    def follows(self, height: float) -> bool:
+        return False
+
     def rises(self, command: Command) -> bool:
         return command.key in self._lines.up
 
@@ -209,6 +218,12 @@ class HeightPen:
         self.whole = units in (self._up, self._low)
         self._beyond = (units - self._up) * (self._low - self._up) < 0
         return True
+
+    def follows(self, height: float) -> bool:
+        """A height map lets Z change while the pen draws; what is exactly up lifts it."""
+        if self._machine.height_map is None or self.down is not True or height != height:
+            return False
+        return int(self._machine.to_units(height)) != self._up
 
     def rises(self, command: Command) -> bool:
         """Whether Z stands beyond up, away from the paper."""

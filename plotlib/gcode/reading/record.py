@@ -10,6 +10,7 @@ import numpy as np
 
 from plotlib.arrays.ragged import offsets_of
 from plotlib.checks import BoolArray, FloatArray, IntArray
+from plotlib.gcode.reading.levelling import levelled
 from plotlib.gcode.reading.places import Places
 from plotlib.gcode.reading.plain import Source, Span
 from plotlib.gcode.reading.undoing import Bed
@@ -37,6 +38,7 @@ class Record:
         self.runs: array[float] = array("d")  # first move, line, x and y where the pen went down
         self.ends: array[int] = array("q")  # of each stroke: the move before which the pen went up
         self._pens: array[float] = array("d")  # line, down, known, whole, height, feed
+        self._heights: array[float] = array("d")  # line, and Z after it
         self.stops: list[tuple[int, float, float, bool, str]] = []
         self.dwells: array[float] = array("d")  # line, seconds
         self.said: dict[str, list[int]] = {}
@@ -99,6 +101,10 @@ class Record:
     def pen(self, line: int, down: bool | None, whole: bool, *, height: float, feed: float) -> None:
         self._pens.extend((line, bool(down), down is not None, whole, height, feed))
 
+    def height(self, line: int, z: float) -> None:
+        """Where Z stands after a line."""
+        self._heights.extend((line, z))
+
     def dwell(self, line: int, seconds: float) -> None:
         self.dwells.extend((line, seconds))
 
@@ -127,19 +133,23 @@ class Record:
             arc,
             _within(first, last, len(ends)),
             line,
+            self._climb(line),
         )
         lowered = bed.places(runs[:, 2:], first)
         at = runs[:, 1].astype(np.int64)
         points, offsets = _interleaved(lowered, ends, first, last)
         point_lines = _interleaved(at[:, None], line[:, None], first, last)[0][:, 0]
+        heights = levelled(self._z(point_lines), points, machine)
         before = (places.epilogue or (np.inf,))[0]
         done = np.array([int((line < before).sum()), len(line)])
-        spots = np.array([finish.place, finish.end_place])
-        place, end_place = bed.places(spots, done).tolist()
+        stood = np.array([finish.place, finish.end_place])
+        place, end_place = bed.places(stood, done).tolist()
         finish = Finish(tuple(place), finish.down, tuple(end_place), finish.end_down)
-        tables = (self._changes(), self._stops(bed, line), self._dwells(), self._said())
+        changes = self._changes(bed, spots, line)
+        tables = (changes, self._stops(bed, line), self._dwells(), self._said())
+        glimpses = self._glimpses(bed, line)
         path = Toolpath(
-            points, offsets, point_lines, moves, *tables, places, finish, self._glimpses(bed, line)
+            points, offsets, point_lines, heights, moves, *tables, places, finish, glimpses
         )
         _freeze(path)
         return path
@@ -182,11 +192,43 @@ class Record:
                 chords *= whole / chords.sum()
         return arc, length
 
-    def _changes(self) -> PenChanges:
-        line, down, known, whole, height, feed = _table(self._pens, 6).T
-        return PenChanges(
-            line.astype(np.int64), down > 0, known > 0, whole > 0, height.copy(), feed.copy()
-        )
+    def _z(self, lines: IntArray) -> FloatArray:
+        """Z (n,) after each of the lines; not a number before anything said it, nor on machines
+        that do not follow their beds.
+        """
+        if not self._heights:
+            return np.broadcast_to(np.float64(math.nan), lines.shape)
+        said, z = _table(self._heights, 2).T
+        last = np.searchsorted(said, lines, side="right")
+        return np.concatenate([[math.nan], z])[last]
+
+    def _climb(self, line: IntArray) -> FloatArray:
+        """Z (n, 2) before and after each of the lines."""
+        if not self._heights:
+            return np.broadcast_to(np.float64(math.nan), (len(line), 2))
+        return np.column_stack([self._z(line - 1), self._z(line)])
+
+    def _changes(self, bed: Bed, spots: FloatArray, line: IntArray) -> PenChanges:
+        """The changes of the pen; over a bed that is not flat, whether they are whole is told by
+        the height over it.
+        """
+        at, down, known, whole, height, feed = _table(self._pens, 6).T
+        lines = at.astype(np.int64)
+        is_whole = whole > 0
+        lift = bed.machine.lift.heights
+        if bed.machine.height_map is not None and lift is not None:
+            done = np.searchsorted(line, lines, side="right")
+            places = bed.places(self._stands(spots)[done], done)
+            is_down = levelled(self._z(lines), places, bed.machine) == lift.down
+            is_whole = np.where(down > 0, is_down, is_whole)
+        return PenChanges(lines, down > 0, known > 0, is_whole, height.copy(), feed.copy())
+
+    def _stands(self, spots: FloatArray) -> FloatArray:
+        """Where the carriage stands (K + 1, 2) after so many moves, as the controller counts."""
+        stands = np.vstack([[math.nan, math.nan], spots])
+        for index, spot in self.jumps.items():
+            stands[index] = spot
+        return stands
 
     def _stops(self, bed: Bed, line: IntArray) -> Stops:
         done = np.searchsorted(line, [stop[0] for stop in self.stops])
@@ -253,5 +295,6 @@ def _freeze(path: Toolpath) -> None:
     arrays = [
         value for table in tables for value in vars(table).values() if isinstance(value, np.ndarray)
     ]
-    for value in (*arrays, path.points, path.offsets, path.point_lines, *path.said.values()):
+    own = (path.points, path.offsets, path.point_lines, path.heights)
+    for value in (*arrays, *own, *path.said.values()):
         value.flags.writeable = False

@@ -79,6 +79,7 @@ class Track:
         falls = self._falls(goal)
         if falls:
             self.lift(goal, feed)
+        follows = self.pen.follows(goal["Z"])
         self._check_pen(goal)
         self._check_way()
         self.spot.at["X"] = goal["X"]
@@ -91,7 +92,10 @@ class Track:
             )
         else:
             self.record.glimpse(goal["X"], goal["Y"], self.line)
-        if not falls and goal["Z"] != self.spot.at["Z"] and not math.isnan(goal["Z"]):
+        if follows:
+            self.spot.at["Z"] = goal["Z"]
+            self._note_height(goal["Z"])
+        elif not falls and goal["Z"] != self.spot.at["Z"] and not math.isnan(goal["Z"]):
             self.lift(goal, feed)
 
     def _check_way(self) -> None:
@@ -112,8 +116,13 @@ class Track:
     def lift(self, goal: dict[str, float], feed: float) -> None:
         before = self.pen.down
         self.spot.at["Z"] = goal["Z"]
+        self._note_height(goal["Z"])
         if self.pen.moved(goal["Z"]):
             self.pen_changed(before, height=goal["Z"] - self.spot.offset["Z"], feed=feed)
+
+    def _note_height(self, z: float) -> None:
+        if self.machine.height_map is not None:
+            self.record.height(self.line, z)
 
     def _check_pen(self, goal: dict[str, float]) -> None:
         if self.pen.down is None and not self.prologue:

@@ -8,6 +8,7 @@ that the proof, which asks too, stays independent of the writer.
 from __future__ import annotations
 
 import dataclasses
+import math
 from abc import ABC, abstractmethod
 from typing import Any, ClassVar, Literal, NamedTuple
 
@@ -40,11 +41,14 @@ class Change(NamedTuple):
 
 
 class Heights(NamedTuple):
-    """Where a lift along Z has its pen, in mm, and the ``feed`` in mm/min that it moves at."""
+    """Where a lift along Z has its pen, in mm, the ``feed`` in mm/min that it moves at, and the
+    lowest and highest Z that its axis may go to.
+    """
 
     up: float
     down: float
     feed: float
+    limits: tuple[float, float] = (-math.inf, math.inf)
 
 
 class Lift(ABC):
@@ -176,7 +180,9 @@ class Lift(ABC):
         >>> ZLift(4, 0, 600).entry()
         {'kind': 'z', 'up': 4.0, 'down': 0.0, 'feed': 600.0, 'settle_up': 0.0, 'settle_down': 0.0}
         """
-        return {"kind": self.kind, **dataclasses.asdict(self)}  # type: ignore[call-overload]
+        fields = dataclasses.asdict(self)  # type: ignore[call-overload]
+        said = {name: value for name, value in fields.items() if value is not None}
+        return {"kind": self.kind, **said}
 
     def _check_settle_times(self) -> None:
         """Put the settle times in place as floats; InvalidValue if they cannot be seconds."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any, ClassVar
 
-from plotlib.checks import between, finite, rate
+from plotlib.checks import between, finite, point, rate
 from plotlib.errors import InvalidValue
 from plotlib.machine.lifts.lift import Change, Heights, Lift, State
 
@@ -22,11 +22,15 @@ class ZLift(Lift):
         Rate of the Z axis in mm/min, 0.001 to 1e9.
     settle_up, settle_down : float, default 0
         Seconds to wait after each move, 0 to 10.
+    limits : (float, float), optional
+        The lowest and the highest Z in mm that the axis may go to, ``up`` and ``down`` between
+        them; for a height map, which sends the pen lower or higher than ``down``.
 
     Raises
     ------
     InvalidValue
-        If the heights are equal, the feed is not positive, or a settle time is not from 0 to 10 s.
+        If the heights are equal or beyond the limits, the feed is not positive, or a settle time
+        is not from 0 to 10 s.
 
     Examples
     --------
@@ -41,6 +45,7 @@ class ZLift(Lift):
     feed: float
     settle_up: float = 0.0
     settle_down: float = 0.0
+    limits: tuple[float, float] | None = None
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "up", _height("lift up", self.up))
@@ -53,6 +58,19 @@ class ZLift(Lift):
                 name="lift down",
                 value=self.down,
             )
+        if self.limits is not None:
+            object.__setattr__(self, "limits", self._checked_limits(self.limits))
+
+    def _checked_limits(self, given: tuple[float, float]) -> tuple[float, float]:
+        low, high = point("lift limits", given)
+        if not low <= min(self.up, self.down) <= max(self.up, self.down) <= high:
+            raise InvalidValue(
+                f"lift limits must hold up {self.up:g} and down {self.down:g} mm between them, got "
+                f"{low:g} to {high:g}",
+                name="lift limits",
+                value=self.limits,
+            )
+        return low, high
 
     def _change(self, state: State) -> Change:
         """No lines: the pen goes to a height."""
@@ -60,8 +78,10 @@ class ZLift(Lift):
 
     @property
     def heights(self) -> Heights:
-        """Both heights in mm, and the feed between them in mm/min."""
-        return Heights(self.up, self.down, self.feed)
+        """Both heights in mm, the feed between them in mm/min, and the limits of the axis."""
+        if self.limits is None:
+            return Heights(self.up, self.down, self.feed)
+        return Heights(self.up, self.down, self.feed, self.limits)
 
     def _seconds(self, state: State) -> float:
         """The Z move at its feed, and the settle time."""

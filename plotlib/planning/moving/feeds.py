@@ -7,6 +7,7 @@ import numpy as np
 from plotlib.checks import FloatArray, IntArray
 from plotlib.machine import Machine
 from plotlib.pen import Pen
+from plotlib.planning.placing.pressing import pressed
 
 
 def direction_limits(steps: IntArray, machine: Machine) -> FloatArray:
@@ -42,6 +43,22 @@ def stroke_feeds(
     steps = np.zeros_like(points)
     steps[:-1] = np.diff(points, axis=0)
     steps[offsets[1:] - 1] = 0
-    slowest = np.minimum.reduceat(direction_limits(steps, machine), offsets[:-1])
+    limits = np.minimum(direction_limits(steps, machine), _climb_limits(points, steps, machine))
+    slowest = np.minimum.reduceat(limits, offsets[:-1])
     limited = np.floor(slowest * 1000 * (1 + 1e-12)) / 1000
     return np.asarray(np.where(slowest >= wanted, wanted, limited))
+
+
+def _climb_limits(points: IntArray, steps: IntArray, machine: Machine) -> FloatArray:
+    """The highest feed (N,) along each step at which the lift can follow the bed; of a climb one
+    unit may be rounding, and counts for nothing.
+    """
+    heights = machine.lift.heights
+    if machine.height_map is None or heights is None:
+        return np.full(len(points), np.inf)
+    climbs = np.zeros(len(points))
+    climbs[:-1] = np.maximum(np.abs(np.diff(pressed(points, machine))) - 1, 0)
+    length = np.hypot(*steps.T.astype(np.float64))
+    with np.errstate(divide="ignore", invalid="ignore"):
+        limits = np.where(climbs * length > 0, length / climbs * heights.feed, np.inf)
+    return np.asarray(limits)

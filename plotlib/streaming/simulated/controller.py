@@ -175,6 +175,8 @@ class Controller:
             step = np.subtract(block.end, block.start) * share
             x, y = (np.asarray(block.start) + step).tolist()
             self._draw_to((x, y))
+            if block.height is not None:
+                self.height += (block.height - self.height) * share
 
     # ---- time
 
@@ -345,21 +347,31 @@ class Controller:
             self._number, line, self._goal, goal, self._feed, self._motion == "G0", moves=True
         )
         if "Z" in values:
-            heights = self.machine.lift.heights
-            was = self._z
-            self._z = values["Z"] + (0.0 if self._absolute else was)
-            rate = heights.feed if heights is not None else 600.0
-            block.moves = False
-            block.height = self._z
-            block.seconds = abs(self._z - was) / rate * 60
-            if heights is not None:
-                above = (self._z - heights.up) * (heights.up - heights.down)
-                is_up = above > -1e-9  # above up is up as well
-                block.pen = "up" if is_up else "down"
-                self.told_up = is_up
+            self._rise(block, values["Z"], is_alone=goal == self._goal)
         self._goal = goal
         self._put(block)
         return None
+
+    def _rise(self, block: Block, z: float, *, is_alone: bool) -> None:
+        """Z alone takes its own time; beside X and Y, over a bed that is not flat, it goes along
+        with them.
+        """
+        heights = self.machine.lift.heights
+        was = self._z
+        self._z = z + (0.0 if self._absolute else was)
+        rate = heights.feed if heights is not None else 600.0
+        block.height = self._z
+        if is_alone:
+            block.moves = False
+            block.seconds = abs(self._z - was) / rate * 60
+        if heights is not None:
+            above = (self._z - heights.up) * (1 if heights.up > heights.down else -1)
+            is_up = above > -1e-9  # above up is up as well
+            bed = self.machine.height_map
+            if bed is not None:  # and a whole lift above the bed, where that is low
+                is_up = is_up or above - bed.at([block.end]).item() > -bed.tolerance
+            block.pen = "up" if is_up else "down"
+            self.told_up = is_up
 
     def _put(self, block: Block) -> None:
         self._queue.append(block)
