@@ -126,6 +126,13 @@ class Program:
         return Climb(z[here], moved[here], self.machine.decimals)
 
     @cached_property
+    def lowered(self) -> dict[int, str]:
+        """The Z word that lowers the pen on the first point of each stroke."""
+        first = self.plot.drawing.offsets[:-1]
+        z = pressed(self.plot.units[first], self.machine)
+        return dict(zip(first.tolist(), fixed("Z", z, self.machine.decimals), strict=True))
+
+    @cached_property
     def ink_feeds(self) -> list[str]:
         """The feed word of each stroke."""
         drawing = self.plot.drawing
@@ -169,9 +176,8 @@ class Program:
         """Raise the pen, or lower it on a point, as declared, and wait until it has settled."""
         if self.height_words is not None:
             up, down, feed = self.height_words
-            if state == "down" and self.machine.height_map is not None:
-                z = pressed(self.plot.units[point : point + 1], self.machine)
-                down = fixed("Z", z, self.machine.decimals)[0]
+            if self.machine.height_map is not None and state == "down":
+                down = self.lowered[point]
             self.say("G1", up if state == "up" else down, feed)
         lines = self.lift_lines[state]
         self.out += lines
