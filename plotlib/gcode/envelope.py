@@ -53,14 +53,14 @@ def excess(toolpath: Toolpath, machine: Machine) -> Excess | None:
     """The worst place off the bed, ink and travel alike; None when everything stays on it."""
     moves = toolpath.moves
     half = toolpath.glimpses
+    if not _leaves(toolpath, (machine.width, machine.height)):
+        return None
     places = np.concatenate([moves.end, half.place, moves.start, toolpath.points])
     lines = np.concatenate([moves.line, half.line, moves.line, toolpath.point_lines])
     over = np.column_stack([-places, places - (machine.width, machine.height)])
     over[np.isnan(over)] = -math.inf  # what is not known is no excess; the other axis may be one
-    worst = over.max(axis=1) if len(over) else np.zeros(0)
+    worst = over.max(axis=1)
     out = worst > _SAME
-    if not out.any():
-        return None
     at = int(np.argmax(worst))
     x, y = places[at].tolist()
     return Excess(
@@ -70,6 +70,21 @@ def excess(toolpath: Toolpath, machine: Machine) -> Excess | None:
         (x, y),
         int(out[: len(moves.line) + len(half.line)].sum()) or 1,
     )
+
+
+def _leaves(toolpath: Toolpath, size: tuple[float, float]) -> bool:
+    """Whether anything known leaves the bed: most programs do not, and need no tables of all their
+    places to see it.
+    """
+    moves = toolpath.moves
+    tables = (moves.end, toolpath.glimpses.place, moves.start, toolpath.points)
+    for table in tables:
+        for along, end in zip(table.T, size, strict=True):
+            low = np.fmin.reduce(along, initial=math.inf)
+            high = np.fmax.reduce(along, initial=-math.inf)
+            if -low > _SAME or high - end > _SAME:
+                return True
+    return False
 
 
 def trespass(toolpath: Toolpath, machine: Machine) -> Excess | None:

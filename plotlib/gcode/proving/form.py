@@ -16,6 +16,7 @@ from plotlib.gcode.reading.plain import Source
 from plotlib.machine import Machine
 
 _COMMENT = r"\([A-Za-z0-9 .,:-]*\)"
+_AT_ONCE = 100_000  # lines read between two looks whether somebody interrupts: some 20 ms
 _MODES = ("G0", "G1", "G4", "G17", "G21", "G90", "G94", "M0")
 _REASONS = {
     "G2": "an arc: drawings are written in straight lines",
@@ -66,14 +67,23 @@ def check_words(source: Source, places: Places, machine: Machine) -> None:
             raise _reason(lines[number - 1], number, machine)
     if not machine.comments:
         _check_no_comments(source)
-    bad = (
-        re.compile(rf"^(?!(?:{own})$).*$", re.MULTILINE).search(source.joined(places.head, last))
-        if places.head < last
-        else None
-    )
-    if bad is not None:
-        number = places.head + bad.string.count("\n", 0, bad.start()) + 1
-        raise _reason(bad[0], number, machine)
+    number = _first_other(source, own, places.head, last)
+    if number is not None:
+        raise _reason(lines[number - 1], number, machine)
+
+
+def _first_other(source: Source, own: str, first: int, last: int) -> int | None:
+    """The number, from 1, of the first of the lines ``first`` … ``last - 1`` (from 0) that is not
+    of the drawing's ``own``; None where all are.
+    """
+    run = re.compile(rf"(?:(?:{own})\n)*+")  # possessive: a line once read is not read again
+    for begin in range(first, last, _AT_ONCE):
+        text = source.joined(begin, min(begin + _AT_ONCE, last)) + "\n"
+        match = run.match(text)
+        end = 0 if match is None else match.end()
+        if end < len(text):
+            return begin + text.count("\n", 0, end) + 1
+    return None
 
 
 def _own_lines(machine: Machine) -> str:
@@ -96,7 +106,8 @@ def _own_lines(machine: Machine) -> str:
         if key(line) in ("", "%")
     ]
     whole = [re.escape(line) for line in (*machine.lift.lines, *silent)]
-    return "|".join([rf"{word}(?: {word})*", *whole])
+    often = f"{words[0]} {words[0]}"  # the most common line first, which is quicker
+    return "|".join([often, rf"{word}(?: {word})*", *whole])
 
 
 def _places(letter: str, machine: Machine) -> int:

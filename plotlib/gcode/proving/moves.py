@@ -17,6 +17,7 @@ from plotlib.gcode.toolpath import Toolpath
 from plotlib.machine import Machine
 from plotlib.planning.plot import Plot
 
+_AT_ONCE = 1 << 16  # moves looked at together, so that what is between stays in the cache
 _EXACT = 1e-9  # relative, for quotients of whole numbers
 _ROUNDED = 0.003  # mm/min: feeds are whole thousandths, rounded down on the way
 
@@ -50,11 +51,7 @@ def check_envelope(path: Toolpath, source: Source, machine: Machine) -> None:
     if out is not None:
         by = f"{out.excess:.{machine.decimals}f} mm on the {out.side}"
         raise refused(f"leaves the bed by {by}, at {out.where}", line=out.line, side=out.side)
-    units = machine.to_units(np.concatenate([path.moves.start, path.moves.end, path.points]))
-    if (
-        len(units)
-        and ((units < 0) | (units > machine.to_units([machine.width, machine.height]))).any()
-    ):
+    if any(_is_off(table, machine) for table in (path.moves.start, path.moves.end, path.points)):
         raise refused("leaves the bed by less than a float can tell")
     _check_controller(source, machine)
     hit = trespass(path, machine)
@@ -63,6 +60,17 @@ def check_envelope(path: Toolpath, source: Source, machine: Machine) -> None:
         raise refused(
             f"goes {by} through a keep-out, on the way to {hit.place}", line=hit.line, side=hit.side
         )
+
+
+def _is_off(places: FloatArray, machine: Machine) -> bool:
+    """Whether any of some places (K, 2) is off the bed in whole units; rounding keeps the order, so
+    the outermost say it for all.
+    """
+    if not len(places):
+        return False
+    low = machine.to_units([along.min() for along in places.T])
+    high = machine.to_units([along.max() for along in places.T])
+    return bool((low < 0).any() or (high > machine.to_units([machine.width, machine.height])).any())
 
 
 def _check_controller(source: Source, machine: Machine) -> None:
@@ -75,20 +83,38 @@ def _check_controller(source: Source, machine: Machine) -> None:
         edges = sorted(
             (edge - machine.zero[k]) * (-1 if axis.reversed else 1) for edge in (0.0, size)
         )
-        low, high = machine.to_units(edges)
-        said = column.copy()
-        for index in others:
-            said[index] = _said(letter, source.lines[index])
-        lines = np.flatnonzero(~np.isnan(said))
-        units = machine.to_units(said[lines])
-        over = np.maximum(low - units, units - high)
-        if len(over) and over.max() > 0:
-            line = int(lines[np.argmax(over)])
-            by = f"{machine.to_mm(over.max()):g} mm"
-            raise refused(
-                f"{letter}{said[line]:g} is {by} outside what the controller may count",
-                line=line + 1,
-            )
+        spoken = [_said(letter, source.lines[index]) for index in others]
+        for numbers, lines in ((np.array(spoken), others), (column, None)):
+            at = _outermost(numbers, machine, edges)
+            if at is not None:
+                number = float(numbers[at])
+                by = f"{_beyond(number, machine, edges):g} mm"
+                raise refused(
+                    f"{letter}{number:g} is {by} outside what the controller may count",
+                    line=(at if lines is None else lines[at]) + 1,
+                )
+
+
+def _outermost(numbers: FloatArray, machine: Machine, edges: list[float]) -> int | None:
+    """Which of some numbers (L,), not a number where none is said, is farthest outside; None where
+    none is. Rounding keeps the order, so the least and the greatest say it for all.
+    """
+    least = float(np.fmin.reduce(numbers, initial=math.nan))
+    greatest = float(np.fmax.reduce(numbers, initial=math.nan))
+    if math.isnan(least):
+        return None
+    worst = max((least, greatest), key=lambda number: _beyond(number, machine, edges))
+    if _beyond(worst, machine, edges) <= 0:
+        return None
+    return int(np.flatnonzero(numbers == worst)[0])
+
+
+def _beyond(number: float, machine: Machine, edges: list[float]) -> float:
+    """How far a number is outside the edges in mm, in whole units; negative inside."""
+    low, high = machine.to_units(edges)
+    unit = machine.to_units(number)
+    beyond: float = machine.to_mm(np.maximum(low - unit, unit - high))
+    return beyond
 
 
 def _said(letter: str, line: str) -> float:
@@ -128,7 +154,7 @@ def check_feeds(path: Toolpath, plot: Plot) -> None:
     """
     machine = plot.machine
     moves = path.moves
-    limit = np.minimum(_axis_limit(moves.end - moves.start, machine), _climb_limit(path, machine))
+    limit = np.minimum(axis_limits(path, machine), _climb_limit(path, machine))
     _refuse_fast(
         path, limit, "what the axes can do in that direction", np.ones(len(limit), np.bool_)
     )
@@ -185,18 +211,23 @@ def _stroke_feeds(path: Toolpath, feed: FloatArray, limit: FloatArray) -> FloatA
 
 def axis_limits(path: Toolpath, machine: Machine) -> FloatArray:
     """The feed (K,) at which one axis reaches its rate on each move."""
-    return _axis_limit(path.moves.end - path.moves.start, machine)
+    start = path.moves.start
+    end = path.moves.end
+    fastest = np.empty(len(end))
+    for first in range(0, len(end), _AT_ONCE):
+        part = slice(first, first + _AT_ONCE)
+        fastest[part] = _axis_limit(end[part] - start[part], machine)
+    return fastest
 
 
 def _axis_limit(way: FloatArray, machine: Machine) -> FloatArray:
-    """The feed (K,) at which one axis reaches its rate on each way."""
-    length = np.hypot(way[:, 0], way[:, 1])[:, None]
-    part = np.abs(way)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        limits = np.where(
-            part > 0, np.array([machine.x.rate, machine.y.rate]) * length / part, np.inf
-        )
-    fastest: FloatArray = limits.min(axis=1)
+    """The feed (K,) at which one axis reaches its rate on each way (K, 2)."""
+    length = np.hypot(way[:, 0], way[:, 1])
+    fastest = np.full(len(way), np.inf)
+    for along, axis in zip(way.T, (machine.x, machine.y), strict=True):
+        part = np.abs(along)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            np.minimum(fastest, axis.rate * length / part, out=fastest, where=part > 0)
     return fastest
 
 

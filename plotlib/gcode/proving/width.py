@@ -78,18 +78,33 @@ def _check_keep_out(path: Toolpath, ink: FloatArray, keep_out: KeepOut, room: Fl
 def _check_paper(path: Toolpath, ink: FloatArray, sheet: Sheet, room: FloatArray) -> None:
     low = np.asarray(sheet.at)
     high = low + np.array([sheet.width, sheet.height])
+    if not _leaves(path, ink, room, low, high):
+        return
     each = np.repeat(room, np.diff(path.offsets))[:, None]
     over = np.column_stack([low + each - ink, ink - (high - each)])
-    if over.max() > 0:
-        at, side = divmod(int(np.argmax(over)), 4)
-        stroke = int(np.searchsorted(path.offsets, at, side="right")) - 1
-        raise refused(
-            f"stroke {stroke} leaves the paper by {over.max():.6g} mm on the {_SIDES[side]}, half "
-            f"the pen's width included",
-            line=path.point_lines[at],
-            stroke=stroke,
-            side=_SIDES[side],
-        )
+    at, side = divmod(int(np.argmax(over)), 4)
+    stroke = int(np.searchsorted(path.offsets, at, side="right")) - 1
+    raise refused(
+        f"stroke {stroke} leaves the paper by {over.max():.6g} mm on the {_SIDES[side]}, half "
+        f"the pen's width included",
+        line=path.point_lines[at],
+        stroke=stroke,
+        side=_SIDES[side],
+    )
+
+
+def _leaves(
+    path: Toolpath, ink: FloatArray, room: FloatArray, low: FloatArray, high: FloatArray
+) -> bool:
+    """Whether any stroke leaves the paper: its outermost points say it for all."""
+    first = path.offsets[:-1]
+    for axis in range(2):
+        along = np.ascontiguousarray(ink[:, axis])
+        over = low[axis] + room - np.minimum.reduceat(along, first)
+        beyond = np.maximum.reduceat(along, first) - (high[axis] - room)
+        if (over > 0).any() or (beyond > 0).any():
+            return True
+    return False
 
 
 def _check_outline(path: Toolpath, ink: FloatArray, sheet: Sheet, room: FloatArray) -> None:

@@ -115,93 +115,36 @@ class Source:
     def next_other(self) -> memoryview:
         """The first line (L,) from each one on that is not plain; L where there is none."""
         count = len(self.lines)
-        index = np.where(self.kind < 0, np.arange(count), count)
+        kind = np.int32 if count < 2**31 else np.int64  # half the memory of a large program
+        index = np.where(self.kind < 0, np.arange(count, dtype=kind), kind(count))
         following: Any = np.ascontiguousarray(np.minimum.accumulate(index[::-1])[::-1])
         return memoryview(following)
 
-    @cached_property
-    def last_x(self) -> IntArray:
-        """The last plain line (L,) up to each one that says X; -1 where there is none."""
-        return _last(~np.isnan(self.x))
-
-    @cached_property
-    def last_y(self) -> IntArray:
-        """The same for Y."""
-        return _last(~np.isnan(self.y))
-
-    @cached_property
-    def last_word(self) -> IntArray:
-        """The same for G0 or G1."""
-        return _last(self.kind > 0)
-
-    @cached_property
-    def last_feed(self) -> IntArray:
-        """The same for F."""
-        return _last(~np.isnan(self.feed))
-
     def after(self, span: Span) -> tuple[float, float, bool, float]:
         """x, y, whether G0 is in force, and the feed, after a span; mm."""
-        views = self._views
-        first = span.first
-        last = span.end - 1
-        x = views[0][last]
-        y = views[1][last]
-        word = views[2][last]
-        feed = views[3][last]
+        x, y, feed, kind = self._views
+        lines = range(span.end - 1, span.first - 1, -1)
+        to_x = next((x[line] for line in lines if x[line] == x[line]), None)
+        to_y = next((y[line] for line in lines if y[line] == y[line]), None)
+        rate = next((feed[line] for line in lines if feed[line] == feed[line]), None)
+        word = next((kind[line] for line in lines if kind[line] > 0), None)
         return (
-            views[4][x] * span.scale + span.dx if x >= first else span.x,
-            views[5][y] * span.scale + span.dy if y >= first else span.y,
-            views[6][word] == 1 if word >= first else span.rapid,
-            views[7][feed] * span.scale if feed >= first else span.feed,
+            span.x if to_x is None else to_x * span.scale + span.dx,
+            span.y if to_y is None else to_y * span.scale + span.dy,
+            span.rapid if word is None else word == 1,
+            span.feed if rate is None else rate * span.scale,
         )
 
     @cached_property
     def _views(self) -> tuple[memoryview, ...]:
         """The columns in the form that gives single numbers soonest."""
-        columns = (
-            self.last_x,
-            self.last_y,
-            self.last_word,
-            self.last_feed,
-            self.x,
-            self.y,
-            self.kind,
-            self.feed,
-        )
+        columns: Any = (self.x, self.y, self.feed, self.kind)
         return tuple(map(memoryview, columns))
 
-    def moves(
-        self, spans: FloatArray
-    ) -> tuple[FloatArray, FloatArray, FloatArray, IntArray, BoolArray]:
-        """For each move of the spans (S, 9): where it ends (x, y), its feed, its line (from 1),
+    def moves(self, spans: FloatArray) -> tuple[FloatArray, FloatArray, IntArray, BoolArray]:
+        """For each move of the spans (S, 9): where it ends (K, 2), its feed, its line (from 1),
         and whether it goes by G0.
         """
-        table = spans.T
-        first = table[0].astype(np.int64)
-        end = table[1].astype(np.int64)
-        counts = end - first
-        x0, y0, rapid0, feed0, scale, dx, dy = (np.repeat(column, counts) for column in table[2:])
-        begun = np.repeat(first, counts)
-        line = np.arange(len(begun)) - np.repeat(np.cumsum(counts) - counts, counts) + begun
-        x = _filled(self.x, self.last_x[line], begun, x0, scale, dx)
-        y = _filled(self.y, self.last_y[line], begun, y0, scale, dy)
-        feed = _filled(self.feed, self.last_feed[line], begun, feed0, scale, 0.0)
-        word = self.last_word[line]
-        rapid = np.where(word >= begun, self.kind[word] == 1, rapid0 > 0)
-        return x, y, feed, line + 1, rapid
+        from plotlib.gcode.reading.plain_kernel import replay
 
-
-def _last(says: BoolArray) -> IntArray:
-    return np.maximum.accumulate(np.where(says, np.arange(len(says)), -1))
-
-
-def _filled(
-    column: FloatArray,
-    last: IntArray,
-    begun: IntArray,
-    before: FloatArray,
-    scale: FloatArray,
-    offset: Any,
-) -> FloatArray:
-    """The value in force: the last one said since the span began, else the one before it."""
-    return np.where(last >= begun, column[last] * scale + offset, before)
+        return replay(spans, self.kind, self.x, self.y, self.feed)

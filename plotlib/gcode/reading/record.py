@@ -118,34 +118,26 @@ class Record:
         spots, feed, line, rapid = self._merged()
         bed = Bed(machine, spots, self.jumps)
         ends = bed.places(spots, np.arange(1, len(spots) + 1))
+        changes = self._changes(bed, spots, line)
+        del spots  # as large as the rest of a program
         runs = _table(self.runs, 4)
         first = runs[:, 0].astype(np.int64)
         last = np.full(len(first), len(ends))
         last[: len(self.ends)] = self.ends
         starts = self._starts(ends, bed)
         arc, length = self._lengths(starts, ends)
-        moves = Moves(
-            starts,
-            ends,
-            length,
-            np.where(rapid, math.nan, feed),
-            rapid,
-            arc,
-            _within(first, last, len(ends)),
-            line,
-            self._climb(line),
-        )
-        lowered = bed.places(runs[:, 2:], first)
-        at = runs[:, 1].astype(np.int64)
-        points, offsets = _interleaved(lowered, ends, first, last)
-        point_lines = _interleaved(at[:, None], line[:, None], first, last)[0][:, 0]
+        feed[rapid] = math.nan
+        down = _within(first, last, len(ends))
+        moves = Moves(starts, ends, length, feed, rapid, arc, down, line, self._climb(line))
+        offsets = offsets_of(last - first + 1)
+        points = _interleaved(bed.places(runs[:, 2:], first), ends[down], offsets)
+        point_lines = _interleaved(runs[:, 1].astype(np.int64), line[down], offsets)
         heights = levelled(self._z(point_lines), points, machine)
         before = (places.epilogue or (np.inf,))[0]
         done = np.array([int((line < before).sum()), len(line)])
         stood = np.array([finish.place, finish.end_place])
         place, end_place = bed.places(stood, done).tolist()
         finish = Finish(tuple(place), finish.down, tuple(end_place), finish.end_down)
-        changes = self._changes(bed, spots, line)
         tables = (changes, self._stops(bed, line), self._dwells(), self._said())
         glimpses = self._glimpses(bed, line)
         path = Toolpath(
@@ -155,6 +147,7 @@ class Record:
         return path
 
     def _starts(self, ends: FloatArray, bed: Bed) -> FloatArray:
+        """Where each move (K, 2) starts: where the one before ended, but for the jumps."""
         starts = np.concatenate([ends[:1], ends[:-1]])
         for index, spot in self.jumps.items():
             if index < len(ends):
@@ -164,20 +157,21 @@ class Record:
 
     def _merged(self) -> tuple[FloatArray, FloatArray, IntArray, BoolArray]:
         """End, feed, line and kind of all moves, those of plain lines among the others."""
-        x, y, feed, line, rapid = self._source.moves(_table(self._spans, len(Span._fields)))
+        plain = self._source.moves(_table(self._spans, len(Span._fields)))
+        if not len(self.line):
+            return plain
         others = (
-            np.array(self.x),
-            np.array(self.y),
+            np.column_stack([self.x, self.y]),
             np.array(self.feed),
             np.array(self.line, np.int64),
             np.array(self.rapid, np.bool_),
         )
-        columns = [
-            np.concatenate(pair) for pair in zip((x, y, feed, line, rapid), others, strict=True)
-        ]
-        order = np.argsort(columns[3], kind="stable")
-        x, y, feed, line, rapid = (column[order] for column in columns)
-        return np.column_stack([x, y]), feed, line, rapid
+        at = np.searchsorted(plain[2], others[2])
+        spots, feed, line, rapid = (
+            np.insert(column, at, other, axis=0)
+            for column, other in zip(plain, others, strict=True)
+        )
+        return spots, feed, line, rapid
 
     def _lengths(self, starts: FloatArray, ends: FloatArray) -> tuple[BoolArray, FloatArray]:
         """Which moves are chords of arcs, and the lengths of all, along the arc where there is
@@ -263,31 +257,29 @@ class Record:
 
 
 def _table(flat: array[float], columns: int) -> FloatArray:
-    """Notes written one after another as rows; line numbers are exact in floats."""
-    return np.array(flat, np.float64).reshape(-1, columns)
+    """Notes written one after another as rows, not copied; line numbers are exact in floats."""
+    return np.asarray(memoryview(flat), np.float64).reshape(-1, columns)
 
 
 def _within(first: IntArray, last: IntArray, count: int) -> BoolArray:
     """Which of ``count`` moves lie in one of the runs first … last - 1."""
-    steps = np.zeros(count + 1, np.int64)
+    steps = np.zeros(count + 1, np.int32)
     np.add.at(steps, first, 1)
     np.add.at(steps, last, -1)
-    return np.asarray(np.cumsum(steps)[:-1] > 0)
+    np.cumsum(steps, out=steps)
+    return np.asarray(steps[:-1] > 0)
 
 
-def _interleaved(heads: Any, rows: Any, first: IntArray, last: IntArray) -> tuple[Any, IntArray]:
-    """Ragged rows: each run is its head and then its rows first … last - 1."""
-    counts = last - first + 1
-    offsets = offsets_of(counts)
-    step = np.arange(offsets[-1]) - np.repeat(offsets[:-1], counts)
-    picked = np.repeat(first, counts) + step - 1
-    out = (
-        rows[np.maximum(picked, 0)]
-        if len(rows)
-        else np.zeros((len(picked), *heads.shape[1:]), heads.dtype)
-    )
-    out[offsets[:-1]] = heads
-    return out, offsets
+def _interleaved(heads: Any, rows: Any, offsets: IntArray) -> Any:
+    """Ragged rows (N, …): each run is its head and then its own rows; run k stands in the rows
+    ``offsets[k]`` … ``offsets[k + 1] - 1``.
+    """
+    is_head = np.zeros(offsets[-1], np.bool_)
+    is_head[offsets[:-1]] = True
+    out = np.empty((len(is_head), *heads.shape[1:]), heads.dtype)
+    out[is_head] = heads
+    out[~is_head] = rows
+    return out
 
 
 def _freeze(path: Toolpath) -> None:

@@ -11,6 +11,7 @@ import numpy as np
 from plotlib.checks import FloatArray, IntArray
 from plotlib.machine import Machine
 
+_AT_ONCE = 1 << 16  # places turned together, so that what is between stays in the cache
 _SNAP = 1e-9  # mm: coordinates this near to the machine's grid are the grid's own floats
 _CORRECTED = 0.2  # units: the same, where a count of one more decimal was rounded
 
@@ -54,6 +55,13 @@ class Bed:
         """Bed places of ``spots`` (n, 2), each reached after so many (n,) moves; where that is on
         the grid, the grid's own floats.
         """
+        bed = np.empty(spots.shape)
+        for first in range(0, len(spots), _AT_ONCE):
+            part = slice(first, first + _AT_ONCE)
+            bed[part] = self._snapped(spots[part], done[part])
+        return bed
+
+    def _snapped(self, spots: FloatArray, done: IntArray) -> FloatArray:
         bed = self._nominal(spots)
         machine = self.machine
         near = _SNAP
