@@ -20,6 +20,9 @@ SHEET = pl.Sheet(4 * 148 + 5 * 12, 2 * 210 + 3 * 12, margin=1)  # the wall
 BLACK = pl.Pen("black", width=0.3, colour="#20242a", feed=2_000)
 RED = pl.Pen("red", width=0.3, colour="#b4431f", feed=2_000)
 BLUE = pl.Pen("blue", width=0.3, colour="#1d4e89", feed=2_000)
+OCHRE = pl.Pen("ochre", width=0.3, colour="#a8641e", feed=2_000)
+GREEN = pl.Pen("green", width=0.3, colour="#2f6b4f", feed=2_000)
+VIOLET = pl.Pen("violet", width=0.3, colour="#5b3f8c", feed=2_000)
 EDGE = pl.Pen("edge of the paper", width=0.2, colour="#b8b4a8")
 
 SHEETS = {
@@ -27,24 +30,25 @@ SHEETS = {
     "backlash": pl.calibration.backlash_comb(PAPER, pen=BLACK),
     "roundness": pl.calibration.roundness(PAPER, pen=BLACK),
     "flatness": pl.calibration.flatness_grid(PAPER, columns=4, rows=6, pen=BLACK),
-    "feeds": pl.calibration.feed_ladder(
-        PAPER, [1_000, 1_500, 2_000, 2_500, 3_000, 3_500, 4_000], pen=BLACK
-    ),
+    "feeds": pl.calibration.feed_ladder(PAPER, range(800, 6_001, 400), pen=BLACK),
     "width": pl.calibration.width_wedge(PAPER, pen=BLACK),
     "tones": pl.calibration.tone_ramp(PAPER, pen=BLACK),
-    "offsets": pl.calibration.offset_cross(PAPER, [BLACK, RED, BLUE]),
+    "offsets": pl.calibration.offset_cross(PAPER, [BLACK, RED, BLUE, OCHRE, GREEN, VIOLET]),
 }
 
 
 def wall() -> pl.Drawing:
     """All sheets in two rows; rows of the feed sheet that differ only in their feed are one pen."""
     parts = []
-    for number, drawing in enumerate(SHEETS.values()):
+    for number, (name, drawing) in enumerate(SHEETS.items()):
         row, column = divmod(number, 4)
         corner = (12 + column * 160, 12 + (1 - row) * 222)
-        plain = drawing if len(drawing.pens) == 3 else drawing.inked(BLACK)
+        plain = drawing if name == "offsets" else drawing.inked(BLACK)
         paper = pl.shapes.rectangle((0, 0), PAPER.width, PAPER.height, pen=EDGE)
-        parts.append((plain + paper).moved(*corner))
+        pins = pl.shapes.circles(
+            [(5, 205), (143, 205)] * 3, [0.5, 0.5, 1.1, 1.1, 1.7, 1.7], pen=RED
+        )
+        parts.append((plain + paper + pins).moved(*corner))
     return pl.Drawing(parts)
 
 

@@ -59,7 +59,7 @@ def words() -> pl.Drawing:
     """Title, scale bar and the names of the isles."""
     style = {"face": "italic complex", "anchor": "baseline centre"}
     names = [pl.text.lettering(one, height=3, at=(x, y), **style) for one, x, y in NAMES]
-    head = pl.text.lettering("The Skerrow Isles", height=6, at=(77, 211.5), **style)
+    head = pl.text.lettering("The Skerrow Isles", height=5.2, tracking=0.6, at=(77, 211.6), **style)
     low = {"height": 1.7, "tracking": 0.55, "at": (46.5, 206.2)}
     below = pl.text.lettering("SOUNDINGS IN METRES AT LOW WATER", **low)
     bar = MAP.scale_bar((48, 198.7), step=1, count=4, unit="nautical miles", height=1.7)

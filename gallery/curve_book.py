@@ -14,13 +14,14 @@ import plotlib as pl
 SHEET = pl.Sheet.iso("A4", margin=13)
 INK = pl.Pen("ink", width=0.3, colour="#1f2d3d", feed=3_000)
 BROAD = pl.Pen("broad", width=1.6)
+TITLE = pl.Pen("title", width=0.5, colour="#1f2d3d", feed=2_500)
 RED = pl.Pen("red", width=0.3, colour="#a8321f", feed=3_000)
 MID = (0.0, 0.0)
 ZIGZAG = [(0, 0), (4, 9), (8, 1), (12, 10), (16, 3), (20, 8)]
 BASE = ((0, -7), (24, -7))
 RAYS = [(12 * np.cos(t), 12 * np.sin(t)) for t in np.arange(24) * np.pi / 12]
-SPROUT = {"X": "F-[[X]+X]+F[+FX]-X", "F": "FF"}
-SWINGS = [pl.curves.Swing(60, 2 + k, phase=90 * k, damping=0.12) for k in (0, 1.005)]
+SPROUT = {"F": "FF+[+F-F-F]-[-F+F+F]"}
+SWINGS = [pl.curves.Swing(60, f, phase=turn, damping=0.1) for f, turn in ((2, 0), (3.01, 75))]
 shapes = pl.shapes
 curves = pl.curves
 
@@ -55,7 +56,7 @@ BOOK = {
     "star polygon": shapes.star_polygon(MID, 12, corners=11, step=4),
     "lines": shapes.lines([(x / 5, y / 5) for x, y in RAYS], RAYS),
     "polyline, dots": shapes.polyline(ZIGZAG) + shapes.dots(ZIGZAG).moved(0, 2),
-    "line": sum(shapes.line((0, k), (20, 20 - k)) for k in range(0, 21, 2)),
+    "line": sum(shapes.line((0, k), (22 - k, 0)) for k in range(1, 22, 2)),
     "Bézier": sum(curves.bezier([(0, 0), (0, 4 * k), (20, 4 * k), (20, 0)]) for k in range(1, 6)),
     "Catmull–Rom": curves.catmull_rom(ZIGZAG) + shapes.circles(ZIGZAG, 0.5),
     "any function": curves.parametric(wave, 0, 24) + pl.text.axis(*BASE, low=0, high=4, height=2),
@@ -78,7 +79,7 @@ BOOK = {
     "Hilbert": curves.hilbert((0, 0), 22, depth=4),
     "Peano": curves.peano((0, 0), 22, depth=3),
     "Gosper": curves.gosper(MID, (22, 0), depth=3),
-    "L-system": curves.lsystem("X", SPROUT, depth=4, angle=22),
+    "L-system": curves.lsystem("F", SPROUT, depth=3, angle=22.5),
     "medial axis": leaf_with_axis(),
     "inset, outset": insets(),
     "swept": pl.Drawing(pl.regions.swept(curves.catmull_rom(ZIGZAG, pen=BROAD))),
@@ -91,11 +92,11 @@ def scene() -> pl.Drawing:
     parts = []
     for number, (name, drawn) in enumerate(BOOK.items()):
         x = left + (right - left) * (number % 6 + 0.5) / 6
-        y = top - 40 - 39 * (number // 6)
+        y = top - 42.5 - 40 * (number // 6)
         cell = shapely.box(x - 12.5, y - 12.5, x + 12.5, y + 12.5)
         parts.append(drawn.fitted(cell).inked(INK))
         parts.append(pl.text.lettering(name, height=2.2, at=(x, y - 18), align="centre", pen=RED))
-    style = {"face": "roman triplex", "height": 8.5, "align": "centre", "pen": INK}
+    style = {"face": "roman triplex", "height": 8.5, "align": "centre", "pen": TITLE}
     parts.append(pl.text.lettering("A Book of Curves", at=((left + right) / 2, top - 12), **style))
     return pl.Drawing(parts)
 

@@ -19,10 +19,10 @@ SEED = 21
 COAST = pl.Pen("ink", width=0.3, colour="#23303a", feed=3_000)
 BOATS = pl.Pen("red", width=0.35, colour="#b23a1e", feed=3_000)
 FRAME = shapely.box(17, 17, 280, 193)
-PLACES = ((58, 72, 32), (150, 158, 25), (152, 48, 24), (238, 134, 25), (240, 48, 20), (64, 142, 16))
+PLACES = ((58, 66, 33), (148, 158, 26), (152, 46, 25), (246, 136, 26), (246, 50, 22), (62, 140, 17))
 NAMES = ("Skerrow", "Tarnberg", "Mewholm", "Fáley", "Vévoe", "Ørgarth")
 FREE = 6.0  # mm on the chart for three minutes at full speed
-SAILINGS = 13
+SAILINGS = 9
 
 
 def islands() -> list[shapely.Polygon]:
@@ -74,7 +74,7 @@ def scene() -> pl.Drawing:
     style = {"pattern": (FREE * 0.7, FREE * 0.3), "scale": speed}
     pairs = zip(lines, starts, strict=True)
     wakes = pl.Drawing([one.dashed(offset=go, **style) for one, go in pairs])
-    wakes = wakes.erased(land.buffer(0.6), shortest=0.3).thinned(0.42, shortest=0.7)
+    wakes = wakes.erased(land.buffer(0.6), shortest=0.3).thinned(0.7, shortest=1.2)
     deep = -np.array([0.9, 2.1, 3.6, 5.4, 7.5])
     shore = [pl.fields.isolines(pl.fields.distance(part), part, levels=deep) for part in parts]
     style = {"face": "italic complex", "pen": COAST}
@@ -84,7 +84,8 @@ def scene() -> pl.Drawing:
         towns.append(pl.text.lettering(name, height=3.4, at=at, anchor="middle centre", **style))
     clear = shapely.union_all([town.box(margin=1.2) for town in towns])
     piers = pl.shapes.circles(quays, 1.1, pen=BOATS)
-    title = pl.text.lettering("One Day's Ferries", height=7, at=(24, 181), **style)
+    bold = {"face": "italic complex", "pen": BOATS}
+    title = pl.text.lettering("One Day's Ferries", height=6.8, at=(24, 181), **bold)
     told = "each dash is two minutes, each gap one"
     title += pl.text.lettering(told, height=2.4, at=(24.5, 175), pen=COAST)
     frame = pl.Drawing([FRAME, FRAME.buffer(1.2, join_style="mitre")], pen=COAST)

@@ -14,6 +14,7 @@ import plotlib as pl
 SHEET = pl.Sheet.iso("A4", margin=13)
 INK = pl.Pen("ink", width=0.25, colour="#1c3144", feed=3_000)
 RED = pl.Pen("red", width=0.3, colour="#a8321f", feed=3_000)
+TITLE = pl.Pen("title", width=0.5, colour="#1c3144", feed=2_500)
 fields = pl.fields
 SIDE = 40.0
 AREA = shapely.box(0, 0, SIDE, SIDE)
@@ -61,12 +62,14 @@ BOOK = {
     "flow round a stone": lines(fields.around(fields.uniform(15), DISC, within=10)).erased(DISC),
     "heading": lines(fields.heading(WAVES)),
     "attractors": lines(fields.attractors(SEEDS)),
-    "particles": fields.particles(CURL, AREA, count=90, duration=60, lag=6, seed=2),
+    "particles": fields.particles(CURL, AREA, count=220, duration=60, lag=6, seed=2).thinned(0.6),
     "distance": contours(fields.distance(STAR), 1.5),
     "distance to strokes": contours(fields.distance_to_strokes(STAR), 1.5),
     "held to a shore": contours(fields.held(fields.ramp(80), DISC, within=12), 1.3),
-    "ridge lines": fields.ridgelines(HILLS.maximum(0), AREA, spacing=1.2, height=9, sky=6),
-    "streamlines one by one": sum(fields.streamline(CURL, at, AREA) for at in EVEN[::3]),
+    "ridge lines": fields.ridgelines(HILLS.maximum(0), AREA, spacing=1.2, height=7, sky=6),
+    "streamlines one by one": sum(fields.streamline(CURL, at, AREA) for at in EVEN[::3]).thinned(
+        0.9
+    ),
     "Poisson disk": pl.shapes.circles(PLACES, 0.8),
     "Lloyd": pl.shapes.circles(EVEN, 0.8),
     "Voronoi": fields.voronoi(EVEN, AREA),
@@ -88,7 +91,7 @@ def scene() -> pl.Drawing:
         size = 33.0 / SIDE
         parts.append(drawn.scaled(size).moved(x + 2.5, y).inked(INK))
         parts.append(pl.text.lettering(name, height=2, at=(x + 2.5, y - 4), pen=RED))
-    style = {"face": "roman triplex", "height": 8.5, "align": "centre", "pen": INK}
+    style = {"face": "roman triplex", "height": 8.5, "align": "centre", "pen": TITLE}
     room = shapely.box(left, top - 18, right, top)
     parts.append(pl.text.boxed("A Book of Fields", room, **style))
     return pl.Drawing(parts)

@@ -17,6 +17,7 @@ import plotlib as pl
 SHEET = pl.Sheet.iso("A4", margin=12)
 INK = pl.Pen("black", width=0.3, colour="#20242c", feed=2_500)
 RED = pl.Pen("red", width=0.3, colour="#a8321f", feed=2_500)
+TITLE = pl.Pen("title", width=0.5, colour="#20242c", feed=2_500)
 TONE = 0.25
 fills = pl.fills
 P = {"pen": INK}
@@ -90,7 +91,7 @@ def scene() -> pl.Drawing:
             style = {"height": height, "align": "centre", "pen": pen}
             parts.append(pl.text.lettering(line, at=(x, y - down), **style))
     middle = (left + right) / 2
-    style = {"face": "roman triplex", "height": 8.5, "align": "centre", "pen": INK}
+    style = {"face": "roman triplex", "height": 8.5, "align": "centre", "pen": TITLE}
     parts.append(pl.text.lettering("Ways to Fill a Pebble", at=(middle, top - 13), **style))
     told = "Skerrow stationery bench · pen of 0.3 mm · a quarter of each is ink"
     style = {"height": 2.6, "align": "centre", "pen": RED}

@@ -15,7 +15,7 @@ PENS = [pl.Pen(name, width=0.28, colour=colour, feed=2_500) for name, colour in 
 SHEET = pl.Sheet.iso("A5", landscape=True, at=(5, 10), margin=9)
 FILLS = {
     "#4f86b8": lambda sea: pl.fills.wave(sea, spacing=2.1, amplitude=0.35, wavelength=4.2),
-    "#2f6aa3": lambda shallows: pl.fills.contour(shallows, spacing=1.3, rings=3),
+    "#2f6aa3": lambda shallows: pl.fills.contour(shallows, spacing=1.5, rings=2),
     "#d9a05b": lambda land: pl.fills.hatch(land, spacing=2.0, angle=45),
     "#b5732b": lambda hill: pl.fills.hatch(hill, spacing=0.8, angle=45),
     "#20242a": lambda ink: pl.fills.solid(ink, pen=PENS[2]),
@@ -26,7 +26,7 @@ STYLE = f"""path, rect, circle {{ fill: none }} .sea {{ fill: {SEA} }} .ink {{ f
  .shallows {{ fill: {SHALLOWS} }} .land {{ fill: {LAND}; stroke: {INK} }} .line {{ stroke: {INK} }}
  .hill {{ fill: {HILL}; stroke: {INKS["ochre"]} }}
  .ferry {{ stroke: {INK}; stroke-dasharray: 2 1.2 }} .channel {{ fill: {CHANNEL} }}
- text {{ fill: {INK}; font-size: 4.4px }} .title {{ font-size: 9.5px }}"""
+ text {{ fill: {INK}; font-size: 4.4px }} .title {{ font-size: 8.2px }}"""
 ISLES = [(55, 55, 21, 3), (99, 85, 16, 2), (47, 101, 11, 1), (98, 41, 9, 1), (78, 113, 6, 0)]
 FERRIES = [(70, 73, 74, 86, 81, 84), (53, 75, 42, 80, 46, 88), (98, 51, 108, 60, 97, 69)]
 
@@ -74,7 +74,7 @@ def document() -> str:
  {"".join(isle(*place) for place in ISLES)}{"".join(ferries)}</g>
  <circle class="line" cx="76" cy="74" r="61"/><circle class="line" cx="76" cy="74" r="64"/>
  {"".join(ticks)}
- <text class="title" x="171" y="30" text-anchor="middle">Skerrow<tspan x="171" dy="12"
+ <text class="title" x="171" y="30" text-anchor="middle">Skerrow<tspan x="171" dy="11"
  >Isles</tspan></text><g transform="translate(171 67)">{"".join(rose)}
  <circle class="line" r="4"/></g>
  {"".join(keys)}<path class="ferry" d="M151 122h12"/><text x="167" y="123.6">ferry</text></svg>"""

@@ -54,7 +54,9 @@ def scene() -> pl.Drawing:
         return x + dx / far * push, y + dy / far * push
 
     radii = np.arange(APART, RADIUS, APART)
-    rings = pl.shapes.circles(np.tile(CENTRE, (len(radii), 1)), radii, pen=INK)
+    rings = [pl.shapes.circle((0, 0), radius, pen=INK) for radius in radii]
+    spread = [ring.turned(137.5 * k) for k, ring in enumerate(rings)]  # no seam where all begin
+    rings = pl.Drawing(spread).moved(*CENTRE)
     return rings + rings.mapped(bent, tolerance=0.01, step=0.5) + frame()
 
 

@@ -90,9 +90,9 @@ def lettering() -> list[pl.Drawing]:
     scale = {"step": 1, "count": 3, "scale": 10, "unit": "km", "height": 2, "pen": BLUE}
     words = title + pl.text.lettering("SKERROW ISLES", **below)
     key = [(FINE, "10 m, in the light"), (BROAD, "10 m, in the shade"), (BLUE, "shore and shoals")]
-    parts = [words, pl.text.scale_bar((158, 19), **scale)]
+    parts = [words, pl.text.scale_bar((150, 19), **scale)]
     parts.append(pl.text.north_arrow((184, 108), size=18, pen=BLUE))
-    return [*parts, pl.text.legend(key, at=(20, 24), height=2, pen=BLUE)]
+    return [*parts, pl.text.legend(key, at=(150, 39.5), height=2, pen=BLUE)]
 
 
 if __name__ == "__main__":

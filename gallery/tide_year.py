@@ -16,6 +16,7 @@ import plotlib as pl
 SHEET = pl.Sheet.iso("A4", margin=15)
 INK = pl.Pen("ink", width=0.25, colour="#173a4e", feed=3_000)
 RED = pl.Pen("red", width=0.3, colour="#b8352a", feed=3_000)
+TITLE = pl.Pen("title", width=0.5, colour="#173a4e", feed=2_500)
 CENTRE = (105.0, 166.0)
 DAYS = 365
 INNER = 27.0
@@ -71,9 +72,8 @@ def frame() -> pl.Drawing:
         style = {"height": 2.8, "align": "centre", "pen": RED}
         parts.append(pl.text.along(MONTHS[month], curve, **style))
     style = {"align": "centre", "pen": INK}
-    parts.append(
-        pl.text.lettering("A Year of Tides", height=8, face="roman triplex", at=(x, 48), **style)
-    )
+    bold = {**style, "pen": TITLE, "at": (x, 48)}
+    parts.append(pl.text.lettering("A Year of Tides", height=8, face="roman triplex", **bold))
     told = "Skerrow Quay · a day from the middle to the rim · a year round"
     parts.append(pl.text.lettering(told, height=2.6, at=(x, 38), **style))
     return pl.Drawing(parts)

@@ -1,7 +1,7 @@
 """The net-mender's sampler: one gull and one herring bone, repeated in all seventeen ways.
 
 Each square shows one of the wallpaper groups, made from the same small drawing, put where it has
-most room; the three left over carry a rosette, three friezes and the title.
+most room; the last three places carry a rosette, three friezes and a kaleidoscope.
 """
 
 from __future__ import annotations
@@ -14,6 +14,7 @@ import plotlib as pl
 SHEET = pl.Sheet.iso("A4", margin=12)
 BLUE = pl.Pen("blue", width=0.35, colour="#1d4e89", feed=3_000)
 RUST = pl.Pen("rust", width=0.35, colour="#a8452c", feed=3_000)
+TITLE = pl.Pen("title", width=0.5, colour="#1d4e89", feed=2_500)
 GROUPS = "p1 p2 pm pg cm p2mm p2mg p2gg c2mm p4 p4mm p4gm p3 p3m1 p31m p6 p6mm"
 SHAPES = {
     "oblique": (1.1, 0.95, 72),
@@ -39,7 +40,7 @@ def motif() -> pl.Drawing:
 def square(column: int, row: int) -> shapely.Polygon:
     """A place of the sampler, counted from the top left."""
     x = 15.5 + PITCH * column
-    y = 297 - 15 - SIDE - 52.5 * row
+    y = 297 - 40 - SIDE - 50 * row
     return shapely.box(x, y, x + SIDE, y + SIDE)
 
 
@@ -72,18 +73,19 @@ def pattern(k: int, name: str) -> pl.Drawing:
     given = [*cell, angle] if group.lattice == "oblique" else cell
     inner = area.buffer(-0.8)
     shown = pl.symmetry.wallpaper(placed, name, inner, cell=given, origin=tuple(corner))
+    shown = pl.tidying.without_specks(shown, 0.95)  # what the frame leaves of a motif
     return shown + pl.Drawing([area.exterior.coords], pen=BLUE) + label(name, area)
 
 
 def label(words: str, area: shapely.Polygon) -> pl.Drawing:
     left, bottom, right, _ = area.bounds
-    place = ((left + right) / 2, bottom - 5.5)
-    return pl.text.lettering(words, height=3.2, at=place, align="centre", pen=BLUE)
+    place = ((left + right) / 2, bottom - 5)
+    return pl.text.lettering(words, height=2.8, at=place, align="centre", pen=BLUE)
 
 
 def last_row() -> pl.Drawing:
-    """A rosette, a frieze and the title."""
-    round_, band, words = (square(column, 4) for column in (1, 2, 3))
+    """A rosette, three friezes and a kaleidoscope."""
+    round_, band, glass = (square(column, 4) for column in (1, 2, 3))
     x, y = round_.centroid.coords[0]
     rose = pl.symmetry.rosette(motif().scaled(1.5).moved(-4.8, 6.5), 7)
     left, bottom, _, _ = band.bounds
@@ -94,22 +96,25 @@ def last_row() -> pl.Drawing:
         )
         for k, (name, shift) in enumerate({"p11g": 0.5, "p2": 6.2, "p2mm": 6.2}.items())
     ]
-    title = pl.text.lettering(
-        "A Sampler", height=5.5, at=(words.bounds[0], words.bounds[1] + 22), pen=RUST
-    )
-    under = pl.text.lettering(
-        "seventeen ways to\nrepeat a gull",
-        height=3.0,
-        at=(words.bounds[0], words.bounds[1] + 12),
-        pen=BLUE,
-    )
+    x2, y2 = glass.centroid.coords[0]
+    mirrored = pl.symmetry.kaleidoscope(motif().scaled(1.35).moved(-7.5, 6.5), 6).moved(x2, y2)
     parts = [rose.moved(x, y), label("rosette", round_), *friezes, label("friezes", band)]
-    return pl.Drawing([*parts, title, under])
+    return pl.Drawing([*parts, mirrored, label("kaleidoscope", glass)])
+
+
+def title() -> pl.Drawing:
+    """What the sheet is, above all."""
+    style = {"align": "centre", "face": "roman triplex", "pen": TITLE}
+    head = pl.text.lettering("The Net-Mender's Sampler", height=7, at=(105, 273), **style)
+    told = "a gull and a herring bone, repeated in all seventeen ways"
+    return head + pl.text.lettering(told, height=2.6, at=(105, 265), align="centre", pen=RUST)
 
 
 def scene() -> pl.Drawing:
     """The whole sheet, in sheet mm."""
-    return pl.Drawing([*(pattern(k, name) for k, name in enumerate(GROUPS.split())), last_row()])
+    return pl.Drawing(
+        [*(pattern(k, name) for k, name in enumerate(GROUPS.split())), last_row(), title()]
+    )
 
 
 if __name__ == "__main__":
