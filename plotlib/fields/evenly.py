@@ -106,7 +106,7 @@ def streamlines(
 
     Raises
     ------
-    InvalidValue
+    InvalidValue, UnknownName
         If an argument is invalid, the field is not finite in or near the area, a spacing that
         is a field is not above 0 in the whole area, or the spacing is so small that more than
         10 million squares of its size fit into the area.

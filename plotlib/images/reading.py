@@ -60,7 +60,7 @@ def read(
 
     Raises
     ------
-    InvalidValue
+    InvalidValue, UnknownName
         If an argument is invalid, the picture has several frames, is larger than Pillow lets
         pass, or cannot be understood.
     NotRead

@@ -70,7 +70,7 @@ def separated(
 
     Raises
     ------
-    InvalidValue
+    InvalidValue, UnknownName
         If an argument is invalid, or the picture cannot be understood.
     NotRead
         If the file is missing or holds no picture.

@@ -70,7 +70,7 @@ def single_line(
 
     Raises
     ------
-    InvalidValue
+    InvalidValue, UnknownName
         If an argument is invalid, the tone needs more than 300,000 points, or the rectangle is
         larger than a kilometre.
 

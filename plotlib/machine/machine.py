@@ -442,6 +442,8 @@ class Machine:
 
         Raises
         ------
+        InvalidValue
+            If ``path`` is no path.
         NotRead
             If there is no such file, or it cannot be read.
         ProfileError
@@ -470,6 +472,8 @@ class Machine:
         ------
         NotWritten
             If the file cannot be written; what stood there before is untouched.
+        InvalidValue
+            If ``path`` is no path.
 
         Examples
         --------

@@ -146,6 +146,8 @@ class Chart:
         ------
         InvalidValue
             If ``geometry`` cannot be read, or needs too many points.
+        NotRead
+            If ``geometry`` is a path to a file that is missing or cannot be read.
 
         Examples
         --------
@@ -181,6 +183,8 @@ class Chart:
         InvalidValue
             If ``geometry`` cannot be read, needs too many points, or reaches where the projection
             shows nothing.
+        NotRead
+            If ``geometry`` is a path to a file that is missing or cannot be read.
 
         Examples
         --------

@@ -45,8 +45,9 @@ def assert_on_bed(
     AssertionError
         Saying by how many mm on which side, and showing the smallest culprit: the point, or the
         line of the file.
-    InvalidValue
-        If ``thing`` is none of these, or ``machine`` no Machine.
+    InvalidValue, UnknownName
+        If ``thing`` is none of these, ``machine`` no Machine, or ``ignore`` names what cannot be
+        overlooked.
 
     Examples
     --------

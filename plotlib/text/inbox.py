@@ -57,7 +57,7 @@ def boxed(
     ------
     OutsideEnvelope
         When the text does not fit at the given height: by how much.
-    InvalidValue
+    InvalidValue, UnknownName
         For a box without room, a word longer than the box is wide, or what ``lettering`` refuses.
 
     Examples

@@ -66,7 +66,7 @@ def labelled(
 
     Raises
     ------
-    InvalidValue
+    InvalidValue, UnknownName
         If there are more or fewer texts than lines, or an argument is invalid.
 
     Examples

@@ -68,7 +68,7 @@ def along(
 
     Raises
     ------
-    InvalidValue
+    InvalidValue, UnknownName
         For a curve that is not one stroke with a length, a text of several lines, or what
         ``lettering`` refuses.
     OutsideEnvelope

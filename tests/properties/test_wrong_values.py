@@ -3,6 +3,7 @@ error of a library beneath, never without end.
 """
 
 import faulthandler
+import inspect
 import re
 import signal
 import sys
@@ -65,6 +66,14 @@ def names_one(error: PlotlibError, arguments: tuple[str, ...]) -> bool:
     return bool(known & said or spaced or plural or error.facts.get("name") in known)
 
 
+def is_documented(one: Maker, error: PlotlibError) -> bool:
+    """Whether the docstring's section Raises names the error's class, or one of its bases."""
+    section = (inspect.getdoc(one.call) or "").partition("\nRaises\n------\n")[2]
+    listed = section.partition("\n\n")[0]
+    bases = [kind.__name__ for kind in type(error).__mro__ if issubclass(kind, PlotlibError)]
+    return any(re.search(rf"^(\w+, )*{name}\b", listed, re.MULTILINE) for name in bases)
+
+
 def verdict(one: Maker, arguments: tuple[str, ...], given: dict[str, object]) -> str | None:
     """What is wrong with how the call ended; None when nothing is."""
     try:
@@ -72,9 +81,11 @@ def verdict(one: Maker, arguments: tuple[str, ...], given: dict[str, object]) ->
             warnings.simplefilter("ignore")
             one.call(**given)
     except PlotlibError as error:
-        if names_one(error, arguments):
-            return None
-        return f"does not name it: {error}"
+        if not names_one(error, arguments):
+            return f"does not name it: {error}"
+        return (
+            None if is_documented(one, error) else f"raises {type(error).__name__} unsaid: {error}"
+        )
     except AssertionError as error:
         is_meant = one.name.startswith("testing.assert_") and str(error)
         return None if is_meant else f"bare AssertionError: {error}"

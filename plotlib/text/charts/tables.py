@@ -70,7 +70,7 @@ def table(
 
     Raises
     ------
-    InvalidValue
+    InvalidValue, UnknownName
         For rows of different lengths, or a cell wider than its column.
 
     Examples
