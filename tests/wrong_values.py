@@ -363,6 +363,7 @@ GIVEN: dict[str, dict[str, Any]] = {
     "gcode.walk_around": {"plot": SPOKEN, "path": "walk.gcode"},
     "gcode.write_each": {"plot": pl.plan(ROWS, MACHINE), "path": "plot.gcode"},
     "gcode.write": {"plot": pl.plan(ROWS, MACHINE), "path": "plot.gcode"},
+    "growth.differential_growth": {"region": AREA, "spacing": 3, "length": 60},
     "growth.maze": {"region": AREA, "spacing": 3},
     "growth.reaction_diffusion": {"region": AREA, "steps": 20},
     "growth.spanning_tree": {"region": AREA, "spacing": 3},

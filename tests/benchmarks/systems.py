@@ -23,6 +23,11 @@ def gray_scott(side: int, steps: int) -> None:
     advance(dish_of(ones, 0.1 * ones, 0.03 * ones, 0.057 * ones, inside=ones > 0), steps)
 
 
+def full_of_curves() -> Drawing:
+    """From one small circle; a node is about 0.32 spacings long."""
+    return growth.differential_growth(SHEET, spacing=2.65, length=42_500, progress=False)
+
+
 def timed(what: str, work: Callable[[], object]) -> None:
     begin = time.process_time()
     made = work()
@@ -34,8 +39,10 @@ def timed(what: str, work: Callable[[], object]) -> None:
 def main() -> None:
     gray_scott(8, 2)
     growth.maze(box(0, 0, 9, 9), spacing=3)
+    growth.differential_growth(box(0, 0, 9, 9), spacing=3, length=30)
     motif = Drawing([[(1, 1), (3, 4), (5, 3)], [(2, 2), (4, 1)]])
     timed("Gray-Scott, 512 x 512 cells, 10,000 steps", lambda: gray_scott(512, 10_000))
+    timed("differential growth, 50,000 nodes", full_of_curves)
     timed("maze of 100,000 cells", lambda: growth.maze(SHEET, spacing=1.117))
     timed("rhombs, 20,000 tiles", lambda: tilings.rhombs(SHEET, side=2.77))
     timed("kites and darts, 20,000 tiles", lambda: tilings.kites_and_darts(SHEET, side=3.35))
