@@ -20,9 +20,10 @@ _MOST = 200_000  # edges
 _OPEN = 0
 _ALONG = 1  # a breakline runs along the edge
 _ACROSS = 2
-_ASIDE = 0.5  # of half an edge: how far strands keep from a breakline and from its ends
+_ASIDE = 0.45  # of half an edge: how far strands keep from a breakline and from its ends
 _ROUND = math.sqrt(0.5)  # of half an edge: how far from the rim a strand goes round it
-_RADIUS = 0.35  # of half an edge: of the bend between two breaklines
+_BLUNT = math.radians(135)  # corners up to here are passed in one sweep
+_FULL = math.radians(180)  # from here on strands go round in a full loop
 _NEAR = 1e-6  # of an edge: a breakline that passes its middle at no more
 
 
@@ -186,26 +187,27 @@ def _after(ways: Ways) -> IntArray:
 
 
 def _turns(net: Net, ways: Ways, states: IntArray) -> FloatArray:
-    """Two cubic Bézier curves (K, 2, 4, 2) round each corner: to its bisector and on."""
+    """Two cubic Bézier curves (K, 2, 4, 2) round each corner, that meet on its bisector or near."""
     first = ways.order
     second = ways.order[_after(ways)]
-    corner = net.points[ways.origin[first]]
     half = 0.5 * (net.points[net.ends[:, 1]] - net.points[net.ends[:, 0]])
     steps = np.stack([half, -half], axis=1).reshape(-1, 2)
     angle = np.arctan2(steps[:, 1], steps[:, 0])
     opening = (angle[second] - angle[first]) % (2 * math.pi)
     opening = np.where(opening < 1e-9, 2 * math.pi, opening)
     length = np.hypot(*steps.T)
-    bisector = angle[first] + 0.5 * opening
     begin, leave = _end(angle[first], length[first], states[first // 2], 1.0)
     end, arrive = _end(angle[second], length[second], states[second // 2], -1.0)
-    far_one = _distance(opening, states[first // 2]) * length[first]
-    far_other = _distance(opening, states[second // 2]) * length[second]
-    middle = (0.5 * (far_one + far_other))[:, None] * _unit(bisector)
-    through = _through(opening, bisector, end - begin)
-    one = _cubic(begin, leave, middle, through)
-    other = _cubic(middle, through, end, -arrive)
-    return np.stack([one, other], axis=1) + corner[:, None, None]
+    sweep = _halved(_cubic(begin, leave, end, -arrive))
+    far = _distance(opening, states[first // 2]) * length[first]
+    far += _distance(opening, states[second // 2]) * length[second]
+    bisector = angle[first] + 0.5 * opening
+    middle = 0.5 * far[:, None] * _unit(bisector)
+    through = _unit(bisector + 0.5 * math.pi)
+    round_it = [_cubic(begin, leave, middle, through), _cubic(middle, through, end, -arrive)]
+    is_sharp = (opening <= _BLUNT)[:, None, None, None]
+    turns = np.where(is_sharp, sweep, np.stack(round_it, axis=1))
+    return np.asarray(turns + net.points[ways.origin[first]][:, None, None])
 
 
 def _end(
@@ -224,26 +226,23 @@ def _end(
 
 
 def _distance(opening: FloatArray, state: IntArray) -> FloatArray:
-    """How far from its corner a turn crosses the bisector, in halves of the edge: on an arc of a
-    circle below 150 degrees, in a fuller loop from 180 on.
+    """How far from its corner a turn crosses the bisector of a blunt corner, in halves of the edge:
+    on an arc of a circle, on a fuller one where the corner is on a straight rim or juts out.
     """
-    sharp = np.minimum(opening, math.pi) * 0.5
-    room = np.clip(1 - _ASIDE / np.tan(sharp), 0.0, None) * np.tan(sharp)
-    stretch = 1 / np.sin(sharp)
-    along = _ASIDE * stretch + np.minimum(_RADIUS, room) * (stretch - 1)
     arc = np.cos(0.5 * opening) + np.sin(0.5 * opening) * np.tan(0.25 * (opening - 0.5 * math.pi))
-    share = np.clip(opening / math.radians(30) - 5, 0.0, 1.0)
-    return np.choose(state, [(1 - share) * arc + share * _ROUND, along, _ASIDE])
+    share = np.clip((opening - _BLUNT) / (_FULL - _BLUNT), 0.0, 1.0)
+    along = _ASIDE / np.sin(np.clip(0.5 * opening, 0.5 * _BLUNT, 0.5 * math.pi))
+    return np.choose(state, [(1 - share) * arc + share * _ROUND, along, 1 - _ASIDE])
 
 
-def _through(opening: FloatArray, bisector: FloatArray, chord: FloatArray) -> FloatArray:
-    """The direction of a turn on the bisector: along its chord in a sharp corner, square to the
-    bisector in a blunt one.
-    """
-    share = np.clip(2 - opening / (0.5 * math.pi), 0.0, 1.0)[:, None]
-    size = np.maximum(np.hypot(*chord.T), 1e-300)[:, None]
-    mixed = share * chord / size + (1 - share) * _unit(bisector + 0.5 * math.pi)
-    return np.asarray(mixed / np.hypot(*mixed.T)[:, None])
+def _halved(curve: FloatArray) -> FloatArray:
+    """Both halves (K, 2, 4, 2) of cubic Bézier curves (K, 4, 2), by de Casteljau's rule."""
+    one = 0.5 * (curve[:, :-1] + curve[:, 1:])
+    two = 0.5 * (one[:, :-1] + one[:, 1:])
+    middle = 0.5 * (two[:, 0] + two[:, 1])
+    first = np.stack([curve[:, 0], one[:, 0], two[:, 0], middle], axis=1)
+    second = np.stack([middle, two[:, 1], one[:, 2], curve[:, 3]], axis=1)
+    return np.stack([first, second], axis=1)
 
 
 def _cubic(begin: FloatArray, leave: FloatArray, end: FloatArray, arrive: FloatArray) -> FloatArray:

@@ -123,7 +123,7 @@ def test_breaklines_part_what_they_lie_along_or_across():
     alone = tilings.knot(net(5, 4), breaks=round_one)
     ring = min(alone.to_shapely(), key=lambda line: line.length)
     assert ring.is_ring
-    assert np.allclose(np.hypot(*(np.array(ring.coords) - 10).T), 2.5, atol=0.05)
+    assert np.allclose(np.hypot(*(np.array(ring.coords) - 10).T), 2.75, atol=0.05)
 
 
 def test_edges_stand_at_half_the_width_and_end_at_the_gap():
