@@ -71,6 +71,7 @@ def plan_tray(
     *,
     pens: Any = None,
     effort: str | float = "normal",
+    drying: float | None = None,
 ) -> Plot:
     """One plot for several sheets on the bed, each with its own drawing.
 
@@ -84,8 +85,9 @@ def plan_tray(
         Where they lie, as from ``sheet.many``; none on another.
     machine : Machine
         The machine.
-    pens, effort
-        As ``plan`` takes them.
+    pens, effort, drying
+        As ``plan`` takes them. A sheet is never gone over again with the same pen; ``drying`` sees
+        to the order of the strokes on each.
 
     Returns
     -------
@@ -126,7 +128,7 @@ def plan_tray(
     noted = _noted(given, papers, machine)
     laid = Drawing([_laid(item, paper) for item, paper in zip(given, papers, strict=True)])
     areas = [paper.on_bed for paper in papers]
-    plot = plan(laid, machine, sheet=tray, pens=pens, effort=effort, areas=areas)
+    plot = plan(laid, machine, sheet=tray, pens=pens, effort=effort, drying=drying, areas=areas)
     margin = min(paper.margin for paper in papers)
     return replace(plot, sheet=replace(tray, margin=margin), noted=(*plot.noted, *noted))
 

@@ -40,6 +40,8 @@ class Options:
         Strokes with a lower number are drawn before those with a higher one.
     keep_order : bool
         Whether the strokes stay in the order given.
+    drying : float or None
+        Seconds that ink stays wet.
     time_limit : float or None
         Seconds after which the search ends early.
     refuse : frozenset of str
@@ -52,6 +54,7 @@ class Options:
     join: float | None
     labels: IntArray
     keep_order: bool
+    drying: float | None
     time_limit: float | None
     refuse: frozenset[str]
 
@@ -66,6 +69,7 @@ def checked(
     layers: Any,
     areas: Any,
     keep_order: Any,
+    drying: Any,
     time_limit: Any,
     refuse: Any,
 ) -> Options:
@@ -86,6 +90,7 @@ def checked(
         join=None if join is None else not_negative("join", join, unit="mm"),
         labels=_layers(layers, len(drawing)) * (len(chosen) + 1) + _areas(chosen, drawing),
         keep_order=keep_order,
+        drying=None if drying is None else positive("drying", drying, unit="s"),
         time_limit=None if time_limit is None else positive("time_limit", time_limit, unit="s"),
         refuse=_refusals(refuse),
     )
