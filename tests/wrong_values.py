@@ -261,6 +261,26 @@ GIVEN: dict[str, dict[str, Any]] = {
         "falling": 250.2,
     },
     "calibration.from_marks": {"wanted": SQUARE, "measured": SQUARE},
+    "calibration.from_heights": {
+        "sheet": A5,
+        "readings": dict.fromkeys(("A1", "B1", "A2", "B2"), 0.1),
+        "columns": 2,
+        "rows": 2,
+    },
+    "calibration.height_ladder": {
+        "machine": pl.Machine(
+            width=220,
+            height=220,
+            x=pl.Axis(5_000),
+            y=pl.Axis(5_000),
+            lift=pl.ZLift(4, 0, 600),
+            feed=1_000,
+        ),
+        "offsets": (0.1, 0.0),
+        "sheet": A5,
+        "columns": 2,
+        "rows": 2,
+    },
     "calibration.lift_ladder": {
         "machine": pl.Machine(
             width=220, height=220, x=pl.Axis(5_000), y=pl.Axis(5_000), lift=SERVO, feed=1_000

@@ -1,14 +1,15 @@
 """Calibration: sheets that a machine draws of itself, and what their readings say about it.
 
-Begin with ``page.py``, the frame of every sheet. ``geometry.py`` (squareness, backlash, roundness,
-flatness) and ``ink.py`` (lifts, feeds, widths, tones, offsets of pens) make the sheets;
-``solving.py`` turns readings into corrections, which stand in the machine's profile.
+Begin with ``page.py``, the frame of every sheet. ``geometry.py`` (squareness, backlash,
+roundness), ``flatness.py`` (the height of the bed) and ``ink.py`` (lifts, feeds, widths, tones,
+offsets of pens) make the sheets; ``flatness.py`` and ``solving.py`` turn readings into a height map
+and corrections, which stand in the machine's profile.
 """
 
+from plotlib.calibration.flatness import flatness_grid, from_heights, height_ladder
 from plotlib.calibration.geometry import (
     backlash_comb,
     border,
-    flatness_grid,
     roundness,
     squareness_frame,
 )
@@ -29,7 +30,9 @@ __all__ = [
     "feed_ladder",
     "flatness_grid",
     "from_frame",
+    "from_heights",
     "from_marks",
+    "height_ladder",
     "lift_ladder",
     "offset_cross",
     "roundness",

@@ -10,7 +10,7 @@ from dataclasses import replace
 import numpy as np
 import shapely
 
-from plotlib.calibration.page import TEXT, as_sheet, page, words
+from plotlib.calibration.page import page, words
 from plotlib.checks import positive, rate, several
 from plotlib.drawing import Drawing
 from plotlib.errors import InvalidValue
@@ -21,9 +21,11 @@ from plotlib.planning.plan import plan
 from plotlib.planning.plot import Plot
 from plotlib.shapes import circle, rectangle
 from plotlib.sheet import Sheet
-from plotlib.text.letters import lettering
 
 _ROW = 9.0  # mm from row to row
+_TARGET = 27.0  # mm from target to target
+_RUNG = 11.0  # mm from lift to lift
+_LONGEST = 40  # characters over a row
 _MOST = 40
 
 
@@ -40,14 +42,14 @@ def lift_ladder(
     lifts : sequence of Lift
         From the least to the most: other heights, words or settle times; 1 to 40.
     sheet : Sheet
-        The paper, with 80 mm of width and 9 mm of height for each row at least.
+        The paper, with 80 mm of width, and 11 mm of height for each row and 34 besides, at least.
     pen : Pen, optional
         The pen.
 
     Returns
     -------
     tuple of Plot
-        One for each lift, planned in its own machine.
+        One for each lift, planned in its own machine; all lettering is in the last one.
 
     Raises
     ------
@@ -70,18 +72,44 @@ def lift_ladder(
     rungs = several("lifts", lifts, "lifts")
     if not 1 <= len(rungs) <= _MOST or not all(isinstance(lift, Lift) for lift in rungs):
         raise InvalidValue(f"lifts must be 1 to {_MOST} lifts, got {lifts!r:.100}", name="lifts")
-    paper = as_sheet(sheet, least=(80.0, 9.0 * len(rungs)))
     ink = replace(as_pen(pen), lift=None)  # a lift of its own would win on every rung
-    left, _, right, top = paper.area.bounds
+    steps = (
+        "Each row is drawn with the lift that stands over it, one file after another. Tails from "
+        "stroke to stroke: the pen is not up yet when the carriage leaves. Strokes without their "
+        "lower end: it is not down yet when they begin. The first row with neither is the least "
+        "lift that is clean: Machine(lift=...)."
+    )
+    made = page(sheet, "Lifts", steps, ink, least=(80.0, 34.0 + _RUNG * len(rungs)))
+    strokes = np.arange(made.left + 3, made.right - 3, 3.0).tolist()
+    heights = [made.top - 6 - row * _RUNG for row in range(len(rungs))]
+    names = [
+        words(name, (made.left, y + 3.7), ink, anchor="bottom left")
+        for name, y in zip(_told(rungs), heights, strict=True)
+    ]
     plots = []
-    for row, lift in enumerate(rungs):
-        y = top - 5 - row * _ROW
-        count = int((right - left - 12) / 3)
-        strokes = [[(left + 12 + 3 * k, y - 2), (left + 12 + 3 * k, y + 2)] for k in range(count)]
-        name = lettering(str(row + 1), height=TEXT, at=(left, y - 1), pen=ink)
-        drawing = name + Drawing(strokes, pen=ink)
-        plots.append(plan(drawing, replace(machine, lift=lift), sheet=paper, keep_order=True))
+    for row, (y, lift) in enumerate(zip(heights, rungs, strict=True)):
+        drawing = Drawing([[(x, y - 2), (x, y + 2)] for x in strokes], pen=ink)
+        if row == len(rungs) - 1:  # all lettering by the lift that should be clean
+            drawing = Drawing([drawing, made.text, *names])
+        plots.append(plan(drawing, replace(machine, lift=lift), sheet=sheet, keep_order=True))
     return tuple(plots)
+
+
+def _told(lifts: Sequence[Lift]) -> list[str]:
+    """For each lift its number and what it has unlike the others, in the words of its profile."""
+    tables = [lift.entry() for lift in lifts]
+    keys = [key for table in tables for key in table]
+    unlike = [
+        key
+        for key in dict.fromkeys(keys)
+        if any(table.get(key) != tables[0].get(key) for table in tables)
+    ]
+    told = []
+    for number, table in enumerate(tables, 1):
+        facts = [f"{key}={table[key]}" for key in unlike if key in table]
+        line = f"{number}: {', '.join(facts)}" if facts else str(number)
+        told.append(line if len(line) <= _LONGEST else f"{line[: _LONGEST - 3]}...")
+    return told
 
 
 def feed_ladder(sheet: Sheet, feeds: Sequence[float], *, pen: Pen | None = None) -> Drawing:
@@ -90,7 +118,7 @@ def feed_ladder(sheet: Sheet, feeds: Sequence[float], *, pen: Pen | None = None)
     Parameters
     ----------
     sheet : Sheet
-        The paper, with 80 mm of width and 9 mm of height for each row at least.
+        The paper, with 80 mm of width, and 9 mm of height for each row and 34 besides, at least.
     feeds : sequence of float
         In mm/min, 1 to 40 of them.
     pen : Pen, optional
@@ -112,29 +140,31 @@ def feed_ladder(sheet: Sheet, feeds: Sequence[float], *, pen: Pen | None = None)
     >>> [pen.feed for pen in ladder.pens]
     [1000.0, 2000.0, 4000.0]
     """
-    wanted = [rate("feeds", feed) for feed in several("feeds", feeds, "feeds")]
+    given = several("feeds", feeds, "feeds")
+    wanted = [rate(f"feeds[{number}]", feed) for number, feed in enumerate(given)]
     if not 1 <= len(wanted) <= _MOST:
         raise InvalidValue(f"feeds must be 1 to {_MOST} feeds, got {len(wanted)}", name="feeds")
-    paper = as_sheet(sheet, least=(80.0, 30.0 + _ROW * len(wanted)))
     ink = as_pen(pen)
     pens = [
         replace(ink, name=f"{ink.name} at {feed:g} mm/min, row {row}", feed=feed)
         for row, feed in enumerate(wanted, 1)
     ]
     steps = (
-        "Leave the pen in at every stop. Each row goes to the right in waves and straight back. "
-        "The best feed is that of the last row whose line is nowhere thin or broken and comes back "
-        "to the place below its number's end where it began: where it does not, steps were lost."
+        "Each row is drawn at the feed beside it, in mm/min; leave the pen in at every stop. It "
+        "begins with the upper half of the mark on its left, goes to the right in waves, straight "
+        "back, and ends with the lower half. Take the last feed whose line is nowhere thin or "
+        "broken and whose mark is one straight line: where its halves are apart, steps were lost."
     )
-    text, room = page(paper, "Feeds", steps, pens[0])
-    left, _, right, top = room.bounds
-    rows = [text]
+    least = (80.0, 34.0 + _ROW * len(wanted))
+    made = page(sheet, "Feeds", steps, pens[0], least=least)
+    rows = [made.text]
     for row, own in enumerate(pens):
-        y = top - 4 - row * _ROW
-        rows.append(lettering(f"{own.feed:g}", height=TEXT, at=(left, y - 1), pen=own))
-        x = np.arange(left + 16, right - 2, 2.5)
-        wave = np.column_stack([x, y + np.where(np.arange(len(x)) % 2, 2.5, -2.5)])
-        rows.append(Drawing([np.vstack([wave, wave[::-1] * [1, 0] + [0, y]])], pen=own))
+        y = made.top - 4 - row * _ROW
+        rows.append(words(f"{own.feed:g}", (made.left, y), own, anchor="middle left"))
+        x = np.arange(made.left + 16, made.right - 2, 2.5)
+        wave = np.column_stack([x, y + np.where(np.arange(len(x)) % 2, -2.0, 2.0)])
+        back = [(x[-1], y), (x[0], y), (x[0], y - 3.5)]
+        rows.append(Drawing([[(x[0], y + 3.5), (x[0], y), *wave[1:], *back]], pen=own))
     return Drawing(rows)
 
 
@@ -165,22 +195,22 @@ def width_wedge(sheet: Sheet, *, step: float = 0.05, pen: Pen | None = None) -> 
     >>> len(width_wedge(Sheet.iso("A6", landscape=True))) > 40
     True
     """
-    paper = as_sheet(sheet, least=(90.0, 60.0))
     fine = positive("step", step, unit="mm")
     if not 0.01 <= fine <= 0.5:
         raise InvalidValue(f"step must be 0.01 to 0.5 mm, got {fine:g}", name="step", value=step)
-    ink = as_pen(pen)
     steps = (
         "Find the first pair with white between its lines. The pen is as wide as the number below "
-        "the pair before it, in mm: Pen(width=...)."
+        "the pair before it, in mm: Pen(width=...). If the last pair is still one line, draw the "
+        "sheet with a larger step."
     )
-    text, room = page(paper, "Width of the pen", steps, ink)
-    left, bottom, right, top = room.bounds
-    count = int((right - left - 4) / 9)
-    high = min(top - bottom - 6, 30.0)
-    parts = [text]
+    made = page(sheet, "Width of the pen", steps, pen, least=(90.0, 60.0))
+    ink = made.pen
+    top = made.top
+    count = int((made.right - made.left - 4) / 9)
+    high = min(top - made.bottom - 6, 30.0)
+    parts = [made.text]
     for k in range(1, count + 1):
-        x = left + 4.5 + (k - 1) * 9
+        x = made.left + 4.5 + (k - 1) * 9
         gap = k * fine
         pair = [[(x, top), (x, top - high)], [(x + gap, top - high), (x + gap, top)]]
         parts.append(Drawing(pair, pen=ink))
@@ -220,31 +250,28 @@ def tone_ramp(
     >>> len(tone_ramp(Sheet.iso("A5", landscape=True))) > 100
     True
     """
-    paper = as_sheet(sheet, least=(90.0, 60.0))
     wide = [positive("spacings", item, unit="mm") for item in several("spacings", spacings, "mm")]
     if not 1 <= len(wide) <= _MOST or not all(0.05 <= item <= 20 for item in wide):
         raise InvalidValue(
             f"spacings must be 1 to {_MOST} of 0.05 to 20 mm, got {wide!r:.100}", name="spacings"
         )
-    ink = as_pen(pen)
     steps = (
         "The widest spacing without white between its lines is that of a solid black. Read each "
         "field's grey beside a printed scale, or photograph the sheet, for the ink curve."
     )
-    text, room = page(paper, "Spacing and tone", steps, ink)
-    left, bottom, right, top = room.bounds
+    made = page(sheet, "Spacing and tone", steps, pen, least=(90.0, 60.0))
     columns = min(len(wide), 4)
     rows = -(-len(wide) // columns)
-    across = (right - left) / columns
-    up = (top - bottom) / rows
-    parts = [text]
+    across = (made.right - made.left) / columns
+    up = (made.top - made.bottom) / rows
+    parts = [made.text]
     for number, spacing in enumerate(wide):
         row, column = divmod(number, columns)
-        x = left + column * across
-        y = top - (row + 1) * up
+        x = made.left + column * across
+        y = made.top - (row + 1) * up
         field = shapely.box(x + 1.5, y + 7, x + across - 1.5, y + up - 1)
-        parts.append(hatch(field, spacing=spacing, angle=45, pen=ink))
-        parts.append(words(f"{spacing:g} mm", (x + across / 2, y + 5), ink))
+        parts.append(hatch(field, spacing=spacing, angle=45, pen=made.pen))
+        parts.append(words(f"{spacing:g} mm", (x + across / 2, y + 5), made.pen))
     return Drawing(parts)
 
 
@@ -255,7 +282,8 @@ def offset_cross(sheet: Sheet, pens: Sequence[Pen]) -> Drawing:
     Parameters
     ----------
     sheet : Sheet
-        The paper, with 60 mm of width, and 24 mm of height for each pen but the first.
+        The paper, with 60 mm of width, 27 mm of height for each pen but the first, and 40
+        mm besides.
     pens : sequence of Pen
         Two or more, all of different names; at most 8.
 
@@ -277,34 +305,39 @@ def offset_cross(sheet: Sheet, pens: Sequence[Pen]) -> Drawing:
     is_pens = all(isinstance(pen, Pen) for pen in given)
     if not 2 <= len(given) <= 8 or not is_pens or len({pen.name for pen in given}) < len(given):
         raise InvalidValue(f"pens must be 2 to 8 different Pens, got {pens!r:.100}", name="pens")
-    paper = as_sheet(sheet, least=(60.0, 30.0 + 24 * (len(given) - 1)))
     first = given[0]
     steps = (
-        "Each target is drawn by the first pen, the long cross by the other. Read how many mm the "
-        "cross lies right of and above the middle (a tick is 0.5 mm): that is the offset of the "
-        "pen."
+        "Each target is drawn by the first pen, the long cross by the pen beside it. Read on the "
+        "scales how many mm the cross lies to the right (left: minus) and above (below: minus). "
+        "That is the offset of the pen: Pen(offset=(right, above))."
     )
-    text, room = page(paper, "Offsets of pens", steps, first)
-    left, _, right, top = room.bounds
-    parts = [text]
+    least = (60.0, 40.0 + _TARGET * (len(given) - 1))
+    made = page(sheet, "Offsets of pens", steps, first, least=least)
+    parts = [made.text]
+    x = made.middle[0]
     for row, pen in enumerate(given[1:]):
-        x = (left + right) / 2
-        y = top - 11 - 24 * row
+        y = made.top - 14 - _TARGET * row
         parts.append(_target((x, y), first))
-        arms = [[(x - 9, y), (x + 9, y)], [(x, y - 9), (x, y + 9)]]
+        arms = [[(x - 10, y), (x + 10, y)], [(x, y - 10), (x, y + 10)]]
         parts.append(Drawing(arms, pen=pen))
-        parts.append(lettering(pen.name, height=TEXT, at=(left, y - 1), pen=pen))
+        parts.append(words(pen.name, (x - 16, y), pen, anchor="middle right"))
     return Drawing(parts)
 
 
 def _target(at: tuple[float, float], pen: Pen) -> Drawing:
-    """A square of 16 mm with ticks of 0.5 mm along its sides, and a small ring in the middle."""
+    """A square of 16 mm with ticks of 0.5 mm along two of its sides, numbered outside, and a small
+    ring in the middle.
+    """
     x, y = at
     ticks = []
     for k in range(-8, 9):
-        deep = 2.0 if k % 2 == 0 else 1.2
+        deep = 2.4 if k % 4 == 0 else 1.2
         place = k * 0.5
         ticks.append([(x + place, y + 8), (x + place, y + 8 - deep)])
         ticks.append([(x - 8, y + place), (x - 8 + deep, y + place)])
+    numbers = []
+    for place in (-4, 4):
+        numbers.append(words(f"{place:+}", (x + place, y + 9), pen, anchor="bottom centre"))
+        numbers.append(words(f"{place:+}", (x - 9, y + place), pen, anchor="middle right"))
     box = rectangle((x - 8, y - 8), 16, 16, pen=pen)
-    return box + Drawing(ticks, pen=pen) + circle(at, 1.0, pen=pen)
+    return Drawing([box, Drawing(ticks, pen=pen), circle(at, 1.0, pen=pen), *numbers])

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 import shapely
-from shapely import Polygon
 
 from plotlib.drawing import Drawing
 from plotlib.errors import InvalidValue
-from plotlib.pen import Pen
+from plotlib.pen import Pen, as_pen
 from plotlib.sheet import Sheet
 from plotlib.text.inbox import boxed
 from plotlib.text.letters import lettering
@@ -18,6 +19,22 @@ TEXT = 2.2
 _LEADING = 1.6
 _GAP = 5.0
 _RISE = 0.6  # mm that f and d reach above the capitals of a title
+
+
+class Page(NamedTuple):
+    """What is lettered on a sheet, by which pen, and the room that is left, in sheet mm."""
+
+    text: Drawing
+    pen: Pen
+    left: float
+    bottom: float
+    right: float
+    top: float
+
+    @property
+    def middle(self) -> tuple[float, float]:
+        """The middle of the room."""
+        return (self.left + self.right) / 2, (self.bottom + self.top) / 2
 
 
 def as_sheet(sheet: object, *, least: tuple[float, float]) -> Sheet:
@@ -35,17 +52,27 @@ def as_sheet(sheet: object, *, least: tuple[float, float]) -> Sheet:
     return sheet
 
 
-def page(sheet: Sheet, title: str, steps: str, pen: Pen) -> tuple[Drawing, Polygon]:
-    """The lettering of a sheet, and the room that it leaves."""
-    left, bottom, right, top = sheet.area.bounds
-    head = lettering(title, height=TITLE, at=(left, top - _RISE), anchor="top left", pen=pen)
+def page(
+    sheet: object, title: str, steps: str, pen: Pen | None, *, least: tuple[float, float]
+) -> Page:
+    """The lettering of a sheet with so much room at least, and the room that it leaves."""
+    paper = as_sheet(sheet, least=least)
+    ink = as_pen(pen)
+    left, bottom, right, top = paper.area.bounds
+    head = lettering(title, height=TITLE, at=(left, top - _RISE), anchor="top left", pen=ink)
     lines = len(measure(steps, height=TEXT, wrap=right - left).baselines)
     deep = TEXT + (lines - 1) * TEXT * _LEADING + 1.5
     box = shapely.box(left, bottom, right, bottom + deep + 1)
-    below = boxed(steps, box, height=TEXT, level="top", pen=pen)
-    return head + below, shapely.box(left, bottom + deep + _GAP, right, top - TITLE - _GAP)
+    below = boxed(steps, box, height=TEXT, level="top", pen=ink)
+    return Page(head + below, ink, left, bottom + deep + _GAP, right, top - TITLE - _GAP)
 
 
-def words(text: str, at: tuple[float, float], pen: Pen, *, anchor: str = "top") -> Drawing:
+def words(text: str, at: tuple[float, float], pen: Pen, *, anchor: str = "top centre") -> Drawing:
     """A short text beside a mark."""
-    return lettering(text, height=TEXT, at=at, anchor=f"{anchor} centre", pen=pen)
+    return lettering(text, height=TEXT, at=at, anchor=anchor, pen=pen)
+
+
+def cross(at: tuple[float, float], arm: float, pen: Pen) -> Drawing:
+    """An upright cross."""
+    x, y = at
+    return Drawing([[(x - arm, y), (x + arm, y)], [(x, y - arm), (x, y + arm)]], pen=pen)

@@ -17,7 +17,7 @@ from numpy.typing import ArrayLike
 
 from plotlib.checks import FloatArray, points, positive
 from plotlib.errors import InvalidValue
-from plotlib.machine import Corrections, Machine
+from plotlib.machine import Corrections, HeightMap, Machine
 
 _MISREAD = 1.0  # mm: a diagonal that disagrees with the sides by more was read wrongly
 
@@ -154,15 +154,17 @@ def from_marks(wanted: ArrayLike, measured: ArrayLike) -> Fit:
     return Fit(made, turn, (x, y), float(np.sqrt((left**2).sum() / len(left))))
 
 
-def corrected(machine: Machine, corrections: Corrections) -> Machine:
+def corrected(machine: Machine, corrections: Corrections | HeightMap) -> Machine:
     """A machine with what was found on a sheet that it has drawn as it was before.
 
     Parameters
     ----------
     machine : Machine
-        As it drew the sheet; corrections that it had already are kept and improved.
-    corrections : Corrections
-        From ``from_frame`` or ``from_marks``, or with a backlash read from a comb.
+        As it drew the sheet; corrections and a height map that it had already are kept and
+        improved.
+    corrections : Corrections or HeightMap
+        From ``from_frame`` or ``from_marks``, or with a backlash read from a comb; or from
+        ``from_heights``.
 
     Returns
     -------
@@ -171,7 +173,8 @@ def corrected(machine: Machine, corrections: Corrections) -> Machine:
     Raises
     ------
     InvalidValue
-        If an argument is of another kind, or the corrections are too large together.
+        If an argument is of another kind, the corrections are too large together, or the lift
+        cannot follow the map.
 
     Examples
     --------
@@ -185,9 +188,14 @@ def corrected(machine: Machine, corrections: Corrections) -> Machine:
     """
     if not isinstance(machine, Machine):
         raise InvalidValue(f"machine must be a Machine, got {machine!r:.100}", name="machine")
+    if isinstance(corrections, HeightMap):
+        old_map = machine.height_map
+        bed = corrections if old_map is None else old_map.plus(corrections)
+        return replace(machine, height_map=bed)
     if not isinstance(corrections, Corrections):
         raise InvalidValue(
-            f"corrections must be Corrections, got {corrections!r:.100}", name="corrections"
+            f"corrections must be Corrections or a HeightMap, got {corrections!r:.100}",
+            name="corrections",
         )
     old = machine.corrections or Corrections()
     scale_x, scale_y, skew, _ = _split(np.array(corrections.matrix) @ np.array(old.matrix))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Callable
 
 import numpy as np
@@ -58,10 +59,11 @@ def test_the_frame_is_what_it_says() -> None:
 
 def test_teeth_are_reached_from_their_side_whichever_end_comes_first() -> None:
     """In the comb for x the pen comes from the left before each upright of an upper tooth, from the
-    right before a lower one, and tooth k is k steps nearer to its partner.
+    right before a lower one, tooth k is k steps nearer to its partner, and where both are read
+    there is no hook.
     """
     teeth = [s for s in calibration.backlash_comb(A5, step=0.05) if len(s) == 4]
-    across = [t for t in teeth if t[1, 0] == t[2, 0] and np.isclose(np.ptp(t[1:3, 1]), 7)]
+    across = [t for t in teeth if t[1, 0] == t[2, 0] and np.isclose(np.ptp(t[1:3, 1]), 8.5)]
     for tooth in across:
         assert np.sign(tooth[1, 0] - tooth[0, 0]) == np.sign(tooth[2, 0] - tooth[3, 0])
     upper = sorted(t[1, 0] for t in across if t[1, 0] > t[0, 0])
@@ -69,6 +71,8 @@ def test_teeth_are_reached_from_their_side_whichever_end_comes_first() -> None:
     assert len(upper) == len(lower) >= 10
     steps = np.subtract(upper, lower)
     assert steps == pytest.approx(0.05 * np.arange(len(upper)), abs=1e-9)
+    ends = [(t[1:3, 1].min(), t[1:3, 1].max()) for t in across]
+    assert max(low for low, _ in ends) + 3 == pytest.approx(min(high for _, high in ends))
 
 
 def test_the_wedge_opens_by_its_step() -> None:
@@ -83,17 +87,51 @@ def test_each_row_of_the_feed_ladder_is_driven_at_its_feed_and_comes_back() -> N
     assert [pen.feed for pen in drawing.pens] == [1_000, 2_500]
     rows = [s for s in drawing if len(s) > 60]
     assert len(rows) == 2
-    assert all(row[0, 0] == row[-1, 0] for row in rows)
+    for row in rows:
+        assert row[0, 0] == row[-1, 0]  # both halves of the mark stand one under the other
+        assert row[1].tolist() == row[-2].tolist()
+    with pytest.raises(InvalidValue, match=r"feeds\[1\] must be greater than 0"):
+        calibration.feed_ladder(WIDE, [1_000, -5])
 
 
 def test_each_rung_of_the_lift_ladder_has_its_own_lift() -> None:
     lifts = [pl.ServoLift("M5", "M3 S90", settle_up=time) for time in (0, 0.1, 0.3)]
     rungs = calibration.lift_ladder(BENCH, lifts, sheet=A5)
     assert [rung.machine.lift for rung in rungs] == lifts
-    tops = [rung.drawing.bounds[3] for rung in rungs if rung.drawing.bounds]
-    assert np.diff(tops) == pytest.approx([-9, -9])
+    tops = [max(s[:, 1].max() for s in rung.drawing if is_upright(s)) for rung in rungs]
+    assert np.diff(tops) == pytest.approx([-11, -11])
     for rung in rungs:
         pl.testing.assert_on_bed(text_of(rung), rung.machine)
+        assert A5.paper.buffer(-8).contains(shapely.box(*rung.drawing.moved(-5, -5).bounds))
+
+
+def is_upright(stroke: np.ndarray) -> bool:
+    """Whether a stroke is one of the 4 mm that a rung is made of."""
+    return len(stroke) == 2 and np.ptp(stroke, axis=0).tolist() == [0, 4]
+
+
+def test_the_lettering_of_a_rung_says_what_is_unlike_the_others() -> None:
+    """In the words of the profile, and by the last lift, which should be clean."""
+    lifts = [pl.ServoLift("M5", "M3 S90", settle_up=time) for time in (0, 0.1)]
+    first, last = calibration.lift_ladder(BENCH, lifts, sheet=A5)
+    assert all(is_upright(stroke) for stroke in first.drawing)
+    other = [pl.ServoLift("M5", "M3 S90", settle_down=time) for time in (0, 0.1)]
+    assert len(calibration.lift_ladder(BENCH, other, sheet=A5)[1].drawing) != len(last.drawing)
+
+
+@pytest.mark.parametrize("size", [(40, 40), (60, 200), (200, 60), (100, 80), (900, 600)])
+def test_the_border_of_any_bed_stays_on_it(size: tuple[float, float]) -> None:
+    bed = dataclasses.replace(BENCH, width=size[0], height=size[1], home=(0, 0), park=(0, 0))
+    drawing = calibration.border(bed)
+    assert drawing.bounds == (0, 0, *size)
+    inner = drawing[1:]
+    letters = [s for s in inner if len(s) > 2 or not is_straight(s)]
+    for stroke in letters:
+        assert bed.bed.buffer(-5).contains(shapely.box(*stroke.min(axis=0), *stroke.max(axis=0)))
+
+
+def is_straight(stroke: np.ndarray) -> bool:
+    return bool((np.ptp(stroke, axis=0) == 0).any())
 
 
 def test_the_border_shows_the_whole_bed() -> None:

@@ -111,6 +111,33 @@ class Lift(ABC):
         """Where the pen is up and down along Z; None if declared lines move it."""
         return None
 
+    def with_down(self, height: float) -> Lift:
+        """The same lift with another height of the pen that draws.
+
+        Parameters
+        ----------
+        height : float
+            Of ``down``, in mm.
+
+        Raises
+        ------
+        InvalidValue
+            If declared lines move the pen, or there is no such height.
+
+        Examples
+        --------
+        >>> from plotlib.machine import ZLift
+        >>> ZLift(up=4, down=0, feed=600).with_down(-0.2).heights.down
+        -0.2
+        """
+        if self.heights is None:
+            raise InvalidValue(
+                f"a {self.kind} is moved by declared lines and has no height; only a lift along Z "
+                f"has",
+                name="lift",
+            )
+        return dataclasses.replace(self, down=height)  # type: ignore[type-var]
+
     @property
     def lines(self) -> tuple[str, ...]:
         """Every declared line, those that raise the pen first."""
