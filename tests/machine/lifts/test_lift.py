@@ -48,7 +48,7 @@ def test_a_state_is_up_or_down(lift: Lift) -> None:
 
 def test_nothing_in_the_package_asks_which_kind_a_lift_is() -> None:
     """The kinds are named in their own folder, where they are exported, and by what makes some."""
-    makers = {"__init__.py", "prepare.py", "testing.py"}
+    makers = {"__init__.py", "devices.py", "prepare.py"}
     root = Path(plotlib.__file__).parent
     kinds = {kind.__name__ for kind in KINDS.values()}
     for path in root.rglob("*.py"):
