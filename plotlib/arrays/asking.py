@@ -30,12 +30,7 @@ def numbers_at(name: str, function: PlaneFunction, places: FloatArray) -> FloatA
     """The numbers (n,) above zero that ``function(x, y)`` gives for ``places`` (n, 2), or
     InvalidValue.
     """
-    answer = _answer(name, function, places, "numbers")
-    try:
-        found = _floats(answer, len(places))
-    except (TypeError, ValueError) as error:
-        raise _no_fit(name, "numbers", error) from error
-    _all_finite(name, places, found[:, None])
+    found = finite_at(name, function, places)
     if (found <= 0).any():
         at = int(np.argmin(found))
         x, y = places[at]
@@ -44,6 +39,19 @@ def numbers_at(name: str, function: PlaneFunction, places: FloatArray) -> FloatA
             name=name,
             value=float(found[at]),
         )
+    return found
+
+
+def finite_at(name: str, function: PlaneFunction, places: FloatArray) -> FloatArray:
+    """The finite numbers (n,) that ``function(x, y)`` gives for ``places`` (n, 2), or
+    InvalidValue.
+    """
+    answer = _answer(name, function, places, "numbers")
+    try:
+        found = _floats(answer, len(places))
+    except (TypeError, ValueError) as error:
+        raise _no_fit(name, "numbers", error) from error
+    _all_finite(name, places, found[:, None])
     return found
 
 
