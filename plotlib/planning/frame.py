@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from shapely import MultiPolygon, Polygon
+
 from plotlib.arrays.areas import as_area
 from plotlib.drawing import Bounds, Drawing, RegionLike
 from plotlib.errors import InvalidValue
@@ -24,11 +26,14 @@ class Frame:
         Left, bottom, right and top of the page, in the drawing's mm.
     machine : Machine or None
         The machine of a Plot.
+    paper : Polygon, MultiPolygon or None
+        The sheet that is shown, in the drawing's mm, where it does not fill the page.
     """
 
     drawing: Drawing
     page: Bounds
     machine: Machine | None
+    paper: Polygon | MultiPolygon | None = None
 
     @property
     def size(self) -> tuple[float, float]:
@@ -71,30 +76,28 @@ def frame(
     if sheet is not None and page is not None:
         raise InvalidValue("give a sheet or a page, not both: each is what the picture shows")
     if sheet is not None:
-        return Frame(drawing, _paper(sheet, on_bed=machine is not None), machine)
+        return _on_sheet(drawing, sheet, machine)
     if page is not None:
         return Frame(drawing, _bounds(page), machine)
+    if isinstance(thing, Plot) and thing.sheet is not None:
+        return _on_sheet(drawing, thing.sheet, machine)
     if isinstance(thing, Plot):
-        return Frame(drawing, _plot_page(thing), machine)
+        return Frame(drawing, _bounds(thing.machine.bed), machine)
     return Frame(drawing, _drawing_page(drawing), machine)
 
 
-def _paper(sheet: object, *, on_bed: bool) -> Bounds:
-    """The extent of the whole paper, in sheet mm or in bed mm."""
+def _on_sheet(drawing: Drawing, sheet: object, machine: Machine | None) -> Frame:
+    """The extent of the whole paper, in sheet mm or, of a Plot, in bed mm."""
     if not isinstance(sheet, Sheet):
         raise InvalidValue(
             f"sheet must be a Sheet, got {sheet!r:.100}; another area to show is a page",
             name="sheet",
             value=sheet,
         )
-    left, bottom, right, top = sheet.on_bed.bounds if on_bed else sheet.paper.bounds
-    return left, bottom, right, top
-
-
-def _plot_page(plot: Plot) -> Bounds:
-    if plot.sheet is None:
-        return _bounds(plot.machine.bed)
-    return _paper(plot.sheet, on_bed=True)
+    paper = sheet.paper if machine is None else sheet.on_bed
+    left, bottom, right, top = paper.bounds
+    is_whole = sheet.outline is None and (machine is None or sheet.angle == 0)
+    return Frame(drawing, (left, bottom, right, top), machine, None if is_whole else paper)
 
 
 def _drawing_page(drawing: Drawing) -> Bounds:

@@ -8,10 +8,13 @@ from math import ceil, floor
 from xml.sax.saxutils import escape
 
 import numpy as np
+import shapely
+from shapely import MultiPolygon, Polygon
 
 from plotlib.arrays.pathtext import path_text
 from plotlib.arrays.ragged import take, without_repeats
 from plotlib.checks import IntArray, flag, whole
+from plotlib.colours import PAPER
 from plotlib.drawing import Drawing, RegionLike
 from plotlib.errors import InvalidValue
 from plotlib.files import PathLike, check_suffix, write_whole
@@ -51,7 +54,9 @@ def write(
         Where to.
     sheet : Sheet, optional
         The paper that a Drawing in sheet mm belongs on: the file is as large as the paper, and each
-        stroke lies where it will lie on it. A Plot knows its sheet.
+        stroke lies where it will lie on it. A Plot knows its sheet. One that does not fill the
+        page, since it is round, cut to shape or turned, lies below as a filled path without a
+        stroke.
     page : area, optional
         Instead of the sheet, the area whose bounding box the file shows, in the drawing's mm (bed
         mm for a Plot); rounded outwards to ``decimals``. With neither a Plot is shown on its sheet,
@@ -121,11 +126,24 @@ def _document(shown: Frame, digits: int, title: str | None, layers: bool) -> byt
         '<?xml version="1.0" encoding="UTF-8"?>\n',
         head,
         "" if title is None else f"<title>{_text(title)}</title>\n",
+        "" if shown.paper is None else _paper(shown.paper, (left, top), digits),
     ]
     groups = [
         _group(shown.drawing, units, strokes, digits) for strokes in _groups(shown.drawing, layers)
     ]
     return "".join(parts).encode() + b"".join(groups) + b"</svg>\n"
+
+
+def _paper(paper: Polygon | MultiPolygon, corner: tuple[int, int], digits: int) -> str:
+    """A sheet that does not fill the page: filled, without a stroke, below everything."""
+    rings = shapely.get_rings(shapely.get_parts(paper))
+    points, ring = shapely.get_coordinates(rings, return_index=True)
+    offsets = np.append(0, np.cumsum(np.bincount(ring)))
+    units = np.rint(points * 10**digits).astype(np.int64)
+    placed = np.column_stack([units[:, 0] - corner[0], corner[1] - units[:, 1]])
+    data = path_text(*without_repeats(placed, offsets), decimals=digits).decode()
+    path = data.replace("\n", "")
+    return f'<path fill="{PAPER}" fill-rule="evenodd" d="{path}"><title>sheet</title></path>\n'
 
 
 def _groups(drawing: Drawing, layers: bool) -> list[IntArray]:

@@ -103,7 +103,7 @@ def test_rectangles_thinner_than_the_pen_are_no_trouble(name):
     values=st.lists(st.lists(st.floats(0, 1), min_size=3, max_size=3), min_size=1, max_size=4),
     seed=st.integers(0, 5),
 )
-@settings(max_examples=8, deadline=None)
+@settings(max_examples=12, deadline=None)
 def test_the_same_seed_gives_the_same_bytes_inside_the_rectangle(name, values, seed):
     tone = images.Tone(values, (2.0, 3.0, 12.0, 10.0))
     takes_seed = "seed" in inspect.signature(getattr(images, name)).parameters

@@ -17,8 +17,10 @@ from plotlib.errors import InvalidValue, PlotlibError
 from plotlib.files import NotWritten
 from plotlib.machine import Axis, Machine, ServoLift
 from plotlib.pen import Pen
+from plotlib.planning.plan import plan
 from plotlib.planning.plot import Plot
 from plotlib.sheet import Sheet
+from plotlib.svg import read as read_svg
 from plotlib.svg import write
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -331,3 +333,30 @@ def test_strokes_stay_in_order_unless_layers_are_asked_for(tmp_path: Path) -> No
     write(drawing, tmp_path / "b.svg", layers=True)
     root, groups = read(tmp_path / "b.svg")
     assert [len(strokes) for strokes in groups] == [2, 1]
+
+
+def test_a_round_or_turned_sheet_lies_below_the_strokes_and_is_no_stroke(tmp_path: Path) -> None:
+    machine = Machine(
+        width=200,
+        height=200,
+        x=Axis(9_000),
+        y=Axis(9_000),
+        lift=ServoLift("M5", "M3 S90"),
+        feed=600,
+    )
+    line = Drawing([[(20, 20), (30, 25)]])
+    for sheet in (Sheet.round(50, at=(9, 9)), Sheet(50, 40, at=(60, 9), angle=30)):
+        plot = plan(line, machine, sheet=sheet)
+        write(plot, tmp_path / "sheet.svg")
+        text = (tmp_path / "sheet.svg").read_text()
+        found = re.search(r'<path fill="(#\w+)" fill-rule="evenodd" d="([^"]+)Z"', text)
+        assert found
+        numbers = [float(part) for part in re.findall(r"-?[\d.]+", found[2])]
+        left, _, _, top = sheet.on_bed.bounds
+        shown = shapely.Polygon(np.array(numbers).reshape(-1, 2) * (1, -1) + (left, top))
+        assert shown.symmetric_difference(sheet.on_bed).area < 0.2
+        back = read_svg(tmp_path / "sheet.svg").drawing
+        assert len(back) == 1
+        assert back.length == pytest.approx(line.length, abs=0.01)
+    write(line, tmp_path / "plain.svg", sheet=Sheet(50, 40, at=(60, 9), angle=30))
+    assert "evenodd" not in (tmp_path / "plain.svg").read_text()
