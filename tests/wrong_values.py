@@ -465,6 +465,7 @@ GIVEN: dict[str, dict[str, Any]] = {
     "symmetry.wallpaper": {"drawing": ROWS, "group": "p4", "region": AREA, "cell": 20},
     "symmetry.wallpaper_group": {"name": "p4g"},
     "tilings.archimedean": {"region": AREA, "name": "4.8.8", "side": 5},
+    "tilings.hats": {"region": AREA, "side": 2},
     "tilings.interlaced": {"drawing": ROWS, "width": 2},
     "tilings.kites_and_darts": {"region": AREA, "side": 5},
     "tilings.knot": {"graph": RING, "breaks": ROWS},

@@ -1,5 +1,5 @@
-"""Tilings: regular polygons in the eleven Archimedean ways and their duals, rhombs and kites that
-never repeat, Truchet's arcs, star patterns in any of them; knots, and bands over and under.
+"""Tilings: regular polygons in the eleven Archimedean ways and their duals, rhombs, kites and
+hats that never repeat, Truchet's arcs, star patterns in any of them; knots, bands over and under.
 
 Begin with ``tiling.py``, the value that the makers return, and ``interlacing.py``.
 """
@@ -7,6 +7,7 @@ Begin with ``tiling.py``, the value that the makers return, and ``interlacing.py
 from __future__ import annotations
 
 from plotlib.tilings.archimedean import archimedean
+from plotlib.tilings.hats import hats
 from plotlib.tilings.interlacing import interlaced
 from plotlib.tilings.kites import kites_and_darts
 from plotlib.tilings.knots import knot
@@ -20,6 +21,7 @@ __all__ = [
     "Tiling",
     "Weave",
     "archimedean",
+    "hats",
     "interlaced",
     "kites_and_darts",
     "knot",

@@ -51,6 +51,8 @@ def main() -> None:
             f"{name}, tiles",
             lambda name=name, side=side: tilings.archimedean(SHEET, name, side=side),
         )
+    timed("hats, 20,000 tiles", lambda: tilings.hats(SHEET, side=0.67))
+    timed("turtles, 20,000 tiles", lambda: tilings.hats(SHEET, side=1.15, ratio=3**-0.5))
     floor = tilings.rhombs(SHEET, side=2.77)
     timed("edges of these rhombs", floor.edges)
     timed("stars in these rhombs", lambda: tilings.stars(floor, 72))
