@@ -28,6 +28,7 @@ INK = pl.Pen("ink", width=0.3, colour="#1f2d3d")
 HILLS = pl.fields.perlin(scale=12, seed=6, octaves=2)
 PLACES = pl.fields.lloyd(pl.fields.poisson_disk(AREA, spacing=2.6, seed=3), AREA, rounds=6)
 ROWS = pl.Drawing([[(2, y), (28, y)] for y in np.arange(2.5, 18, 1.0)])
+LEAF = pl.curves.catmull_rom([(15.6, 11), (17, 11.2), (17.6, 12.6), (16.2, 12.8), (15.6, 11)])
 STAR = pl.shapes.star(MID, 8, tips=5, inner=4)
 
 
@@ -37,24 +38,40 @@ def _bulge(x: np.ndarray, y: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
 
 
 def _stacked() -> pl.Drawing:
-    discs = [pl.shapes.circle((7 + 4 * k, 10), 5) for k in range(5)]
-    return pl.regions.stack(discs, gap=0.3)
+    turns = np.radians(np.arange(0, 360, 40))
+    places = np.column_stack([15 + 5 * np.cos(turns), 10 + 4 * np.sin(turns)])
+    discs = [pl.shapes.circles([at] * 4, [1.2, 2.2, 3.2, 4.2]) for at in places]
+    areas = [pl.shapes.circle(at, 4.2) for at in places]
+    return pl.regions.stack(zip(discs, areas, strict=True), gap=0.3)
 
 
 def _hill(x: np.ndarray, y: np.ndarray) -> np.ndarray:
     return 0.45 + np.hypot(x - 9, y - 13) / 9
 
 
+def _swell(x: np.ndarray, y: np.ndarray) -> np.ndarray:
+    return 1.1 * np.exp(-np.hypot(x - 15, y - 10) / 4)
+
+
+def _lichen() -> pl.Drawing:
+    grown = pl.growth.reaction_diffusion(AREA, feed=0.03, kill=0.057, cell=0.35, steps=2_500)
+    return pl.fields.isolines(grown, AREA, levels=[0.15])
+
+
+def _tiled() -> pl.Drawing:
+    return pl.tilings.kites_and_darts(AREA, side=3.2, centre=MID).edges().clipped(AREA)
+
+
 MAKERS: dict[str, Callable[[], pl.Drawing]] = {
-    "shapes.star": lambda: STAR,
+    "shapes.star": lambda: sum(pl.shapes.star(MID, r, tips=9, inner=r / 2) for r in (2, 4, 6, 8)),
     "curves.hypotrochoid": lambda: pl.curves.hypotrochoid(MID, 105, 45, arm=30),
     "curves.gosper": lambda: pl.curves.gosper((0, 0), (22, 0), depth=3),
     "curves.lissajous": lambda: pl.curves.lissajous(MID, 12, 8, x=5, y=4),
-    "fills.hatch": lambda: pl.fills.hatch(AREA, spacing=1.0, angle=35),
-    "fills.graded_hatch": lambda: pl.fills.graded_hatch(AREA, _hill, finest=0.45),
+    "fills.hatch": lambda: pl.fills.hatch(STAR, spacing=0.7, angle=35) + STAR,
+    "fills.graded_hatch": lambda: pl.fills.graded_hatch(AREA, _hill, finest=0.3, angle=40),
     "fills.contour": lambda: pl.fills.contour(STAR, spacing=0.9),
-    "fills.wave": lambda: pl.fills.wave(AREA, spacing=1.1, amplitude=0.6, wavelength=5),
-    "fills.dots": lambda: pl.fills.dots(AREA, spacing=1.2, layout="random", seed=4),
+    "fills.wave": lambda: pl.fills.wave(AREA, spacing=0.7, amplitude=_swell, wavelength=1.6),
+    "fills.dots": lambda: pl.fills.dots(STAR, spacing=0.6, layout="random", seed=4) + STAR,
     "fills.tiles": lambda: pl.fills.tiles(AREA, size=2.2, seed=5),
     "fields.isolines": lambda: pl.fields.isolines(HILLS, AREA, spacing=0.15),
     "fields.streamlines": lambda: pl.fields.streamlines(
@@ -71,8 +88,16 @@ MAKERS: dict[str, Callable[[], pl.Drawing]] = {
     "regions.medial_axis": lambda: STAR + pl.regions.medial_axis(STAR, step=0.4),
     "text.lettering": lambda: pl.text.lettering("Skerrow", height=8, face="italic complex"),
     "text.labelled": lambda: pl.text.labelled(
-        pl.fields.isolines(HILLS, AREA, levels=[0.0, 0.25]), "20", height=1.8
+        pl.fields.isolines(HILLS, AREA, levels=[0.0]), "20", height=1.8, spacing=20
     ),
+    "symmetry.wallpaper": lambda: pl.symmetry.wallpaper(LEAF, "p6", AREA, cell=(7.0,), origin=MID),
+    "symmetry.rosette": lambda: pl.symmetry.rosette(LEAF.scaled(2).moved(-31, -17), 12),
+    "tilings.kites_and_darts": _tiled,
+    "tilings.stars": lambda: pl.tilings.stars(
+        pl.tilings.archimedean(AREA, "4.8.8", side=3.0, origin=MID), 67.5
+    ).clipped(AREA),
+    "growth.maze": lambda: pl.growth.maze(AREA, spacing=1.0, seed=3),
+    "growth.reaction_diffusion": _lichen,
     "Drawing.mapped": lambda: ROWS.mapped(_bulge),
     "Drawing.dashed": lambda: ROWS.dashed((1, 0.6), scale=lambda x, y: 0.5 + x / 12),
     "Drawing.clipped": lambda: ROWS.clipped(STAR) + STAR,
