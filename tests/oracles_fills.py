@@ -99,3 +99,48 @@ def hostile(seed):
     return shapely.MultiPolygon(
         [shapely.box(2 * k, 2 * k, 2 * k + 2, 2 * k + 2) for k in range(8)]
     )  # parts that touch in corners
+
+
+def evened_slowly(points: np.ndarray, walls: np.ndarray, gap: float) -> np.ndarray:
+    """One step of evening out a closed line, every vertex looking at every segment."""
+    count = len(points)
+    ends = np.concatenate([np.column_stack([points, np.roll(points, -1, axis=0)]), walls])
+    reach = 1.6 * gap
+    least = np.full(count, reach)
+    move = np.zeros((count, 2))
+    for k in range(count):
+        before, after = points[k - 1], points[(k + 1) % count]
+        normal = np.array([-(after - before)[1], (after - before)[0]])
+        normal /= np.hypot(*normal)
+        sight = [reach, reach]
+        for j, (ax, ay, bx, by) in enumerate(ends):
+            apart = (j - k) % count if j < count else None
+            if apart in (0, count - 1):
+                continue
+            segment = shapely.LineString([(ax, ay), (bx, by)])
+            far = segment.distance(shapely.Point(points[k]))
+            if far > 3 * reach:
+                continue
+            touched = [k] if j >= count else [k, j, (j + 1) % count]
+            for vertex in touched:
+                least[vertex] = min(least[vertex], far)
+            if apart is not None and (apart <= 3 or apart >= count - 4):
+                continue
+            sides = np.array([[normal[0], ax - bx], [normal[1], ay - by]])
+            if abs(np.linalg.det(sides)) < 1e-15:
+                continue
+            along, share = np.linalg.solve(sides, np.array([ax, ay]) - points[k])
+            if 0 <= share <= 1:
+                side = 0 if along > 0 else 1
+                sight[side] = min(sight[side], abs(along) * (1 if j < count else 2))
+        one, other = points[k - 4], points[(k + 4) % count]
+        if np.hypot(*(other - one)) <= 1.5 * gap:
+            left = (points[k] - one)[0] * (other - one)[1] - (points[k] - one)[1] * (other - one)[0]
+            side = 0 if left > 0 else 1
+            sight[side] = min(sight[side], gap)
+        move[k] = 0.2 * (sight[0] - sight[1]) * normal + 0.1 * ((before + after) / 2 - points[k])
+    mean = (np.roll(move, 1, axis=0) + 2 * move + np.roll(move, -1, axis=0)) / 4
+    size = np.hypot(*mean.T)
+    most = 0.45 * np.minimum(least, gap)
+    shrink = np.where(size > most, most / np.maximum(size, 1e-300), 1.0)
+    return points + mean * shrink[:, None]

@@ -368,6 +368,7 @@ GIVEN: dict[str, dict[str, Any]] = {
     "fills.graded_hatch": {"spacing": fields.ramp() + 1.0, "finest": 1.0},
     "fills.hatch": {},
     "fills.measured_solid": {},
+    "fills.one_stroke": {},
     "fills.pattern": {"motif": shapes.circle((0, 0), 2)},
     "fills.radial": {},
     "fills.scribble": {},

@@ -6,6 +6,7 @@ from plotlib.fills.coverage import Coverage, coverage
 from plotlib.fills.dots import dots
 from plotlib.fills.graded import graded_hatch
 from plotlib.fills.hatch import cross_hatch, hatch
+from plotlib.fills.one_stroke import one_stroke
 from plotlib.fills.round import concentric, radial, spiral
 from plotlib.fills.solid import SolidFill, measured_solid, solid
 from plotlib.fills.tiles import pattern, tiles
@@ -25,6 +26,7 @@ __all__ = [
     "graded_hatch",
     "hatch",
     "measured_solid",
+    "one_stroke",
     "pattern",
     "radial",
     "scribble",

@@ -40,6 +40,8 @@ class Ring:
         Nearest first found, the one with most rings below it at the front.
     below : int
         How many rings the tree from here on has.
+    depth : int
+        How many insets lie between it and the edge.
     """
 
     points: FloatArray
@@ -48,6 +50,7 @@ class Ring:
     line: Any = field(init=False)
     children: list[Ring] = field(default_factory=list)
     below: int = 1
+    depth: int = 0
 
     def __post_init__(self) -> None:
         self.far = np.concatenate(([0.0], np.cumsum(np.hypot(*np.diff(self.points, axis=0).T))))
@@ -103,16 +106,22 @@ class Ring:
 
 
 def nested(
-    area: Polygon | MultiPolygon, spacing: float, most: int | None, *, thin: float = 0.0
+    area: Polygon | MultiPolygon,
+    spacing: float,
+    most: int | None,
+    *,
+    thin: float = 0.0,
+    across: float = 1.9,
 ) -> list[Ring]:
     """The outermost rings of all insets ``spacing`` mm apart, the others below them.
 
-    ``most`` limits how deep; arms of inner insets no wider than ``thin`` mm are left out.
+    ``most`` limits how deep; arms of inner insets no wider than ``thin`` mm are left out. Rings of
+    one inset are neighbours up to ``across`` spacings.
     """
     _reachable(area, spacing, most)
     roots: list[Ring] = []
     for part in shapely.get_parts(area):
-        roots += _linked(part, spacing, MOST_LEVELS if most is None else most, thin / 2)
+        roots += _linked(part, spacing, MOST_LEVELS if most is None else most, thin / 2, across)
     return roots
 
 
@@ -129,7 +138,7 @@ def _reachable(area: Polygon | MultiPolygon, spacing: float, most: int | None) -
         )
 
 
-def _linked(part: Polygon, spacing: float, most: int, thin: float) -> list[Ring]:
+def _linked(part: Polygon, spacing: float, most: int, thin: float, across: float) -> list[Ring]:
     """A forest that holds each ring of all insets of one polygon once."""
     levels: list[list[tuple[Polygon, list[Ring], int]]] = [[(part, _rings(part), -1)]]
     while len(levels) < most:
@@ -141,8 +150,11 @@ def _linked(part: Polygon, spacing: float, most: int, thin: float) -> list[Ring]
             deeper += [(piece, _rings(piece), above) for piece in pieces]
         if not deeper:
             break
+        for _, rings, _ in deeper:
+            for ring in rings:
+                ring.depth = len(levels)
         levels.append(deeper)
-    return _forest(levels, spacing)
+    return _forest(levels, spacing, across * spacing)
 
 
 def _simple(piece: Polygon, tolerance: float) -> Polygon:
@@ -188,7 +200,9 @@ def _broad(piece: Polygon, thin: float) -> list[Polygon]:
     return _polygons(shapely.difference(piece, shapely.union_all(arms))) if arms else [piece]
 
 
-def _forest(levels: list[list[tuple[Polygon, list[Ring], int]]], spacing: float) -> list[Ring]:
+def _forest(
+    levels: list[list[tuple[Polygon, list[Ring], int]]], spacing: float, across: float
+) -> list[Ring]:
     """Neighbouring rings as parents and children, begun at the outermost one."""
     links: dict[int, list[Ring]] = {}
     rings = [ring for level in levels for _, mine, _ in level for ring in mine]
@@ -199,7 +213,7 @@ def _forest(levels: list[list[tuple[Polygon, list[Ring], int]]], spacing: float)
         for _, mine, _ in level:
             if len(mine) > 1:
                 for k, ring in enumerate(mine[:-1]):
-                    _link(links, [ring], mine[k + 1 :], 1.9 * spacing)
+                    _link(links, [ring], mine[k + 1 :], across)
     return _trees(rings, links)
 
 

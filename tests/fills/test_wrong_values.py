@@ -30,6 +30,7 @@ CALLS = {
     "scribble": {"spacing": 1},
     "space_filling": {"spacing": 1},
     "dots": {"spacing": 1},
+    "one_stroke": {"spacing": 1},
     "tiles": {"size": 2},
     "pattern": {"motif": MOTIF, "width": 2, "height": 2},
     "solid": {},

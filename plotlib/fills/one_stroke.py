@@ -1,0 +1,167 @@
+"""Any area by one stroke that crosses itself nowhere."""
+
+from __future__ import annotations
+
+import numpy as np
+import shapely
+from shapely import MultiPolygon, Polygon
+from shapely.geometry.base import BaseGeometry
+
+from plotlib.arrays.ragged import empty, pack
+from plotlib.arrays.reshape import simplify
+from plotlib.checks import FloatArray, affordable, point, positive, two_digits
+from plotlib.drawing import Drawing, RegionLike
+from plotlib.fills.evening import evened, without_loops
+from plotlib.fills.fermat import Spirals
+from plotlib.fills.rings import nested
+from plotlib.pen import Pen
+from plotlib.progress import Stage, stage
+from plotlib.regions import as_region
+
+_QUARTER = 16  # chords in a quarter of a round corner
+_MOST = 3_000_000  # squares of the spacing in an area
+_NECK = 0.25  # spacings from either edge: a neck twice as wide is passed
+_LAPPED = 0.01  # spacings by which a neck laps over what it joins
+_ACROSS = 2.1  # spacings: rings of one inset on both sides of the middle are nearer than two
+# Rings may touch where the area is degenerate: others, a little nearer or farther, do not there.
+_TRIES = ((1.0, True), (0.97, True), (1.03, True), (0.95, False), (1.05, False))
+_FINE = 0.004  # spacings by which the drawn line may differ from the smooth one
+
+
+def one_stroke(
+    region: RegionLike,
+    *,
+    spacing: float,
+    start: tuple[float, float] | None = None,
+    pen: Pen | None = None,
+) -> Drawing:
+    """Fill each connected area, its holes left out, by one closed stroke that never crosses itself.
+
+    Rings that follow the edge become double spirals, which lead inward and between their own turns
+    out again; each is opened into the one that it lies beside, and all is evened out until
+    neighbouring passes keep their distance (Zhao et al., "Connected Fermat spirals for layered
+    fabrication", ACM Transactions on Graphics 35(4), 2016). The stroke ends where it begins.
+
+    Parameters
+    ----------
+    region : Drawing, Sheet, shapely Polygon or MultiPolygon
+        The area.
+    spacing : float
+        Distance between neighbouring passes in mm, > 0; the outermost one lies half of it from the
+        edge.
+    start : pair of float, optional
+        A point in mm, as on the edge: each stroke begins and ends at its place nearest to it.
+    pen : Pen, optional
+        The pen of the strokes.
+
+    Returns
+    -------
+    Drawing
+        One closed stroke for each connected area. The line has to come back from wherever it goes,
+        so a neck is passed twice: closer than the spacing where it is narrower than that, and not
+        at all where it is narrower than half the spacing. What lies beyond such a neck is an area
+        of its own, and what is nowhere as wide as half the spacing stays empty. Dead ends that
+        are narrower than the spacing are not entered. Where an area is a few passes wide their
+        number is even, so they keep the spacing as nearly as whole pairs of passes can.
+
+    Raises
+    ------
+    InvalidValue
+        If ``spacing`` is not positive and finite or so small that the area is more than three
+        million times its square, or ``start`` is not a point.
+
+    Examples
+    --------
+    >>> from shapely import box
+    >>> drawing = one_stroke(box(0, 0, 20, 20) - box(5, 5, 9, 9), spacing=1)
+    >>> len(drawing), drawing.is_closed[0]
+    (1, True)
+    """
+    gap = positive("spacing", spacing, unit="mm")
+    at = None if start is None else point("start", start)
+    area = as_region(region)
+    squares = area.area / gap / gap
+    least = float(np.sqrt(area.area / _MOST))
+    affordable("spacing", gap, squares, _MOST, "squares of the spacing", f"{two_digits(least)} mm")
+    strokes = []
+    with stage("filling by one stroke") as work:
+        for part in _connected(area, gap):
+            line = _filled(part, area, gap, work)
+            strokes.append(line if at is None else _begun(line, at))
+    return Drawing.from_arrays(*(pack(strokes) if strokes else empty()), pen=pen)
+
+
+def _connected(area: Polygon | MultiPolygon, gap: float) -> list[Polygon]:
+    """The areas within the outermost passes, one for each stroke."""
+    core = _parts(shapely.buffer(area, -gap / 2, quad_segs=_QUARTER))
+    wide = _parts(shapely.buffer(area, -_NECK * gap, quad_segs=_QUARTER))
+    tree = shapely.STRtree(core)
+    found = []
+    for part in wide:
+        cores = [core[k] for k in np.sort(tree.query(part, predicate="intersects"))]
+        found.append(_linked(cores, part, gap) if cores else part)
+    return found
+
+
+def _linked(cores: list[Polygon], part: Polygon, gap: float) -> Polygon:
+    """Cores as one polygon, by the necks between them."""
+    if len(cores) == 1:
+        return cores[0]
+    wider = shapely.buffer(part, _NECK * gap / 3, quad_segs=_QUARTER)
+    necks = _parts(shapely.difference(wider, shapely.union_all(cores)))
+    group = np.arange(len(cores))
+    used: list[Polygon] = []
+    for neck in sorted(necks, key=lambda neck: -neck.area):
+        lapped = shapely.buffer(neck, _LAPPED * gap, quad_segs=2)
+        met = np.unique(group[shapely.intersects(lapped, np.array(cores, dtype=object))])
+        if len(met) > 1:
+            used.append(lapped)
+            group[np.isin(group, met)] = met[0]
+    whole = _parts(shapely.union_all([*cores, *used]))
+    return max(whole, key=lambda piece: piece.area)
+
+
+def _parts(thing: BaseGeometry) -> list[Polygon]:
+    return [part for part in shapely.get_parts(thing) if part.area > 0]
+
+
+def _filled(part: Polygon, area: Polygon | MultiPolygon, gap: float, work: Stage) -> FloatArray:
+    """The closed line (n, 2) through the area within an outermost pass."""
+    for wider, in_chains in _TRIES:
+        roots = nested(part, wider * gap, None, across=_ACROSS)
+        spirals = Spirals(roots, wider * gap)
+        spirals.join_all(spirals=in_chains)
+        line = without_loops(spirals.line())
+        if line is not None:
+            break
+    else:
+        line = roots[0].points
+    return _smoothed(evened(line, area, gap, work), area, gap)
+
+
+def _smoothed(line: FloatArray, area: Polygon | MultiPolygon, gap: float) -> FloatArray:
+    """A closed line with points between its points on a smooth curve (Dyn, Levin and Gregory, 1987,
+    the four-point scheme), and without those that need not be there.
+    """
+    open_line = line[:-1]
+    before = np.roll(open_line, 1, axis=0)
+    after = np.roll(open_line, -1, axis=0)
+    later = np.roll(open_line, -2, axis=0)
+    between = (9 * (open_line + after) - before - later) / 16
+    fine = np.stack([open_line, between], axis=1).reshape(-1, 2)
+    fine = np.concatenate([fine, fine[:1]])
+    plain = simplify(fine, np.array([0, len(fine)]), _FINE * gap)[0]
+    ring = shapely.linestrings(plain)
+    return plain if shapely.is_simple(ring) and shapely.covers(area, ring) else line
+
+
+def _begun(line: FloatArray, at: tuple[float, float]) -> FloatArray:
+    """A closed line begun at its place nearest to a point."""
+    ring = shapely.linestrings(line)
+    far = float(shapely.line_locate_point(ring, shapely.Point(at)))
+    reached = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(line, axis=0).T))])
+    k = min(int(np.searchsorted(reached, far, side="right")), len(line) - 1)
+    place = shapely.get_coordinates(shapely.line_interpolate_point(ring, far))
+    inner = np.concatenate([line[k:-1], line[:k]])
+    apart = np.hypot(*(inner - place).T) > 1e-9
+    return np.concatenate([place, inner[apart], place])

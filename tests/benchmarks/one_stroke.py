@@ -1,0 +1,155 @@
+"""How well areas are filled by one stroke: whether it is one, crosses nothing, keeps its spacing.
+
+Run with ``python tests/benchmarks/one_stroke.py``; give names of figures to print only those.
+"""
+
+from __future__ import annotations
+
+import sys
+import time
+from collections.abc import Iterator
+
+import numpy as np
+import shapely
+from fills import gears, islands, letters
+
+from plotlib import fills, shapes
+from plotlib.drawing import Drawing
+from plotlib.pen import Pen
+
+SAMPLES = 3_000
+
+
+def spirals() -> Iterator[tuple[str, shapely.Geometry]]:
+    """Bands wound up, 6 mm wide."""
+    for turns in (2, 3, 4):
+        angle = np.linspace(1.5 * np.pi, 2 * np.pi * (turns + 0.75), 100 * turns)
+        far = 9.0 * angle / (2 * np.pi)
+        way = far[:, None] * np.column_stack([np.cos(angle), np.sin(angle)])
+        yield f"spiral of {turns}", shapely.buffer(shapely.linestrings(way), 3.0)
+
+
+def combs() -> Iterator[tuple[str, shapely.Geometry]]:
+    """Combs with teeth 4 to 9 mm wide."""
+    for wide in (4.0, 6.0, 9.0):
+        teeth = [shapely.box(k * 1.6 * wide, 0, k * 1.6 * wide + wide, 40) for k in range(5)]
+        yield f"comb of {wide:g}", shapely.union_all([*teeth, shapely.box(0, 0, 7.4 * wide, wide)])
+
+
+def thin_rings() -> Iterator[tuple[str, shapely.Geometry]]:
+    """Rings 3 to 8 mm wide."""
+    for wide in (3.0, 5.0, 8.0):
+        disc = shapely.Point(0, 0).buffer(30, 64)
+        yield f"ring of {wide:g}", disc.difference(shapely.Point(0, 0).buffer(30 - wide, 64))
+
+
+def areas() -> list[tuple[str, shapely.Geometry]]:
+    """The thirty test areas."""
+    return [
+        *list(islands(10)),
+        *list(letters())[:8],
+        *spirals(),
+        *combs(),
+        *thin_rings(),
+        *list(gears())[:2],
+        ("star", shapely.Polygon(shapes.star((0, 0), 30, tips=7)[0])),
+    ]
+
+
+def blob(seed: int) -> shapely.Polygon:
+    """A random area about 30 mm wide, some with a hole."""
+    rng = np.random.default_rng(seed)
+    angle = np.linspace(0, 2 * np.pi, 120, endpoint=False)
+    far = np.full(len(angle), 15.0)
+    for wave in range(1, 7):
+        far += rng.normal(0, 4.0 / wave) * np.cos(wave * angle + rng.uniform(0, 2 * np.pi))
+    outline = np.maximum(far, 3.0)[:, None] * np.column_stack([np.cos(angle), np.sin(angle)])
+    hole = shapely.Point(rng.uniform(-4, 4, 2)).buffer(rng.uniform(0, 4))
+    return max(
+        shapely.get_parts(shapely.Polygon(outline).difference(hole)), key=lambda part: part.area
+    )
+
+
+def local_spacing(
+    drawing: Drawing, area: shapely.Geometry, samples: int = SAMPLES, seed: int = 0
+) -> np.ndarray:
+    """How far apart the two passes are between which each of some random points of an area lies.
+
+    From the point of the line that is nearest to the random one, through that, to the next pass; to
+    the edge counts twice, as a pass is to lie half the spacing from it.
+    """
+    rng = np.random.default_rng(seed)
+    low = np.array(area.bounds[:2])
+    size = np.array(area.bounds[2:]) - low
+    points = low + size * rng.random((samples * int(2 + size.prod() / area.area), 2))
+    shapely.prepare(area)
+    points = points[shapely.contains_xy(area, points[:, 0], points[:, 1])][:samples]
+    lines = shapely.multilinestrings([shapely.linestrings(stroke) for stroke in drawing])
+    near = shapely.get_coordinates(shapely.shortest_line(lines, shapely.points(points)))[::2]
+    way = points - near
+    way /= np.hypot(*way.T)[:, None]
+    inner = _first_hit(near, way, _segments(lines))
+    outer = _first_hit(near, way, _segments(area.boundary))
+    return np.where(outer < inner, 2 * outer, inner)
+
+
+def _segments(lines: shapely.Geometry) -> np.ndarray:
+    points, part = shapely.get_coordinates(shapely.get_parts(lines), return_index=True)
+    same = part[1:] == part[:-1]
+    return np.stack([points[:-1][same], points[1:][same]], axis=1)
+
+
+def _first_hit(begin: np.ndarray, way: np.ndarray, segments: np.ndarray) -> np.ndarray:
+    """How far rays (n, 2) go until they meet one of some segments (m, 2, 2) again."""
+    reach = 20.0
+    rays = shapely.linestrings(np.stack([begin + 1e-6 * way, begin + reach * way], axis=1))
+    ray, k = shapely.STRtree(shapely.linestrings(segments)).query(rays, predicate="intersects")
+    one = segments[k, 0]
+    along = segments[k, 1] - one
+    across = way[ray, 0] * along[:, 1] - way[ray, 1] * along[:, 0]
+    apart = one - begin[ray]
+    with np.errstate(divide="ignore", invalid="ignore"):
+        far = (apart[:, 0] * along[:, 1] - apart[:, 1] * along[:, 0]) / across
+    hit = np.full(len(begin), np.inf)
+    good = far > 1e-4
+    np.minimum.at(hit, ray[good], far[good])
+    return hit
+
+
+def row(name: str, area: shapely.Geometry, spacing: float) -> tuple[float, ...]:
+    """Fill an area, print how it went, and say it again as numbers."""
+    begin = time.process_time()
+    drawing = fills.one_stroke(area, spacing=spacing)
+    took = time.process_time() - begin
+    lines = shapely.MultiLineString(list(drawing))
+    parts = len(shapely.get_parts(area.buffer(-spacing / 4)))
+    simple = lines.is_simple
+    inside = area.covers(lines)
+    gaps = local_spacing(drawing, area) / spacing
+    even = float((np.abs(gaps - 1) <= 0.15).mean())
+    inked = fills.coverage(drawing.inked(Pen("wide", width=spacing)), area).covered
+    print(
+        f"{name:14s} {spacing:5.2f} {len(drawing):3d} of {parts} {simple!s:5s} {inside!s:5s} "
+        f"{100 * even:6.1f} % {np.median(gaps):6.3f} {np.percentile(gaps, 99):6.2f} "
+        f"{100 * inked:6.1f} % {took:6.2f} s"
+    )
+    return float(len(drawing) == parts and simple and inside), even, inked, took
+
+
+HEAD = "area           mm    strokes  simple inside within 15 % median  99 % covered      CPU"
+
+
+def thirty() -> None:
+    """The thirty areas at two spacings."""
+    for spacing in (0.5, 0.8):
+        print(HEAD)
+        rows = [row(name, area, spacing) for name, area in areas()]
+        good, even = np.array(rows)[:, 0], np.array(rows)[:, 1]
+        print(f"{good.sum():.0f} of {len(rows)} whole; even share {even.min():.3f} at the least")
+
+
+FIGURES = {"thirty": thirty}
+
+if __name__ == "__main__":
+    for figure in sys.argv[1:] or FIGURES:
+        FIGURES[figure]()
