@@ -1,8 +1,10 @@
 """Union-find against sets of Python."""
 
 import numpy as np
+import scipy.sparse
+import scipy.sparse.csgraph
 
-from plotlib.planning.union_find_kernel import root
+from plotlib.planning.union_find_kernel import components, root
 
 
 def test_items_share_a_root_if_they_share_a_set() -> None:
@@ -23,3 +25,18 @@ def test_the_way_to_the_root_is_halved() -> None:
     parent = np.array([0, 0, 1, 2, 3])
     assert root(parent, 4) == 0
     assert parent.tolist() == [0, 0, 0, 2, 2]
+
+
+def test_components_are_those_of_a_general_library() -> None:
+    """scipy.sparse.csgraph numbers the parts by their lowest nodes too."""
+    rng = np.random.default_rng(2)
+    for count in (0, 1, 2, 30, 400):
+        for edges in (0, 1, count // 2, 2 * count):
+            one, other = rng.integers(0, max(count, 1), (2, min(edges, count * edges)))
+            part, parts = components(one, other, count)
+            graph = scipy.sparse.coo_array(
+                (np.ones(len(one)), (one, other)), shape=(max(count, 1), max(count, 1))
+            )
+            wanted, labels = scipy.sparse.csgraph.connected_components(graph, directed=False)
+            assert parts == (wanted if count else 0)
+            np.testing.assert_array_equal(part, labels[:count])

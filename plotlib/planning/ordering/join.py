@@ -231,23 +231,16 @@ def _lowest(network: _Network, entries: IntArray, run_starts: IntArray) -> IntAr
 
 def _components(network: _Network) -> tuple[IntArray, int]:
     """The connected part of each node, and how many there are."""
-    from scipy.sparse import coo_array
-    from scipy.sparse.csgraph import connected_components
+    from plotlib.planning.union_find_kernel import components
 
     nodes = int(network.node.max(initial=-1)) + 1
-    if nodes == 0:
-        return np.zeros(0, dtype=np.int64), 0
     a = network.node[:-1]
     b = network.node[1:]
     within = np.ones(len(a), dtype=bool)
     is_cut = np.flatnonzero(np.diff(network.stroke)) + 1
     within[network.starts[is_cut] - 1] = False
-    a = a[within]
-    b = b[within]
-    count, component = connected_components(
-        coo_array((np.ones(len(a), dtype=np.int8), (a, b)), shape=(nodes, nodes)), directed=False
-    )
-    return component.astype(np.int64), int(count)
+    part, count = components(a[within], b[within], nodes)
+    return part, int(count)
 
 
 def _odd_nodes(node: IntArray, offsets: IntArray) -> IntArray:
