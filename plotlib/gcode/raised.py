@@ -129,7 +129,8 @@ def _ring(units: IntArray, *, hull: bool) -> IntArray:
         corners: IntArray = np.rint(shapely.get_coordinates(around)).astype(np.int64)
         is_line = not np.array_equal(corners[0], corners[-1])
         return np.vstack([corners, corners[:1]]) if is_line else corners
-    (left, bottom), (right, top) = low.tolist(), high.tolist()
+    left, bottom = low.tolist()
+    right, top = high.tolist()
     return np.array([(left, bottom), (right, bottom), (right, top), (left, top), (left, bottom)])
 
 

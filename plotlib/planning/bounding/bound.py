@@ -127,8 +127,8 @@ def _problem(
     finish: tuple[int, int] | None,
 ) -> Problem:
     """The ends of open runs and the vertices of closed ones, sorted into a k-d tree."""
-    from plotlib.planning.bounding import cells_kernel
     from plotlib.planning.bounding import least_kernel as bound_kernel
+    from plotlib.planning.kd_tree_kernel import build_tree
 
     size = np.diff(offsets)
     begin = offsets[:-1]
@@ -141,8 +141,7 @@ def _problem(
     is_last = place == size[run] - 1
     taken = np.flatnonzero(np.where(rings[run], ~is_last, is_first | (is_last & ~is_closed[run])))
     share = np.where(rings, 0, np.where(is_closed, 2, 1))[run[taken]]
-    scale = np.array(metric.scale)
-    order, spans = cells_kernel.build(points[taken].astype(np.float64), scale)
+    order, spans, boxes = build_tree(points[taken].astype(np.float64), *metric.scale)
     taken = taken[order]
     share = share[order]
     xy = points[taken].astype(np.float64)
@@ -150,7 +149,6 @@ def _problem(
         np.zeros(len(xy)) if at is None else bound_kernel.costs_from(metric, xy, *map(float, at))
         for at in (home, finish)
     )
-    boxes = cells_kernel.bounding(xy, spans)
     return Problem(xy, run[taken], share, len(size), first, second, metric, spans, boxes)
 
 

@@ -40,10 +40,14 @@ def sparse_tree(
     best = np.full(runs, -1, np.int32)
     least = np.full(runs, np.inf)
     for e in range(count):
-        a[e], b[e], w[e], which[e] = groups[e, 0], groups[e, 1], weights[e], e
+        a[e] = groups[e, 0]
+        b[e] = groups[e, 1]
+        w[e] = weights[e]
+        which[e] = e
         for own in groups[e]:
             if weights[e] < least[own]:
-                best[own], least[own] = e, weights[e]
+                best[own] = e
+                least[own] = weights[e]
     new = np.empty(runs, np.int32)
     parent = np.empty(runs, np.int32)
     while count:
@@ -103,7 +107,10 @@ def _left(
         if one == other:
             continue
         weight = w[e]
-        a[kept], b[kept], w[kept], which[kept] = one, other, weight, which[e]
+        a[kept] = one
+        b[kept] = other
+        w[kept] = weight
+        which[kept] = which[e]
         if weight < least[one]:
             best[one] = kept
             least[one] = weight

@@ -4,7 +4,7 @@ together.
 Subgradient steps on single ends hardly move a cluster or a hatch against the rest. Borůvka's rounds
 along a spanning tree make a hierarchy of components: node ``k`` is run ``k`` for ``k < runs``, the
 components of the first round follow, then those of the second, …; ``above`` holds the component
-that that each node is part of, -1 for those below the whole.
+that each node is part of, -1 for those below the whole.
 
 Borůvka's algorithm (1926; from memory) gives the hierarchy; that the multipliers of components move
 together is our own, as in multigrid methods. Invariant of ``spread``: when a node has had its turn,
@@ -20,7 +20,7 @@ import numpy as np
 
 from plotlib.checks import FloatArray, IntArray
 from plotlib.compiled import compiled
-from plotlib.planning.bounding.tree_kernel import best_edges, merged
+from plotlib.planning.bounding.tree_kernel import best_edges, merged, no_links
 
 RECENT = 0.1  # weight of this step in the means
 WEIGHT = 1.0  # of the surplus of a component beside that of an end
@@ -37,11 +37,10 @@ def levels(links: IntArray, weights: FloatArray, group: IntArray, runs: int) -> 
     base = 0
     parts = runs
     while True:
-        best = np.full(parts, np.inf)
-        chosen = np.full((parts, 2), -1, np.int64)
-        active = best_edges(active, links, weights, part, best, chosen)
+        best = no_links(parts)
+        active = best_edges(active, links, weights, part, best)
         before = label.copy()
-        fewer, _ = merged(label, parts, chosen, part, scrap, 0)
+        fewer, _ = merged(label, best, part, scrap, 0)
         if fewer <= 1 or fewer == parts:
             return above[: base + parts]
         for run in range(runs):

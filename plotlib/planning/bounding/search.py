@@ -194,12 +194,11 @@ def _near(problem: Problem, pi: FloatArray) -> tuple[IntArray, FloatArray]:
     """Links a < b of each end to near ends of other runs, and what cost + multiplier all others
     have at least.
     """
-    from plotlib.planning.bounding.cells_kernel import near
+    from plotlib.planning.bounding.cells_kernel import Tree, near
 
     count = NEAR if problem.share.all() else NEAR_CLOSED
-    found, reach = near(
-        problem.xy, problem.group, problem.spans, problem.boxes, problem.metric, pi, count
-    )
+    tree = Tree(problem.xy, problem.spans, problem.boxes)
+    found, reach = near(tree, problem.group, problem.metric, pi, count)
     links = np.stack([np.repeat(np.arange(len(found)), count), found.ravel()], axis=1)
     return np.sort(links[links[:, 1] >= 0], axis=1), reach
 
@@ -226,16 +225,26 @@ def _raises(place: _Place, sets: SetLinks) -> FloatArray:
 def _spanned(problem: Problem, place: _Place, raises: FloatArray, reach: FloatArray) -> IntArray:
     """The least spanning tree of the runs over all links."""
     from plotlib.planning.bounding import least_kernel
-    from plotlib.planning.bounding.tree_kernel import spanning_tree
+    from plotlib.planning.bounding.cells_kernel import Tree
+    from plotlib.planning.bounding.tree_kernel import Known, spanning_tree
 
     pi = place.now.ends
     graph = place.graph
     weights = np.empty(len(graph.edges))
     least_kernel.weigh(weights, place.now, graph)
-    tree = problem.xy, problem.group, problem.runs, problem.spans, problem.boxes, problem.metric
-    starts = np.searchsorted(graph.owner, np.arange(len(pi) + 1))
-    slots = starts, graph.keys - problem.runs * graph.owner, place.now.slots
-    return spanning_tree(*tree, pi, *slots, graph.edges, weights + raises, reach)
+    vertices = np.arange(len(pi) + 1)
+    known = Known(
+        pi=pi,
+        group=problem.group,
+        starts=np.searchsorted(graph.owner, vertices),
+        keys=graph.keys - problem.runs * graph.owner,
+        rho=place.now.slots,
+        firsts=np.searchsorted(graph.edges[:, 0], vertices),
+        edges=graph.edges,
+        weights=weights + raises,
+    )
+    tree = Tree(problem.xy, problem.spans, problem.boxes)
+    return spanning_tree(tree, problem.runs, problem.metric, known, reach)
 
 
 def _value(

@@ -15,7 +15,7 @@ import numpy as np
 
 from plotlib.checks import FloatArray, IntArray
 from plotlib.compiled import compiled
-from plotlib.planning.bounding.cells_kernel import common, descend, least
+from plotlib.planning.bounding.cells_kernel import Cells, Tree, cells_of, descend
 from plotlib.planning.bounding.forest_kernel import numbered
 from plotlib.planning.cost_kernel import move_cost
 from plotlib.planning.metric import Metric
@@ -24,19 +24,12 @@ from plotlib.planning.union_find_kernel import root
 ROUNDING = 1e-14  # room for the order of sums when cells are left out
 
 
-class Cells(NamedTuple):
-    """The k-d tree of the points, and room for a search in it."""
-
-    xy: FloatArray  # (P, 2)
-    spans: IntArray  # (nodes, 2) the points of each node
-    boxes: FloatArray  # (nodes, 4)
-    lowest: FloatArray  # (nodes,) the least multiplier of the points of each node
-    stack: IntArray  # (128,) nodes to look at
-    floor: FloatArray  # (128,) the least that a link into each of them costs
-
-
 class Known(NamedTuple):
-    """What links weigh beside their cost; see :func:`spanning_tree`."""
+    """What links weigh beside their cost.
+
+    ``edges`` are sorted links a < b whose ``weights`` are known and at least cost + pi[a] + pi[b].
+    Another link u-v weighs cost + pi[u] + pi[v] and the rho >= 0 of its slots (see :func:`extra`).
+    """
 
     pi: FloatArray  # (P,)
     group: IntArray  # (P,) run of each point
@@ -46,17 +39,6 @@ class Known(NamedTuple):
     firsts: IntArray  # (P + 1,) the known links from u are edges[firsts[u]:firsts[u + 1]]
     edges: IntArray  # (E, 2)
     weights: FloatArray  # (E,)
-
-
-@compiled
-def _better(w: float, a: int, b: int, best: FloatArray, chosen: IntArray, part: int) -> bool:
-    """Whether the link a < b comes before the best one of a component in the one order of all
-    links.
-    """
-    better: bool = w < best[part] or (
-        w == best[part] and (a < chosen[part, 0] or (a == chosen[part, 0] and b < chosen[part, 1]))
-    )
-    return better
 
 
 @compiled
@@ -106,17 +88,34 @@ def _full_weight(plain: float, a: int, b: int, known: Known) -> float:
     return plain + (there + back)
 
 
+class Best(NamedTuple):
+    """The best link of each component so far."""
+
+    weight: FloatArray  # (parts,) infinite where there is none yet
+    ends: IntArray  # (parts, 2) a < b, -1 where there is none yet
+
+
 @compiled
-def _search(
-    u: int,
-    cells: Cells,
-    metric: Metric,
-    known: Known,
-    part: IntArray,
-    shared: IntArray,
-    best: FloatArray,
-    chosen: IntArray,
-) -> None:
+def no_links(parts: int) -> Best:
+    """No component has a link yet."""
+    return Best(np.full(parts, np.inf), np.full((parts, 2), -1, np.int64))
+
+
+@compiled
+def _offer(best: Best, own: int, w: float, a: int, b: int) -> None:
+    """Take the link a < b as the best of a component if it comes first in the one order of all
+    links.
+    """
+    known = best.ends[own]
+    is_first = a < known[0] or (a == known[0] and b < known[1])
+    if w < best.weight[own] or (w == best.weight[own] and is_first):
+        best.weight[own] = w
+        known[0] = a
+        known[1] = b
+
+
+@compiled
+def _search(u: int, cells: Cells, metric: Metric, known: Known, part: IntArray, best: Best) -> None:
     """Improve the best link of the component of point ``u`` by the links from it to other
     components.
     """
@@ -129,47 +128,26 @@ def _search(
     while depth:
         depth -= 1
         node = cells.stack[depth]
-        most = best[own] - pi[u]
-        if cells.floor[depth] > most + ROUNDING * abs(most):
+        most = best.weight[own] - pi[u]
+        most += ROUNDING * abs(most)
+        if cells.floor[depth] > most:
             continue
         if 2 * node + 1 < len(cells.spans):
-            most += ROUNDING * abs(most)
-            depth = descend(
-                node,
-                xy[u, 0],
-                xy[u, 1],
-                own,
-                shared,
-                cells.lowest,
-                cells.boxes,
-                metric,
-                most,
-                cells.stack,
-                cells.floor,
-                depth,
-            )
+            depth = descend(cells, metric, node, u, own, most, depth)
             continue
         for v in range(cells.spans[node, 0], cells.spans[node, 1]):
             if part[v] != own:
                 w = pi[u] + pi[v] + move_cost(metric, xy[u, 0] - xy[v, 0], xy[u, 1] - xy[v, 1])
                 a = min(u, v)
                 b = max(u, v)
-                if w <= best[own]:  # a lower bound of what the link weighs with all multipliers
+                if w <= best.weight[own]:  # a lower bound: with its slots a link weighs no less
                     w = _full_weight(w, a, b, known)
-                if _better(w, a, b, best, chosen, own):
-                    best[own] = w
-                    chosen[own, 0] = a
-                    chosen[own, 1] = b
+                _offer(best, own, w, a, b)
 
 
 @compiled
 def best_edges(
-    active: IntArray,
-    edges: IntArray,
-    weights: FloatArray,
-    part: IntArray,
-    best: FloatArray,
-    chosen: IntArray,
+    active: IntArray, edges: IntArray, weights: FloatArray, part: IntArray, best: Best
 ) -> IntArray:
     """Improve the best links by those of the edges that still join two components; those edges."""
     kept = 0
@@ -181,24 +159,22 @@ def best_edges(
         active[kept] = e
         kept += 1
         for own in (part[a], part[b]):
-            if _better(weights[e], a, b, best, chosen, own):
-                best[own] = weights[e]
-                chosen[own, 0] = a
-                chosen[own, 1] = b
+            _offer(best, own, weights[e], a, b)
     return active[:kept]
 
 
 @compiled
 def merged(
-    label: IntArray, parts: int, chosen: IntArray, part: IntArray, links: IntArray, count: int
+    label: IntArray, best: Best, part: IntArray, links: IntArray, count: int
 ) -> tuple[int, int]:
     """Join components along their best links: new labels of the runs, number of components and of
     links.
     """
+    parts = len(best.weight)
     parent = np.arange(parts)
     for own in range(parts):
-        a = chosen[own, 0]
-        b = chosen[own, 1]
+        a = best.ends[own, 0]
+        b = best.ends[own, 1]
         if a < 0:
             continue
         one = root(parent, part[a])
@@ -217,49 +193,30 @@ def merged(
 
 @compiled
 def spanning_tree(
-    xy: FloatArray,
-    group: IntArray,
-    runs: int,
-    spans: IntArray,
-    boxes: FloatArray,
-    metric: Metric,
-    pi: FloatArray,
-    starts: IntArray,
-    keys: IntArray,
-    rho: FloatArray,
-    edges: IntArray,
-    weights: FloatArray,
-    reach: FloatArray,
+    tree: Tree, runs: int, metric: Metric, known: Known, reach: FloatArray
 ) -> IntArray:
     """The least spanning tree of the runs over all links, as pairs of points (runs - 1, 2).
 
-    ``edges`` are sorted links a < b whose ``weights`` are known and at least cost + pi[a] + pi[b].
-    Another link u-v weighs cost + pi[u] + pi[v] and the rho >= 0 of its slots (see :func:`extra`),
-    and no less than pi[u] + reach[u]. Borůvka's rounds: each component finds its best link among
-    the edges and, from the ends whose reach leaves a doubt, by a search of the k-d tree.
+    A link from u that is not known weighs no less than pi[u] + reach[u]. Borůvka's rounds: each
+    component finds its best link among those known and, from the ends whose reach leaves a doubt,
+    by a search of the k-d tree.
     """
+    pi = known.pi
     links = np.empty((max(runs - 1, 0), 2), np.int64)
     label = np.arange(runs)
-    part = group.copy()
-    lowest = least(pi, spans)
-    firsts = np.searchsorted(edges[:, 0], np.arange(len(xy) + 1))
-    stack = np.empty(128, np.int64)
-    floor = np.empty(128, np.float64)
-    cells = Cells(xy, spans, boxes, lowest, stack, floor)
-    known = Known(pi, group, starts, keys, rho, firsts, edges, weights)
-    active = np.arange(len(edges))
+    part = known.group.copy()
+    active = np.arange(len(known.edges))
     count = 0
     parts = runs
     while parts > 1:
-        shared = common(part, spans)
-        best = np.full(parts, np.inf)
-        chosen = np.full((parts, 2), -1, np.int64)
-        active = best_edges(active, edges, weights, part, best, chosen)
-        for u in range(len(xy)):
-            most = best[part[u]]
+        cells = cells_of(tree, pi, part)
+        best = no_links(parts)
+        active = best_edges(active, known.edges, known.weights, part, best)
+        for u in range(len(tree.xy)):
+            most = best.weight[part[u]]
             if pi[u] + reach[u] <= most + ROUNDING * (abs(most) + abs(pi[u])):
-                _search(u, cells, metric, known, part, shared, best, chosen)
-        parts, count = merged(label, parts, chosen, part, links, count)
-        for u in range(len(xy)):
-            part[u] = label[group[u]]
+                _search(u, cells, metric, known, part, best)
+        parts, count = merged(label, best, part, links, count)
+        for u in range(len(tree.xy)):
+            part[u] = label[known.group[u]]
     return links

@@ -279,7 +279,8 @@ def significance(points: FloatArray) -> FloatArray:
     value = np.zeros(len(points), np.float64)
     value[0] = value[-1] = np.inf
     stack = np.empty((len(points), 2), np.int64)
-    stack[0, 0], stack[0, 1] = 0, len(points) - 1
+    stack[0, 0] = 0
+    stack[0, 1] = len(points) - 1
     depth = 1
     while depth:
         depth -= 1

@@ -324,7 +324,8 @@ def choose_links(
             high = max(one, other)
             parent[high] = low
             odd[low] = total
-            is_odd[p], is_odd[q] = 1 - is_odd[p], 1 - is_odd[q]
+            is_odd[p] = 1 - is_odd[p]
+            is_odd[q] = 1 - is_odd[q]
             chosen[count] = k
             count += 1
     return chosen[:count]

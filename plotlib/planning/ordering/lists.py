@@ -113,7 +113,8 @@ def _near_points(
     """For each point the points near it, nearest first, and the points in the order of their
     tree.
     """
-    from plotlib.planning.ordering.neighbours_kernel import build_tree, near_points
+    from plotlib.planning.kd_tree_kernel import build_tree
+    from plotlib.planning.ordering.neighbours_kernel import near_points
 
     perm, ranges, boxes = build_tree(points, *scale)
     near = np.empty((len(points), kept), np.int32)

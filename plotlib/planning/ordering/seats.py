@@ -114,7 +114,7 @@ def _near_rows(metric: Metric, places: FloatArray, key: IntArray) -> NDArray[np.
     def near_some(
         chosen: IntArray, looked: int, each: int, kept: int
     ) -> tuple[NDArray[np.int32], IntArray]:
-        from plotlib.planning.ordering.neighbours_kernel import build_tree
+        from plotlib.planning.kd_tree_kernel import build_tree
         from plotlib.planning.ordering.seats_kernel import near_rows
 
         points = places[chosen]

@@ -1,6 +1,6 @@
 """Near places of other runs, for closed runs that may start at any of several vertices.
 
-A search of a k-d tree, that of ``neighbours_kernel``, with branch and bound (J. H. Friedman, J. L.
+A search of a k-d tree, that of ``kd_tree_kernel``, with branch and bound (J. H. Friedman, J. L.
 Bentley, R. A. Finkel, ACM Transactions on Mathematical Software 3, 1977; from memory); that only
 the nearest vertex of each other run counts is our own.
 
@@ -21,8 +21,9 @@ import numpy as np
 from plotlib.checks import AnyInts, FloatArray, IntArray
 from plotlib.compiled import compiled, compiled_above
 from plotlib.planning.cost_kernel import move_cost
+from plotlib.planning.kd_tree_kernel import DEEPEST, box_cost
 from plotlib.planning.metric import Metric
-from plotlib.planning.ordering.neighbours_kernel import DEEPEST, box_cost, spread_out
+from plotlib.planning.ordering.neighbours_kernel import spread_out
 
 
 @compiled

@@ -155,7 +155,9 @@ class Streets:
             passing = _passes_by(a, b.place) & _passes_by(b, a.place).T
             i, j = np.nonzero(passing | self.tight)
             if one == two:
-                i, j = i[i < j], j[i < j]
+                is_new = i < j
+                i = i[is_new]
+                j = j[is_new]
             numbers = np.stack([a.first + i, b.first + j], axis=1)
             self._between[key] = self._measured(numbers, a.place[i], b.place[j])
         return self._between[key]

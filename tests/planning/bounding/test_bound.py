@@ -189,14 +189,16 @@ def tree_weight(group, weight):
 @pytest.mark.parametrize("span", [4, 30, 100_000])
 def test_the_spanning_tree_over_all_links_is_exact(metric, span):
     """With multipliers on the points, and on the slots from a point to another run."""
-    from plotlib.planning.bounding import cells_kernel as cells
-    from plotlib.planning.bounding.tree_kernel import spanning_tree
+    from plotlib.planning.bounding.cells_kernel import Tree
+    from plotlib.planning.bounding.tree_kernel import Known, spanning_tree
+    from plotlib.planning.kd_tree_kernel import build_tree
 
     rng = np.random.default_rng(span)
     for count in (2, 3, 9, 40, 100):
         placed = rng.integers(0, span + 1, (count, 2)).astype(float)
-        order, spans = cells.build(placed, np.ones(2))
+        order, spans, boxes = build_tree(placed, 1.0, 1.0)
         xy = placed[order]
+        tree = Tree(xy, spans, boxes)
         group = np.unique(rng.integers(0, max(2, count // 2), count), return_inverse=True)[
             1
         ].astype(np.int64)
@@ -213,11 +215,17 @@ def test_the_spanning_tree_over_all_links_is_exact(metric, span):
                     gain = pi[u] + pi[v] + slot[u * runs + group[v]] + slot[v * runs + group[u]]
                     return move_cost(metric, *(xy[u] - xy[v])) + gain
 
-                none = np.zeros((0, 2), dtype=np.int64), np.zeros(0)
-                tree = xy, group, runs, spans, cells.bounding(xy, spans), metric, pi
-                links = spanning_tree(
-                    *tree, starts, keys % runs, rho, *none, np.full(count, -np.inf)
+                known = Known(
+                    pi=pi,
+                    group=group,
+                    starts=starts,
+                    keys=keys % runs,
+                    rho=rho,
+                    firsts=np.zeros(count + 1, dtype=np.int64),
+                    edges=np.zeros((0, 2), dtype=np.int64),
+                    weights=np.zeros(0),
                 )
+                links = spanning_tree(tree, runs, metric, known, np.full(count, -np.inf))
                 assert len(links) == runs - 1
                 assert sum(weight(u, v) for u, v in links) == pytest.approx(
                     tree_weight(group, weight), rel=1e-11, abs=1e-11
@@ -229,14 +237,16 @@ def test_known_links_may_weigh_more_than_their_ends_say(span):
     """Also where the search of the k-d tree comes upon them; a tree of the lighter weights would
     claim too much.
     """
-    from plotlib.planning.bounding import cells_kernel as cells
-    from plotlib.planning.bounding.tree_kernel import spanning_tree
+    from plotlib.planning.bounding.cells_kernel import Tree
+    from plotlib.planning.bounding.tree_kernel import Known, spanning_tree
+    from plotlib.planning.kd_tree_kernel import build_tree
 
     rng = np.random.default_rng(span)
     for count in (3, 9, 40, 100):
         placed = rng.integers(0, span + 1, (count, 2)).astype(float)
-        order, spans = cells.build(placed, np.ones(2))
+        order, spans, boxes = build_tree(placed, 1.0, 1.0)
         xy = placed[order]
+        tree = Tree(xy, spans, boxes)
         group = np.unique(rng.integers(0, max(2, count // 2), count), return_inverse=True)[
             1
         ].astype(np.int64)
@@ -249,18 +259,20 @@ def test_known_links_may_weigh_more_than_their_ends_say(span):
         raised = plain.copy()
         raised[known[:, 0], known[:, 1]] += rng.exponential(span / 10, len(known))
         raised = np.where(np.triu(np.ones((count, count))) > 0, raised, raised.T)
-        rows = np.ascontiguousarray(known), raised[known[:, 0], known[:, 1]]
-        slots = np.zeros(count + 1, dtype=np.int64), np.zeros(0, dtype=np.int64), np.zeros(0)
         links = spanning_tree(
-            xy,
-            group,
+            tree,
             runs,
-            spans,
-            cells.bounding(xy, spans),
             MILLIMETRES,
-            pi,
-            *slots,
-            *rows,
+            Known(
+                pi=pi,
+                group=group,
+                starts=np.zeros(count + 1, dtype=np.int64),
+                keys=np.zeros(0, dtype=np.int64),
+                rho=np.zeros(0),
+                firsts=np.searchsorted(known[:, 0], np.arange(count + 1)),
+                edges=np.ascontiguousarray(known),
+                weights=raised[known[:, 0], known[:, 1]],
+            ),
             np.full(count, -np.inf),
         )
         best = tree_weight(group, lambda u, v, raised=raised: raised[u, v])
