@@ -14,7 +14,7 @@ from plotlib.arrays.ragged import offsets_of
 from plotlib.checks import FloatArray, between, flag, package, positive, whole
 from plotlib.drawing import Drawing
 from plotlib.dxf.flattening import lines_of, rings_of
-from plotlib.errors import DxfError, NotRead
+from plotlib.errors import DxfError
 from plotlib.files import PathLike, read_bytes
 from plotlib.pen import Pen
 from plotlib.progress import stage
@@ -107,20 +107,13 @@ def read(
     far = positive("tolerance", tolerance, unit="mm")
     most = whole("budget", budget, low=1, high=_MOST)
     is_strict = flag("strict", strict)
-    data = _bytes(path)
+    data = read_bytes(path, "DXF")
     with stage("reading a DXF"):
         document = _document(data)
         scale = _scale(document, given)
         art = _artwork(document, scale, far, most, _lines_of_handles(data))
     _tell(art, is_strict)
     return art
-
-
-def _bytes(path: PathLike) -> bytes:
-    try:
-        return read_bytes(path, "DXF")
-    except NotRead as error:
-        raise NotRead(f"path: {error}", **error.facts) from error
 
 
 def _document(data: bytes) -> Any:

@@ -44,8 +44,8 @@ def read(
 
     Shapes and paths, groups, nested viewports, symbols, transforms, style sheets, clips and dashes
     are taken over as they are seen, text on request. Pictures, markers, gradients, patterns, masks
-    and filters are not: each is listed in ``left_out``, and a warning says so. No other file is
-    ever opened.
+    and filters are not: each is listed in ``left_out``, and a warning says so. So is opacity below
+    1, as pens draw in full ink. No other file is ever opened.
 
     Parameters
     ----------

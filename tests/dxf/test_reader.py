@@ -172,7 +172,7 @@ def test_what_is_no_dxf_is_refused(tmp_path: Path, data: bytes) -> None:
     path.write_bytes(data)
     with pytest.raises(DxfError):
         dxf.read(path)
-    with pytest.raises(NotRead):
+    with pytest.raises(NotRead, match=r"^cannot read the DXF .*none\.dxf.*there is no such file"):
         dxf.read(tmp_path / "none.dxf")
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gzip
+import math
 import warnings
 from pathlib import Path
 from typing import Any
@@ -26,7 +27,8 @@ def art(body: str, **options: Any) -> Artwork:
     """A document of 100 x 100 mm, in mm; nothing may be left out."""
     with warnings.catch_warnings():
         warnings.filterwarnings("ignore", message="nothing is stroked")
-        return read(f'{HEAD}<g fill="none" stroke="#000">{body}</g></svg>', strict=True, **options)
+        options = {"strict": True, **options}
+        return read(f'{HEAD}<g fill="none" stroke="#000">{body}</g></svg>', **options)
 
 
 def down(drawing: Drawing) -> list[list[tuple[float, float]]]:
@@ -200,7 +202,10 @@ def test_which_colour_counts(body: str, colour: str) -> None:
     """CSS Cascading Level 4 (order of the cascade), Selectors Level 4 (specificity), CSS Color
     Level 4, and SVG 2, chapter Styling: presentation attributes count less than any rule.
     """
-    assert [pen.colour for pen in art(body).drawing.pens] == [colour]
+    with warnings.catch_warnings():
+        warnings.filterwarnings("ignore", message=".*full ink")
+        found = art(body, strict=False)
+    assert [pen.colour for pen in found.drawing.pens] == [colour]
 
 
 def test_use_inherits_from_where_it_stands() -> None:
@@ -221,6 +226,35 @@ def test_use_inherits_from_where_it_stands() -> None:
 def test_widths_of_lines(width: str, wanted: float) -> None:
     (pen,) = art(f'<path d="M0 0H1" stroke-width="{width}"/>').drawing.pens
     assert pen.width == pytest.approx(wanted, abs=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("body", "told"),
+    [
+        ('<path d="M0 0H9" opacity=".5"/>', ["its opacity of 0.5 is not taken over"]),
+        (f'<g opacity="30%">{LINE}{LINE}</g>', ["its opacity of 0.3 is not taken over"]),
+        ('<path d="M0 0H9" stroke-opacity=".5"/>', ["its stroke has an opacity of 0.5"]),
+        ('<path d="M0 0H9" stroke="rgba(0, 0, 9, 0.25)"/>', ["its stroke has an opacity of 0.25"]),
+        (
+            '<rect width="9" height="9" fill="#00f8" fill-opacity="0.5" stroke="none"/>',
+            ["its fill has an opacity of 0.26"],
+        ),
+        ('<path d="M0 0H9" stroke-opacity="1" fill-opacity=".5" opacity="100%"/>', []),
+    ],
+)
+def test_opacity_is_full_ink_and_listed(body: str, told: list[str]) -> None:
+    """A pen draws in full or not at all; SVG 2, chapters Rendering and Painting."""
+    text = f'{HEAD}<g fill="none" stroke="#000">{body}</g></svg>'
+    if not told:
+        assert read(text, strict=True).left_out == ()
+        return
+    with pytest.warns(SvgWarning, match="full ink"):
+        found = read(text)
+    reasons = [item.reason for item in found.left_out]
+    assert [reason[: len(one)] for reason, one in zip(reasons, told, strict=True)] == told
+    assert len(found.drawing) + len(found.areas) > 0
+    with pytest.raises(SvgError, match="full ink"):
+        read(text, strict=True)
 
 
 def test_widths_are_scaled_unless_they_are_not() -> None:
@@ -253,6 +287,57 @@ def test_dashes(attributes: str, wanted: list[tuple[float, ...]]) -> None:
     """SVG 2, chapter Painting, "Dashing strokes"; numbers by hand."""
     found = [tuple(x for x, _ in stroke) for stroke in lines(f'<path d="M0 0H10" {attributes}/>')]
     assert found == wanted
+
+
+def test_path_length_in_degrees_around_a_circle() -> None:
+    """With pathLength 360 the numbers of a dash array are degrees: SVG 2, chapter Paths, "Distance
+    along a path"; a circle begins at its right and turns clockwise (chapter Basic shapes).
+    """
+    body = '<circle cx="20" cy="20" r="10" pathLength="360" stroke-dasharray="{}"/>'
+    found = lines(body.format("30 60"))
+    ends = [
+        [math.degrees(math.atan2(y - 20, x - 20)) % 360 for x, y in (stroke[0], stroke[-1])]
+        for stroke in found
+    ]
+    wanted = [[0, 30], [90, 120], [180, 210], [270, 300]]
+    assert ends == [pytest.approx(pair, abs=0.2) for pair in wanted]
+    # by hand: 10 mm * 30 degrees * pi / 180 = 5.236 mm
+    for stroke in art(body.format("30 60")).drawing:
+        assert np.hypot(*np.diff(stroke, axis=0).T).sum() == pytest.approx(5.23599, abs=0.01)
+
+
+def test_path_length_along_a_parabola() -> None:
+    """Half of the way along y = x² from 0 to 1: its length up to x is x sqrt(1 + 4 x²) / 2 +
+    asinh(2 x) / 4 (by integration), in all 1.478943; half of that is 0.739471, a third 0.492981.
+    """
+    body = '<g transform="scale(20)"><path d="M0 0Q.5 0 1 1" stroke-width=".01" {}/></g>'
+    (dash,) = lines(body.format('pathLength="2" stroke-dasharray="1 9"'))
+    x, y = (place / 20 for place in dash[-1])
+    assert y == pytest.approx(x * x, abs=0.002)
+    assert x * math.sqrt(1 + 4 * x * x) / 2 + math.asinh(2 * x) / 4 == pytest.approx(
+        0.739471, abs=0.001
+    )
+    # a dash of a hundred units of a length of three hundred is a third
+    (dash,) = lines(body.format('pathLength="300" stroke-dasharray="100 900"'))
+    x = dash[-1][0] / 20
+    assert x * math.sqrt(1 + 4 * x * x) / 2 + math.asinh(2 * x) / 4 == pytest.approx(
+        0.492981, abs=0.001
+    )
+
+
+@pytest.mark.parametrize(
+    ("told", "first"),
+    [
+        # both subpaths count: 5 + 5 mm are 20 units, so 4 units are 2 mm
+        ('pathLength="20"', 2),
+        # 0 and less say nothing that a dash could be measured by
+        ('pathLength="-20"', 4),
+        ('pathLength="long"', 4),
+    ],
+)
+def test_path_length_counts_all_subpaths(told: str, first: float) -> None:
+    found = lines(f'<path d="M0 0H5M0 5H5" {told} stroke-dasharray="4 90"/>')
+    assert found == [[(0, 0), (first, 0)], [(0, 5), (first, 5)]]
 
 
 def test_dashes_begin_anew_with_each_subpath_and_scale_with_it() -> None:

@@ -114,11 +114,15 @@ def _inks(walk: Walk, mark: Mark) -> tuple[Ink | None, Ink | None]:
     stroke = None
     if mark.node.tag != "line" and not _served(walk, mark, "fill", style.fill):
         colour = ink_colour(style.fill, style.fill_opacity, style)
-        fill = None if colour is None else _ink(mark, "fill", colour.value, None)
+        if colour is not None:
+            fill = _ink(mark, "fill", colour.value, None)
+            walk.thinned(mark.node, "fill", colour.alpha * style.fill_opacity)
     width = _stroke_width(mark)
     if width > 0 and not _served(walk, mark, "stroke", style.stroke):
         colour = ink_colour(style.stroke, style.stroke_opacity, style)
-        stroke = None if colour is None else _ink(mark, "stroke", colour.value, width)
+        if colour is not None:
+            stroke = _ink(mark, "stroke", colour.value, width)
+            walk.thinned(mark.node, "stroke", colour.alpha * style.stroke_opacity)
     return fill, stroke
 
 

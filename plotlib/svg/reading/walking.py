@@ -40,6 +40,7 @@ _PAINTS = {"hatch", "linearGradient", "meshgradient", "pattern", "radialGradient
 _WORDS = {"desc", "metadata", "style", "title"}
 _USED = {"clipPath", "cursor", "defs", "filter", "font", "font-face", "marker", "mask", "symbol"}
 _SILENT = frozenset(_PAINTS | _WORDS | _USED | {"view"})
+_FULL = "it is drawn in full ink"
 _REASONS = {
     "text": "text is only lettered on request: pass fonts=",
     "image": "pictures are not taken over",
@@ -274,6 +275,11 @@ class Walk:
         if inner is not None:
             yield from lettering.marks(self, node, inner)
 
+    def thinned(self, node: Node, kind: str, opacity: float) -> None:
+        """Say of a fill or stroke that its ink should be thinner than a pen's."""
+        if opacity < 1:
+            self.leave_out(node, f"its {kind} has an opacity of {opacity:g}: {_FULL}")
+
     def other(self, node: Node, place: Place) -> None:
         """An element that is not taken over; nothing is said of what would not be seen."""
         declared = self.cascade.declared(node)
@@ -300,8 +306,11 @@ class Walk:
             scope=place.scope._replace(font=style.font_size),
             depth=place.depth + 1,
         )
-        if _opacity(declared) == 0 or not _can_be_seen(inner.matrix):
+        opacity = _opacity(declared)
+        if opacity == 0 or not _can_be_seen(inner.matrix):
             return None
+        if opacity < 1:
+            self.leave_out(node, f"its opacity of {opacity:g} is not taken over: {_FULL}")
         for name in ("mask", "filter"):
             if declared.get(name, "none").strip().lower() not in ("none", "initial", "unset"):
                 self.leave_out(node, f"its {name} is not taken over; it is drawn without")
