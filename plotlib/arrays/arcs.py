@@ -72,7 +72,8 @@ def sweeps(start: FloatArray, end: FloatArray, side: FloatArray) -> FloatArray:
 def inner_points(
     start: FloatArray, centre: FloatArray, end: FloatArray, sweep: float, *, tolerance: float
 ) -> FloatArray:
-    """Points (k, 2) along an arc between its ends, chords within ``tolerance`` of it.
+    """Points (k, 2) along an arc between its ends, chords within ``tolerance`` of it, its
+    leftmost, lowest, rightmost and topmost points among them.
 
     Where the ends are not equally far from the centre the distance changes evenly with the angle.
     """
@@ -80,7 +81,17 @@ def inner_points(
     far = math.dist(end, centre)
     step = 2.0 * math.acos(max(0.0, 1.0 - tolerance / max(near, far, tolerance)))
     count = max(1, math.ceil(abs(sweep) / step - 1e-9))
-    share = np.arange(1, count) / count
-    angle = math.atan2(start[1] - centre[1], start[0] - centre[0]) + sweep * share
+    first = math.atan2(start[1] - centre[1], start[0] - centre[0])
+    share = np.unique(np.concatenate([np.arange(1, count) / count, _extremes(first, sweep)]))
+    angle = first + sweep * share
     reach = near + (far - near) * share
     return np.column_stack([centre[0] + reach * np.cos(angle), centre[1] + reach * np.sin(angle)])
+
+
+def _extremes(first: float, sweep: float) -> FloatArray:
+    """The shares of a sweep at which an arc runs along an axis, its ends left out."""
+    quarter = math.pi / 2
+    low, high = sorted((first, first + sweep))
+    angles = np.arange(math.ceil(low / quarter), math.floor(high / quarter) + 1) * quarter
+    share = (angles - first) / sweep
+    return np.asarray(share[(share > 1e-6) & (share < 1 - 1e-6)])

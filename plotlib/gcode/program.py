@@ -10,6 +10,7 @@ from functools import cached_property, lru_cache
 import numpy as np
 
 from plotlib.checks import FloatArray
+from plotlib.gcode.bending import ArcLine, arc_lines
 from plotlib.gcode.comments import pen_labels, pen_message
 from plotlib.gcode.coordinates import AxisWords, Climb, axis_words
 from plotlib.gcode.correcting import FINER, Spoken, spoken
@@ -40,6 +41,7 @@ class Program:
         self.out: list[str] = []
         self.motion = self.feed = ""
         self.drawn = 0  # strokes so far
+        self.bent = 0  # arcs so far
 
     def pieces(self) -> Iterator[str]:
         """The program from the prologue to the epilogue, some thousand lines at a time, without
@@ -136,10 +138,15 @@ class Program:
     def ink_feeds(self) -> list[str]:
         """The feed word of each stroke."""
         drawing = self.plot.drawing
-        feeds = stroke_feeds(
-            self.plot.units, drawing.offsets, drawing.pen_index, drawing.pens, self.machine
-        )
-        return _feed_words(feeds)
+        arrays = (self.plot.units, drawing.offsets, drawing.pen_index)
+        arcs = self.plot.arcs
+        has_arcs = arcs.strokes(drawing.offsets) if len(arcs) else None
+        return _feed_words(stroke_feeds(*arrays, drawing.pens, self.machine, has_arcs))
+
+    @cached_property
+    def arcs(self) -> list[ArcLine]:
+        """The arcs of the plot, as they are said."""
+        return arc_lines(self.plot)
 
     def _travel_words(self, first: int, end: int) -> AxisWords:
         """The axis words of some legs, counted from 0; empty where nothing moves."""
@@ -187,11 +194,25 @@ class Program:
     def draw(self, first: int, end: int, feed: str) -> None:
         """Pen down, along the points after ``first``, pen up."""
         self.lift("down", first)
+        self.follow(first, end, feed)
+        self.lift("up")
+
+    def follow(self, first: int, end: int, feed: str) -> None:
+        """Along the points after ``first``, by lines and arcs."""
+        while self.bent < len(self.arcs) and self.arcs[self.bent].last < end:
+            arc = self.arcs[self.bent]
+            self.straight(first, arc.first + 1, feed)
+            self.say(arc.motion, arc.words, feed)
+            first = arc.last
+            self.bent += 1
+        self.straight(first, end, feed)
+
+    def straight(self, first: int, end: int, feed: str) -> None:
+        """Along the points after ``first`` by lines."""
         if end - first > 1:
             self.say("G1", self.ink.lines(first + 1, first + 2), feed)
         if end - first > 2:
             self.out.append(self.ink.lines(first + 2, end))
-        self.lift("up")
 
     @cached_property
     def labels(self) -> tuple[str, ...]:

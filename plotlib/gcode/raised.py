@@ -161,10 +161,7 @@ class _Raised(Program):
 
     def draw(self, first: int, end: int, feed: str) -> None:
         """Along the points after ``first``."""
-        if end - first > 1:
-            self.say("G1", self.ink.lines(first + 1, first + 2), feed)
-        if end - first > 2:
-            self.out.append(self.ink.lines(first + 2, end))
+        self.follow(first, end, feed)
 
 
 def _write(plot: Plot, path: PathLike, what: str) -> None:

@@ -93,6 +93,23 @@ class Glimpses:
 
 
 @dataclass(frozen=True)
+class Turns:
+    """Arcs (A): the moves ``first`` … ``end - 1`` are the chords of one.
+
+    Attributes
+    ----------
+    first, end : (A,)
+    centre : (A, 2) bed mm.
+    side : (A,) 1 for a turn to the left as it lies on the bed (counter-clockwise), -1 to the right.
+    """
+
+    first: IntArray
+    end: IntArray
+    centre: FloatArray
+    side: IntArray
+
+
+@dataclass(frozen=True)
 class Finish:
     """How things stand before the epilogue and at the end: places in bed mm, pen states (None:
     unknown).
@@ -126,6 +143,8 @@ class Toolpath:
         How things stand at the end.
     glimpses : Glimpses
         Places known along one axis only, after words that leave the position unknown.
+    turns : Turns
+        The arcs among the moves.
     """
 
     points: FloatArray
@@ -140,6 +159,33 @@ class Toolpath:
     places: Places
     finish: Finish
     glimpses: Glimpses
+    turns: Turns
+
+    @cached_property
+    def inner_moves(self) -> BoolArray:
+        """Which moves (K,) end inside an arc, so that no line of the program ends there."""
+        steps = np.zeros(len(self.moves.line) + 1, np.int64)
+        np.add.at(steps, self.turns.first, 1)
+        np.add.at(steps, self.turns.end - 1, -1)
+        return np.asarray(np.cumsum(steps)[:-1] > 0)
+
+    @cached_property
+    def inner_points(self) -> BoolArray:
+        """Which points (N,) lie inside an arc."""
+        return self._of_points(self.inner_moves)
+
+    @cached_property
+    def bent_points(self) -> BoolArray:
+        """Which points (N,) arcs lead to, those inside them among them."""
+        return self._of_points(self.moves.arc)
+
+    def _of_points(self, moves: BoolArray) -> BoolArray:
+        """What is known of moves (K,) for the points (N,) that they lead to."""
+        result = np.zeros(len(self.points), np.bool_)
+        rows = np.ones(len(self.points), np.bool_)
+        rows[self.offsets[:-1]] = False
+        result[rows] = moves[self.moves.down]
+        return result
 
     @cached_property
     def drawing(self) -> Drawing:

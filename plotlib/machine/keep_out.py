@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import shapely
 from shapely import MultiPolygon, Polygon
@@ -12,6 +12,9 @@ from shapely import MultiPolygon, Polygon
 from plotlib.arrays.areas import as_area
 from plotlib.errors import InvalidValue, ProfileError
 from plotlib.machine import profile
+
+if TYPE_CHECKING:
+    from plotlib.machine.machine import Machine
 
 
 @dataclass(frozen=True)
@@ -115,3 +118,28 @@ def _wkt_rings(polygon: Polygon) -> str:
     rings = [shapely.get_coordinates(ring).tolist() for ring in shapely.get_rings(polygon)]
     texts = [", ".join(f"{x!r} {y!r}" for x, y in ring) for ring in rings]
     return f"({', '.join(f'({text})' for text in texts)})"
+
+
+def check_places(machine: Machine) -> None:
+    """Refuse keep-outs that are too thin for the grid, and those around home or park."""
+    for number, item in enumerate(machine.keep_outs):
+        if any(
+            shapely.is_empty(
+                shapely.buffer(shapely.get_parts(item.area), -machine.unit, join_style="mitre")
+            )
+        ):
+            raise InvalidValue(
+                f"keep-out {number} is thinner than two units of the last decimal "
+                f"({2 * machine.unit:g} mm); make it wider",
+                name="keep_outs",
+                value=item,
+            )
+    for key in ("home", "park"):
+        for number, item in enumerate(machine.keep_outs):
+            if not item.passable and shapely.contains_properly(
+                item.area, shapely.Point(getattr(machine, key))
+            ):
+                raise InvalidValue(
+                    f"{key} lies in keep-out {number}, which the carriage may not pass over",
+                    name=key,
+                )

@@ -9,6 +9,10 @@ from plotlib.machine.height_map import pressed_between
 if TYPE_CHECKING:
     from plotlib.machine.machine import Machine
 
+# mm, of arcs; larger radii lose digits in controllers that count in short floats (common practice,
+# no source), and a line does as well.
+LARGEST_RADIUS = 1_000.0
+
 
 def longest_move(machine: Machine, feed: float) -> str:
     """A move to the corner whose coordinates take the most characters, and to the height that
@@ -28,4 +32,6 @@ def longest_move(machine: Machine, feed: float) -> str:
         lowest, highest = pressed_between(machine.height_map, heights)
         words = [f"Z{end:.{machine.decimals}f}" for end in (lowest, highest)]
         spoken.append(max(words, key=len))
+    if machine.writes_arcs:
+        spoken += [f"{letter}{-LARGEST_RADIUS:.{machine.decimals}f}" for letter in "IJ"]
     return f"G1 {' '.join(spoken)} F{feed:.3f}"

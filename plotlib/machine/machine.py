@@ -12,14 +12,25 @@ import numpy as np
 import shapely
 from shapely import Polygon
 
-from plotlib.checks import between, not_negative, numbers, one_of, point, positive, rate, whole
+from plotlib.arrays.arcs import TOLERANCE
+from plotlib.checks import (
+    between,
+    flag,
+    not_negative,
+    numbers,
+    one_of,
+    point,
+    positive,
+    rate,
+    whole,
+)
 from plotlib.errors import InvalidValue
 from plotlib.machine import entries, profile
 from plotlib.machine.axis import Axis
 from plotlib.machine.corrections import Corrections
 from plotlib.machine.dialogue import Dialogue
 from plotlib.machine.height_map import HeightMap, check_height_map
-from plotlib.machine.keep_out import areas_of
+from plotlib.machine.keep_out import areas_of, check_places
 from plotlib.machine.lifts import KINDS, Lift
 from plotlib.machine.longest import longest_move
 from plotlib.machine.words import check_program, declared, words
@@ -88,6 +99,13 @@ class Machine:
     height_map : HeightMap, optional
         Where the bed is high and low; for a ZLift, whose pen then follows the bed where the
         carriage stands.
+    arcs : bool, default False
+        Whether the controller understands G2 and G3 with I and J. ``plan`` then looks for runs of
+        points that lie on arcs of circles, and a file draws each by one line. With ``corrections``
+        or a ``height_map`` all stays lines: a circle that is scaled, skewed or bent is none.
+    arc_tolerance : float, default 0.03
+        How far such an arc may lie from the strokes that were planned, in mm, 0.001 to 1. The
+        default is the chord error of curves, 0.02, and the rounding to two decimals.
 
     Raises
     ------
@@ -140,6 +158,8 @@ class Machine:
     dialogue: Dialogue | None = None
     corrections: Corrections | None = None
     height_map: HeightMap | None = None
+    arcs: bool = False
+    arc_tolerance: float = TOLERANCE
 
     def __post_init__(self) -> None:
         put = object.__setattr__
@@ -161,39 +181,24 @@ class Machine:
         put(self, "corner_model", one_of("corner_model", self.corner_model, ("arc", "deviation")))
         moves = whole("look_ahead", self.look_ahead, low=1)
         put(self, "look_ahead", whole("look_ahead", moves, low=1, high=1_000_000))
+        put(self, "arcs", flag("arcs", self.arcs))
+        far = between("arc_tolerance", self.arc_tolerance, 0.001, 1.0, unit="mm")
+        put(self, "arc_tolerance", far)
         put(self, "keep_outs", areas_of(self.keep_outs))
-        self._check_keep_outs()
+        check_places(self)
         self._check_lines()
         self._check_longest()
+
+    @property
+    def writes_arcs(self) -> bool:
+        """Whether files have arcs: where the controller draws them, and nothing bends them."""
+        return self.arcs and self.corrections is None and self.height_map is None
 
     def _size(self, key: str) -> float:
         size = positive(key, getattr(self, key), unit="mm")
         if size > _FARTHEST:
             raise InvalidValue(f"{key} must be at most {_FARTHEST:g} mm, got {size!r}", name=key)
         return size
-
-    def _check_keep_outs(self) -> None:
-        for number, item in enumerate(self.keep_outs):
-            if any(
-                shapely.is_empty(
-                    shapely.buffer(shapely.get_parts(item.area), -self.unit, join_style="mitre")
-                )
-            ):
-                raise InvalidValue(
-                    f"keep-out {number} is thinner than two units of the last decimal "
-                    f"({2 * self.unit:g} mm); make it wider",
-                    name="keep_outs",
-                    value=item,
-                )
-        for key in ("home", "park"):
-            for number, item in enumerate(self.keep_outs):
-                if not item.passable and shapely.contains_properly(
-                    item.area, shapely.Point(getattr(self, key))
-                ):
-                    raise InvalidValue(
-                        f"{key} lies in keep-out {number}, which the carriage may not pass over",
-                        name=key,
-                    )
 
     def _check_parts(self) -> None:
         lifts = " or ".join(f"a {kind.__name__}" for kind in KINDS.values())

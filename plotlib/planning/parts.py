@@ -14,6 +14,7 @@ from plotlib.drawing import Drawing
 from plotlib.errors import InvalidValue, NoSuchStroke
 from plotlib.machine import Machine
 from plotlib.pen import Pen
+from plotlib.planning.bending import Arcs, none
 from plotlib.planning.lifting import with_lift_of
 from plotlib.planning.metric import Metric, metric_of
 from plotlib.planning.moving.legs import legs_of
@@ -34,19 +35,42 @@ def part_of(plot: Plot, pens: Any, strokes: Any, since: Any) -> Plot:
     kept[:first] = False
     rows, offsets = ragged.take(plot.drawing.offsets, np.flatnonzero(kept))
     units = plot.units[rows]
+    shift = 0
     if along > 0 and first < len(kept) and kept[first]:
         units, offsets = _shortened(units, offsets, along / plot.machine.unit)
+        shift = len(units) - len(rows)
+    arcs = _arcs_of(plot, kept, rows, shift)
     index = plot.drawing.pen_index[kept]
     seat = seats(plot.drawing.pens, index, plot.machine)
     ink = units + np.repeat(seat, np.diff(offsets), axis=0)
     drawing = Drawing._make(plot.machine.to_mm(ink), offsets, index.copy(), plot.drawing.pens)
     machine = with_lift_of(drawing.pens, plot.machine) or plot.machine
-    part = as_given(drawing, machine, sheet=plot.sheet, metric=plot.metric)
+    part = as_given(drawing, machine, sheet=plot.sheet, metric=plot.metric, arcs=arcs)
     return replace(part, noted=plot.noted)
 
 
+def _arcs_of(plot: Plot, kept: BoolArray, rows: IntArray, shift: int) -> Arcs:
+    """The arcs among the ``kept`` strokes (M,), whose points were ``rows``, and whose first stroke
+    has ``shift`` points more now; an arc that was cut is left to its points.
+    """
+    arcs = plot.arcs
+    if not len(arcs):
+        return arcs
+    owner = np.searchsorted(plot.drawing.offsets, arcs.first, side="right") - 1
+    mine = arcs.chosen(kept[owner])
+    place = np.zeros(len(plot.units), np.int64)
+    place[rows] = np.arange(len(rows)) + shift
+    moved = replace(mine, first=place[mine.first], last=place[mine.last])
+    return moved if not shift else moved.chosen(moved.first >= 1)
+
+
 def as_given(
-    drawing: Drawing, machine: Machine, *, sheet: Sheet | None = None, metric: str = "time"
+    drawing: Drawing,
+    machine: Machine,
+    *,
+    sheet: Sheet | None = None,
+    metric: str = "time",
+    arcs: Arcs | None = None,
 ) -> Plot:
     """A plot of strokes that lie on the grid in bed mm already, in their order, nothing joined."""
     from plotlib.planning.plot import Plot
@@ -60,6 +84,7 @@ def as_given(
         cost=0.0,
         given=len(drawing),
         least=len(drawing),
+        arcs=none() if arcs is None else arcs,
     )
     arrays = (plot.units, drawing.offsets, drawing.pen_index)
     return replace(plot, cost=_cost(*arrays, plot), least=_least(*arrays))

@@ -14,6 +14,7 @@ from plotlib.checks import BoolArray, IntArray
 from plotlib.drawing import Drawing, RegionLike
 from plotlib.machine import Machine
 from plotlib.pen import Pen
+from plotlib.planning.bending import bent
 from plotlib.planning.drying import dried, wet_note
 from plotlib.planning.lifting import with_lift_of
 from plotlib.planning.metric import Metric, metric_of
@@ -35,6 +36,11 @@ from plotlib.sheet import Sheet
 _MIXED = (
     "the pens have different lifts, and one file has one: write a file for each pen with "
     "gcode.write_each(plot, path)"
+)
+
+_STRAIGHT = (
+    "the machine draws arcs, but its corrections or its height map would bend them: the file is "
+    "written in lines"
 )
 
 
@@ -143,15 +149,18 @@ def plan(
     machine = machine if lifted is None else lifted
     check_writable(machine)
     check_lines(drawing.pens, machine)
-    noted = mixed + paper_note(machine, sheet, refuse="paper" in options.refuse)
+    straight = [_STRAIGHT] if machine.arcs and not machine.writes_arcs else []
+    noted = mixed + straight + paper_note(machine, sheet, refuse="paper" in options.refuse)
     strokes = check_envelope(Task(drawing, machine, sheet, margin="margin" in options.refuse))
     check_counts(strokes, machine)
     noted += margin_note(strokes, machine, sheet)
     with asked("planning", progress) as work:
         seated = _shifted(strokes, -1, drawing.pens, machine)
         drawn = _drawn(seated, drawing.pens, machine, options, work)
-    whole = _shifted(following(drawn.strokes, machine), 1, drawing.pens, machine)
-    noted += feed_notes(whole, drawing.pens, machine, refuse="feed" in options.refuse)
+    curved, arcs = bent(following(drawn.strokes, machine), drawing.pens, machine, sheet)
+    whole = _shifted(curved, 1, drawing.pens, machine)
+    has_arcs = arcs.strokes(whole.offsets) if len(arcs) else None
+    noted += feed_notes(whole, drawing.pens, machine, has_arcs, refuse="feed" in options.refuse)
     placed = Drawing._make(
         machine.to_mm(whole.points), whole.offsets, whole.pen_index, drawing.pens
     )
@@ -165,6 +174,7 @@ def plan(
         cost=drawn.cost,
         given=len(drawing),
         noted=tuple(noted),
+        arcs=arcs,
     )
     if options.drying is not None:
         with stage("looking for strokes on wet ink"):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
@@ -13,6 +13,7 @@ from plotlib.arrays.ragged import take
 from plotlib.checks import IntArray, counted
 from plotlib.drawing import Drawing, inline
 from plotlib.machine import Machine
+from plotlib.planning.bending import Arcs, none
 from plotlib.planning.bounding.bound import as_started, is_ring, lower_bound
 from plotlib.planning.metric import Metric, metric_of
 from plotlib.planning.moving.legs import Legs, legs_of, travel
@@ -60,6 +61,9 @@ class Plot:
         and areas are counted apart.
     noted : tuple of str
         What ``plan`` found worth knowing, such as ink in the margin; part of ``warnings``.
+    arcs : Arcs
+        Runs of points that the machine draws as arcs, one line each; none without
+        ``machine.arcs``. Between their ends ``drawing`` has points of the arcs.
     """
 
     drawing: Drawing
@@ -71,6 +75,7 @@ class Plot:
     given: int
     least: int
     noted: tuple[str, ...] = ()
+    arcs: Arcs = field(default_factory=none)
 
     @property
     def lifts(self) -> int:
@@ -119,7 +124,7 @@ class Plot:
         drawing = self.drawing
         runs = (self.units, drawing.offsets, drawing.pen_index)
         with stage("timing the plot"):
-            return times_of(*runs, drawing.pens, self.legs, self.machine)
+            return times_of(*runs, drawing.pens, self.legs, self.machine, self.arcs)
 
     @property
     def duration(self) -> float:

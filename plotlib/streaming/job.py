@@ -99,11 +99,33 @@ class Job:
         legs = self.plot.legs
         gone = (legs.begin != legs.end).any(axis=1)
         travels = ~moves.down & (moves.length > 0)
-        if int(moves.down.sum()) == int(ink.sum()):
+        if len(self.plot.arcs):
+            seconds[moves.down] = self._arc_seconds(times.moves)
+        elif int(moves.down.sum()) == int(ink.sum()):
             seconds[moves.down] = times.moves[ink]
         if int(travels.sum()) == int(gone.sum()):
             seconds[travels] = times.ways[gone]
         return seconds
+
+    def _arc_seconds(self, seconds: FloatArray) -> FloatArray:
+        """Of each move that draws, where a plot with arcs takes so long to each of its points: the
+        whole time of an arc at its last chord.
+        """
+        assert self.plot is not None
+        path = self.path
+        counts = np.diff(np.concatenate([[0], self._rows + 1]))
+        whole = np.add.reduceat(seconds, self._rows - counts + 1) if len(counts) else seconds
+        points = np.zeros(len(path.points))
+        points[~path.inner_points] = whole
+        drawn = np.ones(len(path.points), np.bool_)
+        drawn[path.offsets[:-1]] = False
+        return points[drawn]
+
+    @cached_property
+    def _rows(self) -> IntArray:
+        """The points of the plot that lines of the program lead to, in their order."""
+        assert self.plot is not None
+        return np.flatnonzero(~self.plot.arcs.inner(len(self.plot.units)))
 
     def _plain_seconds(self) -> FloatArray:
         """As if every move went at its feed, or at the rate of the slower axis."""
@@ -149,7 +171,23 @@ class Job:
         first, end = self.path.offsets[stroke : stroke + 2]
         points = self.path.points[first:end]
         drawn = self.path.point_lines[first:end] < line
+        if self.plot is not None and len(self.plot.arcs):
+            return self._planned_before(
+                stroke, int(drawn[~self.path.inner_points[first:end]].sum())
+            )
         return float(np.hypot(*np.diff(points[drawn], axis=0).T).sum()) if drawn.any() else 0.0
+
+    def _planned_before(self, stroke: int, said: int) -> float:
+        """How many mm of a stroke of the plot its first ``said`` points are along it: a bit less
+        than along its arcs, as its own points on them have chords between them.
+        """
+        assert self.plot is not None
+        first = int(self.plot.drawing.offsets[stroke])
+        if said < 1:
+            return 0.0
+        last = self._rows[np.searchsorted(self._rows, first) + said - 1]
+        points = self.plot.drawing.points[first : last + 1]
+        return float(np.hypot(*np.diff(points, axis=0).T).sum())
 
     def check_immediate(self) -> None:
         """Refuse a program that holds a character which the controller hears at once."""

@@ -8,6 +8,7 @@ import re
 
 import numpy as np
 
+from plotlib.checks import IntArray
 from plotlib.drawing import Drawing
 from plotlib.errors import PlotlibError, ProofError
 from plotlib.gcode.proving.proof import prove
@@ -16,6 +17,7 @@ from plotlib.gcode.reader import read
 from plotlib.gcode.toolpath import Toolpath
 from plotlib.machine import Machine
 from plotlib.pen import Pen
+from plotlib.planning.bending import Arcs, expanded
 from plotlib.planning.parts import as_given
 from plotlib.planning.plot import Plot
 from plotlib.streaming.job import Job
@@ -77,10 +79,27 @@ def _not_proven(error: PlotlibError, machine: Machine) -> NotProven:
 def _plot(path: Toolpath, text: str, machine: Machine) -> Plot:
     before = path.stops_before
     pens = _pens(path, text, before)
-    points = machine.to_mm(machine.to_units(path.points))
+    units, offsets, arcs = _with_arcs(path, machine)
     index = np.unique(before, return_inverse=True)[1].astype(np.int64)
-    drawing = Drawing._make(points, path.offsets.copy(), index, pens)
-    return as_given(drawing, machine)
+    drawing = Drawing._make(machine.to_mm(units), offsets, index, pens)
+    return as_given(drawing, machine, arcs=arcs)
+
+
+def _with_arcs(path: Toolpath, machine: Machine) -> tuple[IntArray, IntArray, Arcs]:
+    """The points of the strokes in units, as ``plan`` has them: along arcs as its own."""
+    kept = ~path.inner_points
+    before = np.concatenate([[0], np.cumsum(kept)])
+    ends = np.flatnonzero(path.bent_points[kept])
+    declared = np.isin(path.moves.line[path.turns.first], list(path.places.names))
+    turns = path.turns
+    return expanded(
+        machine.to_units(path.points[kept]),
+        before[path.offsets],
+        ends,
+        machine.to_units(turns.centre[~declared]),
+        turns.side[~declared],
+        machine.unit,
+    )
 
 
 def _pens(path: Toolpath, text: str, before: np.ndarray) -> tuple[Pen, ...]:

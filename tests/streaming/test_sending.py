@@ -15,6 +15,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+import shapely
 from streaming_bench import (
     BENT,
     HEIGHTS,
@@ -31,6 +32,7 @@ from plotlib import gcode, streaming
 from plotlib.errors import InvalidValue, NotWritten
 from plotlib.streaming.__main__ import main
 from plotlib.streaming.ports import PortGone, SerialPort
+from plotlib.streaming.proven import plot_of
 from plotlib.streaming.sending import UNPROVEN
 from plotlib.streaming.simulated import Controller, VirtualPort, serve
 
@@ -513,3 +515,26 @@ def test_a_pen_with_a_lift_of_its_own_is_raised_by_it(tmp_path: Path) -> None:
     assert going.outcome.is_lifted
     run_out(controller)
     assert not controller.is_down
+
+
+@pytest.mark.parametrize("share", [0.3, 0.7])
+def test_a_file_with_arcs_is_sent_stopped_and_resumed(share: float, tmp_path: Path) -> None:
+    machine = bench(arcs=True)
+    rings = pl.shapes.circle((25, 40), 15) + pl.shapes.rectangle((50, 20), 40, 30, radius=6)
+    plot = pl.plan(rings + pl.shapes.star((75, 62), 8), machine)
+    path = tmp_path / "rings.gcode"
+    gcode.write(plot, path)
+    assert len(plot_of(path.read_text(), machine).arcs) == len(plot.arcs) >= 5
+    controller, port = virtual(machine)
+    stream = streaming.stream(path, machine, port=port, log=tmp_path / "log.jsonl")
+    for event in stream:
+        if event.kind == "progress" and event.share > share:
+            stream.stop()
+    rest = streaming.resume(tmp_path / "log.jsonl", tmp_path / "rest.gcode", overlap=1.0)
+    after, port = virtual(machine)
+    streaming.send(tmp_path / "rest.gcode", machine, port=port, log=tmp_path / "rest.jsonl")
+    drawn = [stroke for each in (controller, after) for stroke in each.strokes if len(stroke) > 1]
+    ink = shapely.union_all([shapely.LineString(stroke) for stroke in drawn])
+    dense = plot.drawing.resampled(0.5).points
+    assert shapely.distance(shapely.points(dense), ink).max() <= 0.011
+    assert rest.twice < plot.drawing.length

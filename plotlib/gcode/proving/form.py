@@ -18,6 +18,7 @@ from plotlib.machine import Machine
 _COMMENT = r"\([A-Za-z0-9 .,:-]*\)"
 _AT_ONCE = 100_000  # lines read between two looks whether somebody interrupts: some 20 ms
 _MODES = ("G0", "G1", "G4", "G17", "G21", "G90", "G94", "M0")
+_ARCS = ("G2", "G3")
 _REASONS = {
     "G2": "an arc: drawings are written in straight lines",
     "G3": "an arc: drawings are written in straight lines",
@@ -95,6 +96,8 @@ def _own_lines(machine: Machine) -> str:
         r"P\d+(?:\.\d+)?",
         *_MODES,
     ]
+    if has_arcs(machine):
+        words += [rf"[IJ]{number}", *_ARCS]
     if machine.lift.heights is not None:
         words.append(rf"Z{number}")
     if machine.comments:
@@ -108,6 +111,11 @@ def _own_lines(machine: Machine) -> str:
     whole = [re.escape(line) for line in (*machine.lift.lines, *silent)]
     often = f"{words[0]} {words[0]}"  # the most common line first, which is quicker
     return "|".join([often, rf"{word}(?: {word})*", *whole])
+
+
+def has_arcs(machine: Machine) -> bool:
+    """Whether a program may have arcs: where the machine understands them and counts true mm."""
+    return machine.arcs and machine.corrections is None and machine.height_map is None
 
 
 def _places(letter: str, machine: Machine) -> int:
@@ -151,11 +159,13 @@ def _reason(text: str, line: int, machine: Machine) -> ProofError:
 
 
 def _word_reason(word: str, machine: Machine) -> str | None:
+    if word in _ARCS and has_arcs(machine):
+        return None
     if word in _REASONS or word in _MODES:
         return _REASONS.get(word)
     if word[0] == "Z" and machine.lift.heights is None:
         return f"a Z word, but this machine lifts its pen with a {machine.lift.kind}"
-    if word[0] in "XYZ":
+    if word[0] in "XYZ" or (word[0] in "IJ" and has_arcs(machine)):
         if re.fullmatch(r"-0*\.?0*", word[1:]):
             return "minus nothing; write it without the sign"
         decimals = _places(word[0], machine)

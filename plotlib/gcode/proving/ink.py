@@ -4,69 +4,111 @@ and how it ends.
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 import numpy as np
 
-from plotlib.checks import IntArray
+from plotlib.checks import BoolArray, IntArray
+from plotlib.gcode.proving.rounds import bent_rows, inner_rows
 from plotlib.gcode.proving.verdict import refused
 from plotlib.gcode.toolpath import Toolpath
 from plotlib.machine import Machine
 from plotlib.planning.plot import Plot
 
 
+class _Said(NamedTuple):
+    """The points (N, 2) in units that lines of a program lead to, the strokes (M + 1,) they are
+    parted into, whether arcs lead there (N,), and the lines (N,); none of a plan.
+    """
+
+    points: IntArray
+    offsets: IntArray
+    bent: BoolArray
+    lines: IntArray
+
+
+def _written(path: Toolpath, machine: Machine) -> _Said:
+    units = machine.to_units(path.points)
+    lines = np.asarray(path.point_lines)
+    return _without(path.inner_points, _Said(units, path.offsets, path.bent_points, lines))
+
+
+def _planned(plot: Plot) -> _Said:
+    lines = np.zeros(len(plot.units), np.int64)
+    whole = _Said(plot.units, plot.drawing.offsets, bent_rows(plot), lines)
+    return _without(inner_rows(plot), whole)
+
+
+def _without(inner: BoolArray, said: _Said) -> _Said:
+    """Without the points inside arcs."""
+    if not inner.any():
+        return said
+    kept = ~inner
+    before = np.concatenate([[0], np.cumsum(kept)])
+    points, offsets, bent, lines = said
+    return _Said(points[kept], before[offsets], bent[kept], lines[kept])
+
+
 def check_ink(path: Toolpath, plot: Plot) -> None:
-    """The same strokes in the same order, point for point in whole units of the grid."""
-    written = plot.machine.to_units(path.points)
-    planned = plot.units
-    mine = path.offsets
-    theirs = plot.drawing.offsets
-    if np.array_equal(mine, theirs) and np.array_equal(written, planned):
+    """The same strokes in the same order, point for point in whole units of the grid, by lines and
+    arcs where they are planned.
+    """
+    mine = _written(path, plot.machine)
+    theirs = _planned(plot)
+    if np.array_equal(mine.offsets, theirs.offsets) and np.array_equal(mine.points, theirs.points):
+        _check_bends(mine, theirs)
         return
-    both = min(len(mine), len(theirs)) - 1
-    uneven = np.flatnonzero(mine[1 : both + 1] != theirs[1 : both + 1])
+    both = min(len(mine.offsets), len(theirs.offsets)) - 1
+    uneven = np.flatnonzero(mine.offsets[1 : both + 1] != theirs.offsets[1 : both + 1])
     stroke = int(uneven[0]) if len(uneven) else both
-    until = min(mine[stroke], theirs[stroke])
-    differs = np.flatnonzero((written[:until] != planned[:until]).any(axis=1))
+    until = min(mine.offsets[stroke], theirs.offsets[stroke])
+    differs = np.flatnonzero((mine.points[:until] != theirs.points[:until]).any(axis=1))
     if len(differs):
-        _refuse_point(path, plot, written, int(differs[0]))
-    _refuse_count(path, plot, written, stroke)
+        _refuse_point(mine, theirs, int(differs[0]), plot.machine)
+    _refuse_count(mine, theirs, stroke)
 
 
-def _refuse_point(path: Toolpath, plot: Plot, written: IntArray, at: int) -> None:
-    machine = plot.machine
-    offsets = path.offsets
-    stroke = int(np.searchsorted(offsets, at, side="right")) - 1
-    here = machine.to_mm(written[at])
-    there = machine.to_mm(plot.units[at])
+def _check_bends(mine: _Said, theirs: _Said) -> None:
+    differs = np.flatnonzero(mine.bent != theirs.bent)
+    if len(differs):
+        at = int(differs[0])
+        said = "an arc where a line is planned" if mine.bent[at] else "a line where an arc is"
+        raise refused(said, line=mine.lines[at])
+
+
+def _refuse_point(mine: _Said, theirs: _Said, at: int, machine: Machine) -> None:
+    stroke = int(np.searchsorted(mine.offsets, at, side="right")) - 1
+    here = machine.to_mm(mine.points[at])
+    there = machine.to_mm(theirs.points[at])
     raise refused(
-        f"stroke {stroke}, point {at - offsets[stroke]} is at {tuple(here.tolist())}, planned at "
-        f"{tuple(there.tolist())}: "
+        f"stroke {stroke}, point {at - mine.offsets[stroke]} is at {tuple(here.tolist())}, planned "
+        f"at {tuple(there.tolist())}: "
         f"{np.hypot(*(here - there)):.{machine.decimals}f} mm apart",
-        line=path.point_lines[at],
+        line=mine.lines[at],
         stroke=stroke,
     )
 
 
-def _refuse_count(path: Toolpath, plot: Plot, written: IntArray, stroke: int) -> None:
+def _refuse_count(mine: _Said, theirs: _Said, stroke: int) -> None:
     """Strokes before ``stroke`` agree, as far as both have them."""
-    drawn = len(path)
-    planned = len(plot.drawing)
+    drawn = len(mine.offsets) - 1
+    planned = len(theirs.offsets) - 1
     total = f"the program draws {drawn} strokes, the plan has {planned}"
     if stroke >= drawn:
         raise refused(f"stroke {stroke} is not drawn; {total}", stroke=stroke)
-    line = path.point_lines[path.offsets[stroke]]
+    line = mine.lines[mine.offsets[stroke]]
     if stroke >= planned:
         raise refused(f"stroke {stroke} is not in the plan; {total}", line=line, stroke=stroke)
-    mine = path.offsets[stroke : stroke + 2]
-    theirs = plot.drawing.offsets[stroke : stroke + 2]
-    rows = written[slice(*mine)]
-    wanted = plot.units[slice(*theirs)]
+    first, end = mine.offsets[stroke : stroke + 2]
+    rows = mine.points[first:end]
+    wanted = theirs.points[slice(*theirs.offsets[stroke : stroke + 2])]
     both = min(len(rows), len(wanted))
     same = np.append((rows[:both] == wanted[:both]).all(axis=1), False)
     point = int(np.argmin(same))
     raise refused(
         f"stroke {stroke} has {len(rows)} points, planned {len(wanted)}, and differs from point "
         f"{point} on; {total}",
-        line=path.point_lines[mine[0] + min(point, len(rows) - 1)],
+        line=mine.lines[first + min(point, len(rows) - 1)],
         stroke=stroke,
     )
 

@@ -11,6 +11,7 @@ import numpy as np
 
 from plotlib.checks import BoolArray, FloatArray
 from plotlib.gcode.envelope import excess, trespass
+from plotlib.gcode.proving.form import has_arcs
 from plotlib.gcode.proving.verdict import refused
 from plotlib.gcode.reading.plain import Source
 from plotlib.gcode.toolpath import Toolpath
@@ -23,7 +24,7 @@ _ROUNDED = 0.003  # mm/min: feeds are whole thousandths, rounded down on the way
 
 
 def check_motion_words(path: Toolpath, machine: Machine) -> None:
-    """Ink by G1, travel by the declared word; no arcs."""
+    """Ink by G1, or by arcs where the machine has them; travel by the declared word."""
     moves = path.moves
     free = _declared(path)
     drawn = np.flatnonzero(moves.down & moves.rapid)
@@ -32,7 +33,7 @@ def check_motion_words(path: Toolpath, machine: Machine) -> None:
             "moves by G0 with the pen down: the pen-up before it is missing",
             line=moves.line[drawn[0]],
         )
-    bent = np.flatnonzero(moves.arc & ~free)
+    bent = np.flatnonzero(moves.arc & ~free & ~(moves.down & has_arcs(machine)))
     if len(bent):
         raise refused("an arc: drawings are written in straight lines", line=moves.line[bent[0]])
     wrong = np.flatnonzero(~moves.down & ~free & (moves.rapid != (machine.travel_word == "G0")))
@@ -210,13 +211,17 @@ def _stroke_feeds(path: Toolpath, feed: FloatArray, limit: FloatArray) -> FloatA
 
 
 def axis_limits(path: Toolpath, machine: Machine) -> FloatArray:
-    """The feed (K,) at which one axis reaches its rate on each move."""
+    """The feed (K,) at which one axis reaches its rate on each move; an arc may take one of them
+    along alone.
+    """
     start = path.moves.start
     end = path.moves.end
     fastest = np.empty(len(end))
     for first in range(0, len(end), _AT_ONCE):
         part = slice(first, first + _AT_ONCE)
         fastest[part] = _axis_limit(end[part] - start[part], machine)
+    bent = path.moves.arc
+    fastest[bent] = np.minimum(fastest[bent], min(machine.x.rate, machine.y.rate))
     return fastest
 
 

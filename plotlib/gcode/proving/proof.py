@@ -19,6 +19,7 @@ from plotlib.gcode.proving.moves import (
 )
 from plotlib.gcode.proving.pauses import check_pauses
 from plotlib.gcode.proving.pen import check_dwells, check_pen
+from plotlib.gcode.proving.rounds import check_turns
 from plotlib.gcode.proving.told import check_header, check_messages
 from plotlib.gcode.proving.verdict import refused
 from plotlib.gcode.proving.width import check_width
@@ -67,7 +68,9 @@ def prove(text: str, plot: Plot) -> Toolpath:
       needs; coordinates in fixed decimals, no -0;
     - the pen up before anything moves, on every travel and at the end; lifts as declared, each
       settled, the pauses inside them kept; no other dwell;
-    - the same strokes in the same order, point for point; the same travels;
+    - the same strokes in the same order, point for point; the same travels; arcs only where the
+      machine has them and the plan too, about the same centres, their ends equally far from them
+      within 0.002 mm, the plan's points along them;
     - one stop between pens and none elsewhere, which names the pen, and after which pen, distance
       mode, motion word and feed are said again;
     - nothing off the bed, in bed and in controller coordinates, nor in a keep-out, half the pen's
@@ -83,6 +86,7 @@ def prove(text: str, plot: Plot) -> Toolpath:
     check_motion_words(path, machine)
     check_envelope(path, source, machine)
     check_ink(path, plot)
+    check_turns(path, plot)
     check_width(path, plot)
     check_stops(path, plot)
     check_messages(path, plot)

@@ -9,10 +9,12 @@ from collections.abc import Sequence
 import numpy as np
 
 from plotlib.checks import IntArray
+from plotlib.gcode.proving.form import has_arcs
 from plotlib.gcode.proving.ink import check_end
 from plotlib.gcode.proving.moves import axis_limits, check_envelope
 from plotlib.gcode.proving.pen import check_dwells
 from plotlib.gcode.proving.proof import interpreted
+from plotlib.gcode.proving.rounds import bent_rows, check_turns, inner_rows
 from plotlib.gcode.proving.told import check_header
 from plotlib.gcode.proving.verdict import refused
 from plotlib.gcode.toolpath import Toolpath
@@ -34,6 +36,7 @@ def prove_raised(text: str, plot: Plot, what: str) -> Toolpath:
     """
     path = prove_up(text, plot.machine)
     _check_ways(path, plot)
+    check_turns(path, plot)
     _check_feeds(path, plot)
     _check_stops(path, plot)
     lines = text.splitlines()
@@ -59,7 +62,7 @@ def prove_up(text: str, machine: Machine) -> Toolpath:
     if len(path):
         raise refused("draws, though the pen stays up here", line=path.point_lines[0])
     bent = np.flatnonzero(path.moves.arc & ~np.isin(path.moves.line, list(path.places.names)))
-    if len(bent):
+    if len(bent) and not has_arcs(machine):
         raise refused(
             "an arc: drawings are written in straight lines", line=path.moves.line[bent[0]]
         )
@@ -81,8 +84,9 @@ def _check_ways(path: Toolpath, plot: Plot) -> None:
     begin = machine.to_units(moves.start[mine])
     begin[:1] = machine.to_units(machine.home)
     ends = machine.to_units(moves.end[mine])
-    went = (begin != ends).any(axis=1)
-    written = ends[went]
+    went = (begin != ends).any(axis=1) | moves.arc[mine]
+    went &= ~path.inner_moves[mine]
+    written = np.column_stack([ends, moves.arc[mine]])[went]
     both = min(len(written), len(wanted))
     differs = np.flatnonzero((written[:both] != wanted[:both]).any(axis=1))
     if len(differs) or len(written) != len(wanted):
@@ -92,15 +96,18 @@ def _check_ways(path: Toolpath, plot: Plot) -> None:
 
 
 def _ways(plot: Plot) -> IntArray:
-    """The places (K, 2) that the carriage goes to, in units."""
+    """The places (K, 3) that the carriage goes to, in units, and whether by arcs."""
     legs = plot.legs
     offsets = plot.drawing.offsets
-    places = [plot.units[:0]]
+    is_said = ~inner_rows(plot)
+    rows = np.column_stack([plot.units, bent_rows(plot)])
+    places = [rows[:0]]
     for begin, end, stroke in zip(legs.begin, legs.end, legs.stroke.tolist(), strict=True):
         if (begin != end).any():
-            places.append(end[None])
+            places.append(np.append(end, 0)[None])
         if stroke >= 0:
-            places.append(plot.units[offsets[stroke] + 1 : offsets[stroke + 1]])
+            own = slice(offsets[stroke] + 1, offsets[stroke + 1])
+            places.append(rows[own][is_said[own]])
     return np.concatenate(places)
 
 

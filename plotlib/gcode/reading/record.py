@@ -10,11 +10,21 @@ import numpy as np
 
 from plotlib.arrays.ragged import offsets_of
 from plotlib.checks import BoolArray, FloatArray, IntArray
+from plotlib.gcode.reading.arcs import Arc
 from plotlib.gcode.reading.levelling import levelled
 from plotlib.gcode.reading.places import Places
 from plotlib.gcode.reading.plain import Source, Span
 from plotlib.gcode.reading.undoing import Bed
-from plotlib.gcode.toolpath import Dwells, Finish, Glimpses, Moves, PenChanges, Stops, Toolpath
+from plotlib.gcode.toolpath import (
+    Dwells,
+    Finish,
+    Glimpses,
+    Moves,
+    PenChanges,
+    Stops,
+    Toolpath,
+    Turns,
+)
 from plotlib.machine import Machine
 
 
@@ -34,7 +44,8 @@ class Record:
             int, tuple[float, float]
         ] = {}  # moves that do not start where the one before ended
         self.glimpses: list[tuple[int, float, float]] = []  # half-known places
-        self.arcs: list[tuple[int, int, float]] = []  # first move, number of chords, length
+        # of each arc: first move, number of chords, length, centre, degrees turned
+        self.arcs: list[tuple[int, int, float, float, float, float]] = []
         self.runs: array[float] = array("d")  # first move, line, x and y where the pen went down
         self.ends: array[int] = array("q")  # of each stroke: the move before which the pen went up
         self._pens: array[float] = array("d")  # line, down, known, whole, height, feed
@@ -50,8 +61,9 @@ class Record:
         self.line.append(line)
         self.rapid.append(rapid)
 
-    def arc(self, points: FloatArray, line: int, *, feed: float, length: float) -> None:
-        self.arcs.append((self.count, len(points), length))
+    def arc(self, arc: Arc, line: int, *, feed: float) -> None:
+        points = arc.points()
+        self.arcs.append((self.count, len(points), arc.length, *arc.centre, arc.sweep))
         for x, y in points.tolist():
             self.move(x, y, line, rapid=False, feed=feed)
 
@@ -141,7 +153,16 @@ class Record:
         tables = (changes, self._stops(bed, line), self._dwells(), self._said())
         glimpses = self._glimpses(bed, line)
         path = Toolpath(
-            points, offsets, point_lines, heights, moves, *tables, places, finish, glimpses
+            points,
+            offsets,
+            point_lines,
+            heights,
+            moves,
+            *tables,
+            places,
+            finish,
+            glimpses,
+            self._turns(bed),
         )
         _freeze(path)
         return path
@@ -179,12 +200,24 @@ class Record:
         """
         length = np.hypot(*(ends - starts).T)
         arc = np.zeros(len(ends), np.bool_)
-        for first, count, whole in self.arcs:
+        for first, count, whole, *_ in self.arcs:
             arc[first : first + count] = True
             chords = length[first : first + count]
             if chords.any():  # else the arc is smaller than floats can tell
                 chords *= whole / chords.sum()
         return arc, length
+
+    def _turns(self, bed: Bed) -> Turns:
+        """The arcs as they lie on the bed, where one axis may be mirrored."""
+        table = np.array(self.arcs, np.float64).reshape(-1, 6)
+        first = table[:, 0].astype(np.int64)
+        count = table[:, 1].astype(np.int64)
+        return Turns(
+            first,
+            first + count,
+            bed.places(table[:, 3:5], first),
+            np.sign(table[:, 5]).astype(np.int64) * bed.hand,
+        )
 
     def _z(self, lines: IntArray) -> FloatArray:
         """Z (n,) after each of the lines; not a number before anything said it, nor on machines
@@ -283,7 +316,7 @@ def _interleaved(heads: Any, rows: Any, offsets: IntArray) -> Any:
 
 
 def _freeze(path: Toolpath) -> None:
-    tables = (path.moves, path.pens, path.stops, path.dwells, path.glimpses)
+    tables = (path.moves, path.pens, path.stops, path.dwells, path.glimpses, path.turns)
     arrays = [
         value for table in tables for value in vars(table).values() if isinstance(value, np.ndarray)
     ]

@@ -85,7 +85,7 @@ class Track:
         self.spot.at["X"] = goal["X"]
         self.spot.at["Y"] = goal["Y"]
         if arc is not None:
-            self.record.arc(arc.points(), self.line, feed=feed, length=arc.length)
+            self.record.arc(arc, self.line, feed=feed)
         elif self.is_placed:
             self.record.move(
                 goal["X"], goal["Y"], self.line, rapid=self.modes.motion == "G0", feed=feed

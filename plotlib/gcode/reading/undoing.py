@@ -35,6 +35,7 @@ class Bed:
         self.machine = machine
         middle = np.array([machine.width, machine.height]) / 2
         self.out = np.where(np.asarray(machine.home) <= middle, 1.0, -1.0)  # away from home
+        self.hand = -1 if machine.x.reversed != machine.y.reversed else 1  # 1: left stays left
         self.signs = np.zeros((len(spots) + 1, 2))
         if machine.corrections is not None and len(spots):
             self.signs = _signs(self._nominal(spots), self._jumped(jumps))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from plotlib.checks import FloatArray, IntArray
+from plotlib.checks import BoolArray, FloatArray, IntArray
 from plotlib.machine import Machine
 from plotlib.pen import Pen
 from plotlib.planning.placing.pressing import pressed
@@ -30,12 +30,14 @@ def stroke_feeds(
     pen_index: IntArray,
     pens: tuple[Pen, ...],
     machine: Machine,
+    has_arcs: BoolArray | None = None,
 ) -> FloatArray:
     """Drawing feed (M,) of each stroke in mm/min: the pen's (else the machine's), or less where an
     axis could not follow.
 
     Feeds are whole thousandths, rounded down; a whole one that the quotient misses by its last
-    bits is kept.
+    bits is kept. A stroke that ``has_arcs`` (M,) may run in any direction, so both axes must be
+    able to follow alone.
     """
     if len(offsets) == 1:
         return np.zeros(0)
@@ -45,6 +47,9 @@ def stroke_feeds(
     steps[offsets[1:] - 1] = 0
     limits = np.minimum(direction_limits(steps, machine), _climb_limits(points, steps, machine))
     slowest = np.minimum.reduceat(limits, offsets[:-1])
+    if has_arcs is not None:
+        least = min(machine.x.rate, machine.y.rate)
+        slowest = np.where(has_arcs, np.minimum(slowest, least), slowest)
     limited = np.floor(slowest * 1000 * (1 + 1e-12)) / 1000
     return np.asarray(np.where(slowest >= wanted, wanted, limited))
 

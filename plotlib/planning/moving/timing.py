@@ -9,6 +9,7 @@ import numpy as np
 from plotlib.checks import IntArray
 from plotlib.machine import Machine
 from plotlib.pen import Pen
+from plotlib.planning.bending import Arcs
 from plotlib.planning.lifting import mean_seconds
 from plotlib.planning.moving.feeds import stroke_feeds
 from plotlib.planning.moving.legs import Legs
@@ -22,22 +23,38 @@ def times_of(
     pens: tuple[Pen, ...],
     legs: Legs,
     machine: Machine,
+    arcs: Arcs,
 ) -> MotionTimes:
     """The times of ordered strokes and of the legs between them; bytes of the lines are
-    estimated.
+    estimated. Arcs are driven along their points, and come in one line each.
     """
+    has_arcs = arcs.strokes(offsets) if len(arcs) else None
     ways = np.stack([legs.begin, legs.end], axis=1).reshape(-1, 2)
     return motion_times(
         points,
         offsets,
         controller_of(machine),
         unit=machine.unit,
-        feed=stroke_feeds(points, offsets, pen_index, pens, machine),
+        feed=stroke_feeds(points, offsets, pen_index, pens, machine, has_arcs),
         ways=(ways, np.arange(0, len(ways) + 1, 2)),
         travel_feed=machine.travel_feed,
         lift=mean_seconds(pens, pen_index, machine),
-        line_bytes=bytes_of_lines(points, decimals=machine.decimals),
+        line_bytes=_bytes(points, arcs, machine),
     )
+
+
+def _bytes(points: IntArray, arcs: Arcs, machine: Machine) -> IntArray:
+    """Bytes of the line that leads to each point (N,); an arc's line comes before its first."""
+    sizes = bytes_of_lines(points, decimals=machine.decimals)
+    if not len(arcs):
+        return sizes
+    whole = sizes[arcs.last]
+    way = arcs.centre - points[arcs.first]
+    whole = whole + bytes_of_lines(way, decimals=machine.decimals, more=0) + 1
+    sizes[arcs.inner(len(points))] = 0
+    sizes[arcs.last] = 0
+    sizes[arcs.first + 1] = whole
+    return sizes
 
 
 def controller_of(machine: Machine) -> Controller:

@@ -6,6 +6,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from plotlib.checks import BoolArray
 from plotlib.errors import InvalidValue, OutsideEnvelope
 from plotlib.machine import Machine
 from plotlib.pen import Pen
@@ -67,12 +68,18 @@ def _elsewhere(machine: Machine, sheet: Sheet) -> str:
 
 
 def feed_notes(
-    strokes: GridStrokes, pens: tuple[Pen, ...], machine: Machine, *, refuse: bool
+    strokes: GridStrokes,
+    pens: tuple[Pen, ...],
+    machine: Machine,
+    has_arcs: BoolArray | None,
+    *,
+    refuse: bool,
 ) -> list[str]:
     """Which pens ask for more than the axes can do, and what they get; InvalidValue instead with
     ``refuse``.
     """
-    feeds = stroke_feeds(strokes.points, strokes.offsets, strokes.pen_index, pens, machine)
+    arrays = (strokes.points, strokes.offsets, strokes.pen_index)
+    feeds = stroke_feeds(*arrays, pens, machine, has_arcs)
     notes = []
     for number, pen in enumerate(pens):
         wanted = machine.feed if pen.feed is None else pen.feed

@@ -15,12 +15,14 @@ import numpy as np
 
 from plotlib.drawing import Drawing
 from plotlib.errors import InvalidValue
+from plotlib.gcode.reading.arcs import by_centre
+from plotlib.gcode.reading.lines import Fault as GcodeFault
 from plotlib.machine import Dialogue, Machine
 from plotlib.planning.moving.timing import controller_of
 
 _WORD = re.compile(r"([A-Z])([-+]?\d*\.?\d+)")
 _COMMENT = re.compile(r"\([^()]*\)|;.*")
-_KNOWN = frozenset("G0 G1 G4 G17 G21 G90 G91 G94 M0 M2 M30".split())  # noqa: SIM905
+_KNOWN = frozenset("G0 G1 G2 G3 G4 G17 G21 G90 G91 G94 M0 M2 M30".split())  # noqa: SIM905
 _END = ord("\n")
 _BEHIND = 48  # moves before the present one that its speed may depend on
 
@@ -326,7 +328,7 @@ class Controller:
         for word in said:
             if word in ("G90", "G91"):
                 self._absolute = word == "G90"
-            elif word in ("G0", "G1"):
+            elif word in ("G0", "G1", "G2", "G3"):
                 self._motion = word
         self._feed = values.get("F", self._feed)
         if values.keys() & {"X", "Y", "Z"}:
@@ -340,8 +342,10 @@ class Controller:
     def _move(self, line: str, values: dict[str, float]) -> str | None:
         if not self._motion:
             return "no motion word"
-        if self._motion == "G1" and not self._feed > 0:
+        if self._motion != "G0" and not self._feed > 0:
             return "no feed"
+        if self._motion in ("G2", "G3"):
+            return self._bend(line, values)
         goal = _target(self.machine, self._goal, values, absolute=self._absolute)
         block = Block(
             self._number, line, self._goal, goal, self._feed, self._motion == "G0", moves=True
@@ -350,6 +354,26 @@ class Controller:
             self._rise(block, values["Z"], is_alone=goal == self._goal)
         self._goal = goal
         self._put(block)
+        return None
+
+    def _bend(self, line: str, values: dict[str, float]) -> str | None:
+        """An arc by its centre, driven in chords."""
+        if not self.machine.arcs:
+            return "no arcs"
+        goal = _target(self.machine, self._goal, values, absolute=self._absolute)
+        way = {"X": values.get("I", 0.0), "Y": values.get("J", 0.0)}
+        centre = _target(self.machine, self._goal, way, absolute=False)
+        mirrored = self.machine.x.reversed != self.machine.y.reversed
+        is_clockwise = (self._motion == "G2") != mirrored
+        try:
+            arc = by_centre(self._goal, goal, centre, clockwise=is_clockwise)
+        except GcodeFault as error:
+            return str(error)
+        start = self._goal
+        for x, y in arc.points().tolist():
+            self._put(Block(self._number, line, start, (x, y), self._feed, False, moves=True))
+            start = (x, y)
+        self._goal = goal
         return None
 
     def _rise(self, block: Block, z: float, *, is_alone: bool) -> None:

@@ -85,7 +85,7 @@ def test_every_point_counts_to_the_last_unit() -> None:
 def test_the_proof_does_not_know_the_writer() -> None:
     """An independent judge shares no code with what it judges."""
     folder = Path(__file__).parents[3] / "plotlib" / "gcode"
-    writers = ("writer", "each", "program", "comments", "numbers", "raised", "writable")
+    writers = ("writer", "each", "program", "bending", "comments", "numbers", "raised", "writable")
     judges = [
         path
         for path in folder.rglob("*.py")
