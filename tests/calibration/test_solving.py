@@ -51,46 +51,6 @@ def residual(found: Corrections, true: Corrections) -> float:
     return float(np.hypot(*(drawn - corners).T).max())
 
 
-# Plane geometry (cosine law), worked by hand: the angle between the sides of a parallelogram from
-# its diagonals.
-@pytest.mark.parametrize(
-    ("size", "diagonals", "angle"),
-    [
-        ((100, 100), (142.0, 140.8), 89.513897),
-        ((200, 150), (250.6, 249.4), 89.713520),
-        ((200, 100), (225.162378, 222.040321), 89.0),
-    ],
-)
-def test_the_angle_between_the_sides(
-    size: tuple[float, float], diagonals: tuple[float, float], angle: float
-) -> None:
-    width, height = size
-    rising, falling = diagonals
-    sides = {"measured_width": width, "measured_height": height}
-    made = calibration.from_frame(width, height, **sides, rising=rising, falling=falling)
-    assert 90 - made.skew == pytest.approx(angle, abs=2e-6)
-
-
-def test_an_affine_map_of_four_marks_is_found_exactly() -> None:
-    """Worked by hand: the QR decomposition of [1.01 0.005; -0.002 0.995] has the scales
-    1.010001980 and 0.995007950, the shear 0.003044897 and the turn -0.113457 degrees.
-    """
-    wanted = np.array([(10, 10), (190, 10), (190, 140), (10, 140)])
-    measured = wanted @ np.array([[1.01, -0.002], [0.005, 0.995]]) + [0.3, -0.2]
-    fit = calibration.from_marks(wanted, measured)
-    lean = math.radians(fit.corrections.skew)
-    assert fit.corrections.scale_x == pytest.approx(1.010001980, abs=1e-9)
-    assert fit.corrections.scale_y * math.cos(lean) == pytest.approx(0.995007950, abs=1e-9)
-    assert math.tan(lean) == pytest.approx(0.003044897, abs=1e-8)
-    assert fit.turn == pytest.approx(-0.113457, abs=1e-6)
-    assert fit.shift == pytest.approx((0.3, -0.2), abs=1e-9)
-    assert fit.residual == pytest.approx(0, abs=1e-9)
-    pushed = measured + np.array([[0.1, 0], [-0.1, 0], [0.1, 0], [-0.1, 0]])
-    again = calibration.from_marks(wanted, pushed)
-    assert again.corrections.scale_x == pytest.approx(fit.corrections.scale_x, abs=1e-9)
-    assert again.residual == pytest.approx(0.1, abs=1e-9)
-
-
 @settings(max_examples=60, deadline=None)
 @given(FAULTS)
 def test_readings_without_error_leave_nothing(true: Corrections) -> None:

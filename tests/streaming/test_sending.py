@@ -5,10 +5,8 @@ from __future__ import annotations
 import json
 import os
 import signal
-import subprocess
 import sys
 import threading
-import time
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
@@ -427,40 +425,6 @@ def test_a_pulled_cable_ends_with_1_and_the_way_on(
     run_out(served.controller)
     whole = list(two_pens(machine).drawing)
     assert len(rest) + len(served.controller.strokes) >= len(whole)
-
-
-@pytest.mark.skipif(sys.platform == "win32", reason="pseudo-terminals are of Unix")
-@pytest.mark.parametrize("lines", [12, 30])
-def test_a_killed_sender_is_resumed(lines: int, tmp_path: Path) -> None:
-    machine = bench(look_ahead=8)
-    machine.save(tmp_path / "bench.toml")
-    path = written(tmp_path, machine)
-    log = tmp_path / "log.jsonl"
-    command = [sys.executable, "-m", "plotlib.streaming", str(path), "--log", str(log)]
-    with serve(machine, speed=20) as served:
-        sender = subprocess.Popen(
-            [*command, "--machine", str(tmp_path / "bench.toml"), "--port", served.port],
-            stdin=subprocess.PIPE,
-            stdout=subprocess.DEVNULL,
-            stderr=subprocess.DEVNULL,
-        )
-        end = time.monotonic() + DEADLINE
-        while served.controller.counts.lines < lines:
-            assert time.monotonic() < end
-            assert sender.poll() is None
-            time.sleep(0.005)
-        sender.kill()
-        sender.communicate(timeout=DEADLINE)
-        served.pull.set()
-    run_out(served.controller)
-    rest = streaming.resume(log, tmp_path / "rest.gcode", overlap=1.0)
-    check_resumed(served.controller, streaming_plot(path, machine), rest)
-
-
-def streaming_plot(path: Path, machine: pl.Machine) -> pl.Plot:
-    from plotlib.streaming.proven import plot_of
-
-    return plot_of(path.read_text(), machine)
 
 
 def test_the_pen_of_a_simulated_machine_draws_what_was_planned_without_a_queue() -> None:

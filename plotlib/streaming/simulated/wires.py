@@ -248,7 +248,10 @@ class _Socket(_Wire):
         if self._guest is None:
             self._guest = self._door.accept()[0]
             return b""
-        data = self._guest.recv(4096)
+        try:
+            data = self._guest.recv(4096)
+        except ConnectionError:  # the sender was killed with answers still unread
+            data = b""
         if not data:
             self._guest.close()
             self._guest = None
