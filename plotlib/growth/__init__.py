@@ -1,8 +1,8 @@
-"""Growth: reaction and diffusion as a field, curves that grow, uniform spanning trees and mazes as
-strokes.
+"""Growth: reaction and diffusion as a field, curves that grow, veins and branches, uniform spanning
+trees and mazes as strokes.
 
-Begin with ``reaction_diffusion.py``, ``differential_growth.py`` or ``mazes.py``; what is compiled
-stands beside them.
+Begin with ``reaction_diffusion.py``, ``differential_growth.py``, ``veins.py`` or ``mazes.py``; what
+is compiled stands beside them.
 """
 
 from __future__ import annotations
@@ -10,8 +10,16 @@ from __future__ import annotations
 from plotlib.growth.differential_growth import differential_growth
 from plotlib.growth.mazes import maze, spanning_tree
 from plotlib.growth.reaction_diffusion import reaction_diffusion
+from plotlib.growth.veins import branches, veins
 
-__all__ = ["differential_growth", "maze", "reaction_diffusion", "spanning_tree"]
+__all__ = [
+    "branches",
+    "differential_growth",
+    "maze",
+    "reaction_diffusion",
+    "spanning_tree",
+    "veins",
+]
 
 
 def __dir__() -> list[str]:
