@@ -4,6 +4,7 @@ which.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import Any
@@ -16,6 +17,7 @@ from plotlib.arrays.ragged import offsets_of
 from plotlib.arrays.reshape import simplify
 from plotlib.checks import FloatArray
 from plotlib.errors import InvalidValue
+from plotlib.progress import stage
 
 MOST_LEVELS = 20_000
 _QUARTER = 16  # chords in a quarter of a round corner
@@ -120,8 +122,16 @@ def nested(
     """
     _reachable(area, spacing, most)
     roots: list[Ring] = []
-    for part in shapely.get_parts(area):
-        roots += _linked(part, spacing, MOST_LEVELS if most is None else most, thin / 2, across)
+    levels = MOST_LEVELS if most is None else most
+    done = 0.0
+    with stage("laying rings into an area") as work:
+        for part in shapely.get_parts(area):
+
+            def told(left: float, before: float = done, whole: float = part.area) -> None:
+                work.done(min((before + whole - left) / area.area, 1.0))
+
+            roots += _linked(part, spacing, levels, thin / 2, across, told)
+            done += part.area
     return roots
 
 
@@ -138,8 +148,17 @@ def _reachable(area: Polygon | MultiPolygon, spacing: float, most: int | None) -
         )
 
 
-def _linked(part: Polygon, spacing: float, most: int, thin: float, across: float) -> list[Ring]:
-    """A forest that holds each ring of all insets of one polygon once."""
+def _linked(
+    part: Polygon,
+    spacing: float,
+    most: int,
+    thin: float,
+    across: float,
+    told: Callable[[float], object],
+) -> list[Ring]:
+    """A forest that holds each ring of all insets of one polygon once; ``told`` hears what area is
+    left within the innermost.
+    """
     levels: list[list[tuple[Polygon, list[Ring], int]]] = [[(part, _rings(part), -1)]]
     while len(levels) < most:
         deeper: list[tuple[Polygon, list[Ring], int]] = []
@@ -154,6 +173,7 @@ def _linked(part: Polygon, spacing: float, most: int, thin: float, across: float
             for ring in rings:
                 ring.depth = len(levels)
         levels.append(deeper)
+        told(sum(polygon.area for polygon, _, _ in deeper))
     return _forest(levels, spacing, across * spacing)
 
 
