@@ -110,6 +110,7 @@ RESULTS = {
     "text.Measure",
     "text.Practice",
     "tidying.Arc",
+    "tilings.DiscTiling",
     "tilings.Tiling",
     "tilings.Weave",
 }
@@ -469,6 +470,7 @@ GIVEN: dict[str, dict[str, Any]] = {
     "symmetry.wallpaper_group": {"name": "p4g"},
     "tilings.archimedean": {"region": AREA, "name": "4.8.8", "side": 5},
     "tilings.hats": {"region": AREA, "side": 2},
+    "tilings.hyperbolic": {"corners": 7, "around": 3, "radius": 30},
     "tilings.interlaced": {"drawing": ROWS, "width": 2},
     "tilings.kites_and_darts": {"region": AREA, "side": 5},
     "tilings.knot": {"graph": RING, "breaks": ROWS},

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from plotlib.tilings.archimedean import archimedean
 from plotlib.tilings.hats import hats
+from plotlib.tilings.hyperbolic import DiscTiling, hyperbolic
 from plotlib.tilings.interlacing import interlaced
 from plotlib.tilings.kites import kites_and_darts
 from plotlib.tilings.knots import knot
@@ -18,10 +19,12 @@ from plotlib.tilings.truchet import truchet
 from plotlib.tilings.weave import Weave
 
 __all__ = [
+    "DiscTiling",
     "Tiling",
     "Weave",
     "archimedean",
     "hats",
+    "hyperbolic",
     "interlaced",
     "kites_and_darts",
     "knot",

@@ -53,6 +53,7 @@ def main() -> None:
         )
     timed("hats, 20,000 tiles", lambda: tilings.hats(SHEET, side=0.67))
     timed("turtles, 20,000 tiles", lambda: tilings.hats(SHEET, side=1.15, ratio=3**-0.5))
+    timed("{7, 3}, tiles", lambda: tilings.hyperbolic(7, 3, radius=100, least=0.028))
     floor = tilings.rhombs(SHEET, side=2.77)
     timed("edges of these rhombs", floor.edges)
     timed("stars in these rhombs", lambda: tilings.stars(floor, 72))
