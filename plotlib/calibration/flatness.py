@@ -54,7 +54,8 @@ def flatness_grid(
     Raises
     ------
     InvalidValue
-        If ``sheet`` is no Sheet or too small, a count is not in its range, or ``pen`` no Pen.
+        If ``sheet`` is no Sheet, turned or too small, a count is not in its range, or ``pen`` no
+        Pen.
 
     Examples
     --------

@@ -133,7 +133,7 @@ def squareness_frame(sheet: Sheet, *, pen: Pen | None = None) -> Drawing:
     Raises
     ------
     InvalidValue
-        If ``sheet`` is no Sheet or too small, or ``pen`` no Pen.
+        If ``sheet`` is no Sheet, turned or too small, or ``pen`` no Pen.
 
     Examples
     --------
@@ -184,7 +184,8 @@ def backlash_comb(sheet: Sheet, *, step: float = 0.05, pen: Pen | None = None) -
     Raises
     ------
     InvalidValue
-        If ``sheet`` is no Sheet or too small, ``step`` is not in its range, or ``pen`` no Pen.
+        If ``sheet`` is no Sheet, turned or too small, ``step`` is not in its range, or ``pen`` no
+        Pen.
 
     Examples
     --------
@@ -258,7 +259,7 @@ def roundness(sheet: Sheet, *, pen: Pen | None = None) -> Drawing:
     Raises
     ------
     InvalidValue
-        If ``sheet`` is no Sheet or too small, or ``pen`` no Pen.
+        If ``sheet`` is no Sheet, turned or too small, or ``pen`` no Pen.
 
     Examples
     --------

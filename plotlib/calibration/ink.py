@@ -188,7 +188,8 @@ def width_wedge(sheet: Sheet, *, step: float = 0.05, pen: Pen | None = None) -> 
     Raises
     ------
     InvalidValue
-        If ``sheet`` is no Sheet or too small, ``step`` is not from 0.01 to 0.5, or ``pen`` no Pen.
+        If ``sheet`` is no Sheet, turned or too small, ``step`` is not from 0.01 to 0.5, or ``pen``
+        no Pen.
 
     Examples
     --------
@@ -243,7 +244,8 @@ def tone_ramp(
     Raises
     ------
     InvalidValue
-        If ``sheet`` is no Sheet or too small, a spacing is not from 0.05 to 20, or ``pen`` no Pen.
+        If ``sheet`` is no Sheet, turned or too small, a spacing is not from 0.05 to 20, or ``pen``
+        no Pen.
 
     Examples
     --------
@@ -294,7 +296,7 @@ def offset_cross(sheet: Sheet, pens: Sequence[Pen]) -> Drawing:
     Raises
     ------
     InvalidValue
-        If ``sheet`` is no Sheet or too small, or ``pens`` are not 2 to 8 Pens.
+        If ``sheet`` is no Sheet, turned or too small, or ``pens`` are not 2 to 8 Pens.
 
     Examples
     --------

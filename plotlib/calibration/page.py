@@ -38,9 +38,16 @@ class Page(NamedTuple):
 
 
 def as_sheet(sheet: object, *, least: tuple[float, float]) -> Sheet:
-    """The door: a sheet with so many mm of room inside its margin."""
+    """The door: a sheet along the machine's axes, with so many mm of room inside its margin."""
     if not isinstance(sheet, Sheet):
         raise InvalidValue(f"sheet must be a Sheet, got {sheet!r:.100}", name="sheet")
+    if not sheet.is_plain:
+        raise InvalidValue(
+            "sheet must be a rectangle that lies straight, so that what is measured on it is the "
+            "machine's x and y; leave angle and outline out",
+            name="sheet",
+            value=sheet,
+        )
     left, bottom, right, top = sheet.area.bounds
     if right - left < least[0] or top - bottom < least[1]:
         raise InvalidValue(

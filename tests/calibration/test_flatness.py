@@ -71,6 +71,13 @@ def test_readings_that_cannot_be_are_named() -> None:
         calibration.from_heights(A5, [0.1, 0.2], columns=3, rows=2)  # type: ignore[arg-type]
 
 
+def test_a_map_of_a_turned_sheet_is_refused() -> None:
+    with pytest.raises(InvalidValue, match="a rectangle that lies straight"):
+        calibration.from_heights(A5.turned(5), READ, columns=3, rows=2)
+    with pytest.raises(InvalidValue, match="a rectangle that lies straight"):
+        calibration.height_ladder(BENCH, sheet=A5.turned(5))
+
+
 def test_ladders_that_cannot_be_are_refused() -> None:
     servo = dataclasses.replace(BENCH, lift=pl.ServoLift("M5", "M3 S90"))
     with pytest.raises(InvalidValue, match="a ladder of heights needs a ZLift"):

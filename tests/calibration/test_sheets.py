@@ -52,6 +52,14 @@ def test_a_sheet_that_is_too_small_says_what_it_needs(name: str) -> None:
         SHEETS[name](pl.Sheet(50, 50))
 
 
+@pytest.mark.parametrize("name", sorted(SHEETS))
+@pytest.mark.parametrize("sheet", [A5.turned(90), pl.Sheet.round(200)], ids=["turned", "round"])
+def test_paper_that_does_not_lie_along_the_axes_is_refused(name: str, sheet: pl.Sheet) -> None:
+    """What is measured on it would not be the machine's x and y."""
+    with pytest.raises(InvalidValue, match="a rectangle that lies straight"):
+        SHEETS[name](sheet)
+
+
 def test_the_frame_is_what_it_says() -> None:
     sizes = [np.ptp(s, axis=0).tolist() for s in calibration.squareness_frame(A5) if len(s) == 5]
     assert [110.0, 150.0] in sizes
