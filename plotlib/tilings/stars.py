@@ -3,17 +3,22 @@
 from __future__ import annotations
 
 import math
+from typing import Any
 
 import numpy as np
 import shapely
 
 from plotlib import checks
 from plotlib.arrays import ragged
-from plotlib.checks import FloatArray
+from plotlib.checks import BoolArray, FloatArray
 from plotlib.drawing import Drawing
 from plotlib.errors import InvalidValue
 from plotlib.pen import Pen, as_pen
 from plotlib.tilings.tiling import Tiling
+
+_FLAT = 1e-9  # of the sharpest turn: a straight corner is no inner one
+_SLACK = 1e-10  # of an edge: how far a stroke may leave its tile by rounding
+_FLATTER = (0.75, 0.5, 0.25, 0.1)  # of the contact angle, tried in turn at inner corners
 
 
 def stars(tiling: Tiling, contact: float, *, pen: Pen | None = None) -> Drawing:
@@ -33,8 +38,9 @@ def stars(tiling: Tiling, contact: float, *, pen: Pen | None = None) -> Drawing:
     -------
     Drawing
         One stroke from edge to edge for each corner of a tile, bent where the rays meet, or
-        straight where they do not meet in the tile. Strokes of neighbouring tiles meet on their
-        edges, and rays go straight on there.
+        straight where they do not meet in the tile; at inner corners, as darts have them, flatter
+        rays go round the corner. Strokes of neighbouring tiles meet on their edges, and rays go
+        straight on there.
 
     Raises
     ------
@@ -58,43 +64,92 @@ def stars(tiling: Tiling, contact: float, *, pen: Pen | None = None) -> Drawing:
         raise InvalidValue(f"tiling must be a Tiling; got {type(tiling).__name__}", name="tiling")
     angle = math.radians(checks.between("contact", contact, 1, 89, unit="degrees"))
     held = as_pen(pen)
-    points = []
-    for k in range(len(tiling)):
-        corners = tiling.points[tiling.offsets[k] : tiling.offsets[k + 1]]
-        points.append(_star(corners, angle))
-    if not points:
+    counts = np.diff(tiling.offsets)
+    bent = np.empty((len(tiling.points), 3, 2))
+    for count in np.unique(counts).tolist():
+        tiles = np.flatnonzero(counts == count)
+        places = tiling.offsets[tiles][:, None] + np.arange(count)
+        corners = tiling.points[places]
+        star = _star(corners, angle)
+        inner = ~_is_convex(corners)
+        star[inner] = _kept_inside(star[inner], corners[inner], angle)
+        bent[places] = star
+    if not len(bent):
         return Drawing(pen=held)
-    bent = np.concatenate(points)
-    counts = np.where(np.isnan(bent[:, 1, 0]), 2, 3)
+    points = np.where(np.isnan(bent[:, 1, 0]), 2, 3)
     flat = bent.reshape(-1, 2)
-    return Drawing.from_arrays(flat[~np.isnan(flat[:, 0])], ragged.offsets_of(counts), pen=held)
+    return Drawing.from_arrays(flat[~np.isnan(flat[:, 0])], ragged.offsets_of(points), pen=held)
 
 
 def _star(corners: FloatArray, angle: float) -> FloatArray:
-    """For each corner of a tile the stroke (n, 3, 2) round it: the middle of the edge before it,
-    where the rays meet, the middle of the edge after it.
+    """For each corner of some tiles (T, n, 2) the stroke (T, n, 3, 2) round it: the middle of the
+    edge before it, where the rays meet, the middle of the edge after it.
 
     Where rays do not meet in the tile, the stroke runs straight from middle to middle: its bend is
     not a number.
     """
-    before = np.roll(corners, 1, axis=0)
-    after = np.roll(corners, -1, axis=0)
+    before = np.roll(corners, 1, axis=1)
+    after = np.roll(corners, -1, axis=1)
     start = 0.5 * (before + corners)
     end = 0.5 * (corners + after)
-    along = corners - before
-    back = corners - after
-    leave = _turned(along / np.hypot(*along.T)[:, None], angle)
-    arrive = _turned(back / np.hypot(*back.T)[:, None], -angle)
-    gap = end - start
-    across = leave[:, 0] * arrive[:, 1] - leave[:, 1] * arrive[:, 0]
+    leave = _turned(_unit(corners - before), angle)
+    arrive = _turned(_unit(corners - after), -angle)
+    across = _cross(leave, arrive)
     with np.errstate(all="ignore"):
-        far = (gap[:, 0] * arrive[:, 1] - gap[:, 1] * arrive[:, 0]) / across
-        rest = (gap[:, 0] * leave[:, 1] - gap[:, 1] * leave[:, 0]) / across
+        far = _cross(end - start, arrive) / across
+        rest = _cross(end - start, leave) / across
     meets = (np.abs(across) > 1e-12) & (far > 0) & (rest > 0)
-    bend = start + np.where(meets, far, 0.0)[:, None] * leave
-    meets &= shapely.contains_xy(shapely.Polygon(corners), bend[:, 0], bend[:, 1])
+    bend = start + np.where(meets, far, 0.0)[..., None] * leave
+    tiles = np.asarray(shapely.polygons(corners))[:, None]
+    meets &= shapely.contains_xy(tiles, bend[..., 0], bend[..., 1])
     bend[~meets] = np.nan
-    return np.stack([start, bend, end], axis=1)
+    return np.stack([start, bend, end], axis=2)
+
+
+def _is_convex(corners: FloatArray) -> BoolArray:
+    """Which tiles (T, n, 2) have no inner corner."""
+    ahead = np.roll(corners, -1, axis=1) - corners
+    turn = _cross(ahead, np.roll(ahead, -1, axis=1))
+    flat = _FLAT * np.abs(turn).max(axis=1, keepdims=True)
+    return np.asarray((turn > -flat).all(axis=1))
+
+
+def _kept_inside(star: FloatArray, corners: FloatArray, angle: float) -> FloatArray:
+    """The strokes of tiles with inner corners: those that leave their tile are drawn with flatter
+    rays, and where no rays meet, along the edges.
+    """
+    edges = np.hypot(*np.moveaxis(corners - np.roll(corners, 1, axis=1), -1, 0))
+    tiles = np.asarray(shapely.polygons(corners))
+    rooms = shapely.buffer(tiles, _SLACK * edges.min(axis=1), quad_segs=2)
+    kept = star.copy()
+    leaves = ~_covered(rooms, kept)
+    for share in _FLATTER:
+        if not leaves.any():
+            return kept
+        flatter = _star(corners, share * angle)
+        mends = leaves & _covered(rooms, flatter) & ~np.isnan(flatter[:, :, 1, 0])
+        kept[mends] = flatter[mends]
+        leaves &= ~mends
+    kept[leaves, 1] = corners[leaves]
+    return kept
+
+
+def _covered(rooms: Any, strokes: FloatArray) -> BoolArray:
+    """Which strokes (T, n, 3, 2) lie in their tile as a whole."""
+    whole = strokes.copy()
+    middle = 0.5 * (strokes[:, :, 0] + strokes[:, :, 2])
+    whole[:, :, 1] = np.where(np.isnan(strokes[:, :, 1]), middle, strokes[:, :, 1])
+    lines = np.asarray(shapely.linestrings(whole))
+    shapely.prepare(rooms)
+    return np.asarray(shapely.covers(rooms[:, None], lines), np.bool_)
+
+
+def _cross(a: FloatArray, b: FloatArray) -> FloatArray:
+    return np.asarray(a[..., 0] * b[..., 1] - a[..., 1] * b[..., 0])
+
+
+def _unit(steps: FloatArray) -> FloatArray:
+    return np.asarray(steps / np.hypot(steps[..., 0], steps[..., 1])[..., None])
 
 
 def _turned(directions: FloatArray, angle: float) -> FloatArray:

@@ -157,13 +157,17 @@ def test_rays_of_stars_meet_where_worked_out(
     assert np.allclose(away, share * inradius, rtol=1e-5)
 
 
-@pytest.mark.parametrize("contact", [40, 72, 85])
-def test_stars_stay_in_their_tiles(contact: float) -> None:
-    """Rays of blunt corners in narrow rhombs used to meet far outside."""
-    tiling = make("rhombs")
+@pytest.mark.parametrize("name", ["rhombs", "kites", "hats"])
+@pytest.mark.parametrize("contact", [20, 40, 60, 72, 85])
+def test_stars_stay_in_their_tiles(name: str, contact: float) -> None:
+    """Rays of blunt corners in narrow rhombs used to meet far outside; at the inner corner of a
+    dart, where they do not meet, a stroke used to cut across the next tile.
+    """
+    tiling = tilings.hats(SHEET, side=3) if name == "hats" else make(name)
     owner = np.repeat(np.arange(len(tiling)), np.diff(tiling.offsets))
     areas = np.array(tiling.areas(), object)[owner]
     strokes = np.array(tilings.stars(tiling, contact).to_shapely(), object)
+    assert len(strokes) == len(tiling.points)
     assert shapely.covers(shapely.buffer(areas, 1e-9), strokes).all()
 
 
