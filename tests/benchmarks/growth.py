@@ -17,7 +17,8 @@ from typing import Any, NamedTuple
 import numpy as np
 import shapely
 
-from plotlib import Drawing, fields, regions, shapes
+import plotlib as pl
+from plotlib import Drawing, fields, fills, regions, shapes
 
 
 class Case(NamedTuple):
@@ -79,7 +80,53 @@ def spots(count: int) -> tuple[np.ndarray, shapely.Polygon]:
     return np.random.default_rng(0).uniform(0, area.bounds[2], (count, 2)), area
 
 
+def star(count: int) -> Drawing:
+    """A star with two thirds of so many cm² of area."""
+    return shapes.star((0, 0), 6.8977 * count**0.5, tips=7)
+
+
+def clamps(count: int) -> tuple[Drawing, pl.Machine]:
+    """Round keep-outs, 40 mm apart, that the carriage may not pass over, and twelve short strokes
+    between them for each.
+    """
+    middles = places(count, 40.0) + 20.0
+    size = float(middles.max()) + 20.0
+    round_ones = [shapely.Point(*middle).buffer(12, quad_segs=8) for middle in middles.tolist()]
+    axis = pl.Axis(10_000, 500)
+    machine = pl.Machine(
+        width=size,
+        height=size,
+        x=axis,
+        y=axis,
+        lift=pl.ServoLift("M5", "M3 S90"),
+        feed=3_000,
+        keep_outs=[pl.KeepOut(area, passable=False) for area in round_ones],
+    )
+    starts = np.random.default_rng(2).uniform(6, size - 6, (12 * count, 1, 2))
+    strokes = Drawing(np.concatenate([starts, starts + 2.0], axis=1))
+    near = regions.outset(shapely.MultiPolygon(round_ones), 2)
+    return strokes.erased(near), machine
+
+
 CASES: dict[str, Case] = {
+    "keep-outs not to be passed over": Case(
+        clamps, lambda given: pl.plan(*given, effort="quick").travel, (16, 25, 49, 100)
+    ),
+    "solid, squares of 4 mm": Case(
+        lambda n: shapely.MultiPolygon(
+            [shapely.box(x, y, x + 4, y + 4) for x, y in places(n, 5.0)]
+        ),
+        lambda area: fills.solid(area, pen=pl.Pen("black", width=0.5)),
+        (256, 512, 1_024),
+    ),
+    "solid, a star of cm²": Case(
+        star, lambda area: fills.solid(area, pen=pl.Pen("black", width=0.5)), (500, 1_000, 2_000)
+    ),
+    "dots at random": Case(
+        lambda n: shapely.box(0, 0, 10.0 * n**0.5, 10.0 * n**0.5),
+        lambda area: fills.dots(area, spacing=2.0, layout="random"),
+        (5_000, 10_000, 20_000),
+    ),
     "simplified, a zigzag": Case(
         zigzag, lambda one: one.simplified(0.1), (60_000, 120_000, 240_000)
     ),
