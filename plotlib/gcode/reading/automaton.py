@@ -85,12 +85,12 @@ class Automaton:
         self.is_known = memoryview(cast(Any, self.code))
         self._lines = Columns(cast(Any, source.kind), self.code, source.x, source.y, source.feed)
         count = len(texts) + 1
-        self._table = Table(np.full((_STATES, count), ASK, np.int32), np.zeros((_STATES, count, 9)))
+        self._table = Table(np.full((_STATES, count), ASK, np.int64), np.zeros((_STATES, count, 9)))
         self._states: dict[tuple[Any, ...], int] = {}
 
     def run(self, carriage: Carriage, index: int, end: int) -> int:
         """Run known and plain lines from ``index`` on; the first that is left to do."""
-        from plotlib.gcode.reading.automaton_kernel import ASK, walk
+        from plotlib.gcode.reading.automaton_kernel import ASK, Frame, walk
 
         modes = carriage.modes
         state = self._number(carriage)
@@ -98,14 +98,12 @@ class Automaton:
             return index
         at = carriage.spot.at
         offset = carriage.spot.offset
-        scale = cast(float, modes.scale)
+        frame = Frame(cast(float, modes.scale), offset["X"], offset["Y"])
         while index < end:
             here = self._here(carriage, index, state)
             until = min(end, index + _AT_ONCE)
-            now, stopped, spans, pens, dwells, runs, ends = walk(
-                self._lines, self._table, here, until, scale, offset["X"], offset["Y"]
-            )
-            carriage.record.repeated(spans, pens, dwells, runs, ends)
+            now, stopped, notes = walk(self._lines, self._table, here, until, frame)
+            carriage.record.repeated(notes)
             index = int(now.line)
             at["X"] = float(now.x)
             at["Y"] = float(now.y)

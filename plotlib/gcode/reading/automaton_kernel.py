@@ -9,7 +9,7 @@ after each step state, place, motion word and feed are those of the slow way.
 
 - ``kind``, ``x``, ``y``, ``feed`` (L,): of the lines, see ``plain.Source``
 - ``code`` (L,) int16: the input of a line that is not plain; -1 where it is none that is known
-- ``follow`` (S, K) int32: the next state; LEAVE or ASK where the walk must stop
+- ``follow`` (S, K) int64: the next state; LEAVE or ASK where the walk must stop
 - ``effect`` (S, K, 9): changes of the pen (how many, then down, known, whole of the first and of
   the second), seconds of a dwell (nan: none), 1 where a stroke begins and -1 where it ends
 
@@ -30,6 +30,13 @@ ASK = -2  # nobody has tried this step yet
 PENS = 0
 DWELL = 7
 STROKE = 8
+
+# how many rows of each kind of notes there are so far: places in `Notes.counts`
+SPANS = 0
+CHANGES = 1
+DWELLS = 2
+RUNS = 3
+ENDS = 4
 
 
 class Columns(NamedTuple):
@@ -63,6 +70,25 @@ class Here(NamedTuple):
     moves: int
 
 
+class Frame(NamedTuple):
+    """How words become controller mm: times ``scale``, and the offsets of G92."""
+
+    scale: float
+    dx: float
+    dy: float
+
+
+class Notes(NamedTuple):
+    """What happened, in the rows that ``record.Record`` keeps, with room for more of them."""
+
+    spans: FloatArray  # (R, 9) runs of plain lines
+    pens: FloatArray  # (2 R, 6) changes of the pen
+    dwells: FloatArray  # (R, 2)
+    runs: FloatArray  # (R, 4) where strokes begin
+    ends: AnyInts  # (R,) before which move they end
+    counts: AnyInts  # (5,) how many rows of each there are
+
+
 @compiled
 def name_lines(
     data: AnyInts, starts: AnyInts, kind: AnyInts, texts: AnyInts, ends: AnyInts
@@ -90,106 +116,116 @@ def name_lines(
 
 
 @compiled
-def _note_pens(pens: FloatArray, changed: int, line: int, effect: FloatArray) -> int:
-    """Append the changes of the pen that a step makes; how many there are then."""
-    for k in range(int(effect[PENS])):
-        pens[changed, 0] = line
-        for part in range(3):
-            pens[changed, 1 + part] = effect[1 + 3 * k + part]
-        pens[changed, 4] = np.nan  # neither height nor feed: no lift along an axis
-        pens[changed, 5] = np.nan
-        changed += 1
-    return changed
+def _room_for(kind: AnyInts, first: int, end: int) -> Notes:
+    """Empty notes with room for all that the lines ``first`` … ``end - 1`` can say."""
+    room = 1
+    for line in range(first, end):
+        if kind[line] < 0:
+            room += 1
+    return Notes(
+        np.zeros((room, 9)),
+        np.zeros((2 * room, 6)),
+        np.zeros((room, 2)),
+        np.zeros((room, 4)),
+        np.zeros(room, np.int64),
+        np.zeros(5, np.int64),
+    )
 
 
 @compiled
-def walk(
-    lines: Columns, table: Table, here: Here, end: int, scale: float, dx: float, dy: float
-) -> tuple[Here, int, FloatArray, FloatArray, FloatArray, FloatArray, AnyInts]:
-    """Walk on until ``end``, or to a line that the table does not know.
-
-    Returns where it stands, the input that stopped it (-1: none), and what happened, in the rows
-    that ``record.Record`` keeps: spans of plain lines, changes of the pen, dwells, where strokes
-    begin, and before which move they end.
-    """
-    kind = lines.kind
-    follow = table.follow
-    effect = table.effect
+def _glide(lines: Columns, here: Here, frame: Frame, end: int, then: int) -> Here:
+    """Along all plain lines from here on, up to ``end``."""
     index = here.line
-    state = here.state
     x = here.x
     y = here.y
     rapid = here.rapid
     feed = here.feed
-    moves = here.moves
-    room = 1
-    for line in range(index, end):
-        if kind[line] < 0:
-            room += 1
-    spans = np.zeros((room, 9))
-    pens = np.zeros((2 * room, 6))
-    dwells = np.zeros((room, 2))
-    runs = np.zeros((room, 4))
-    ends = np.zeros(room, np.int64)
-    spanned = changed = waited = begun = ended = 0
-    stopped = -1
-    while index < end:
+    while index < end and lines.kind[index] >= 0:
+        if not np.isnan(lines.x[index]):
+            x = lines.x[index] * frame.scale + frame.dx
+        if not np.isnan(lines.y[index]):
+            y = lines.y[index] * frame.scale + frame.dy
+        if not np.isnan(lines.feed[index]):
+            feed = lines.feed[index] * frame.scale
+        if lines.kind[index] > 0:
+            rapid = lines.kind[index] == 1
+        index += 1
+    return Here(index, then, x, y, rapid, feed, here.moves + index - here.line)
+
+
+@compiled
+def _note_span(notes: Notes, here: Here, end: int, frame: Frame) -> None:
+    """Plain lines from here to ``end - 1``, and what was in force before them."""
+    row = notes.spans[notes.counts[SPANS]]
+    row[0] = here.line
+    row[1] = end
+    row[2] = here.x
+    row[3] = here.y
+    row[4] = 1.0 if here.rapid else 0.0
+    row[5] = here.feed
+    row[6] = frame.scale
+    row[7] = frame.dx
+    row[8] = frame.dy
+    notes.counts[SPANS] += 1
+
+
+@compiled
+def _note_pens(notes: Notes, line: int, effect: FloatArray) -> None:
+    """The changes of the pen that a step makes."""
+    for k in range(int(effect[PENS])):
+        row = notes.pens[notes.counts[CHANGES]]
+        row[0] = line
+        for part in range(3):
+            row[1 + part] = effect[1 + 3 * k + part]
+        row[4] = np.nan  # neither height nor feed: no lift along an axis
+        row[5] = np.nan
+        notes.counts[CHANGES] += 1
+
+
+@compiled
+def _note_step(notes: Notes, here: Here, effect: FloatArray) -> None:
+    """What a known line does; ``here`` is after it."""
+    _note_pens(notes, here.line, effect)
+    counts = notes.counts
+    if not np.isnan(effect[DWELL]):
+        notes.dwells[counts[DWELLS], 0] = here.line
+        notes.dwells[counts[DWELLS], 1] = effect[DWELL]
+        counts[DWELLS] += 1
+    if effect[STROKE] > 0:
+        notes.runs[counts[RUNS], 0] = here.moves
+        notes.runs[counts[RUNS], 1] = here.line
+        notes.runs[counts[RUNS], 2] = here.x
+        notes.runs[counts[RUNS], 3] = here.y
+        counts[RUNS] += 1
+    elif effect[STROKE] < 0:
+        notes.ends[counts[ENDS]] = here.moves
+        counts[ENDS] += 1
+
+
+@compiled
+def walk(
+    lines: Columns, table: Table, here: Here, end: int, frame: Frame
+) -> tuple[Here, int, Notes]:
+    """Walk on until ``end``, or to a line that the table does not know.
+
+    Returns where it stands, the input that stopped it (-1: none), and what happened.
+    """
+    notes = _room_for(lines.kind, here.line, end)
+    while here.line < end:
         name = 0
-        if kind[index] < 0:
-            name = int(lines.code[index])
+        if lines.kind[here.line] < 0:
+            name = int(lines.code[here.line])
             if name < 0:
                 break
-        then = follow[state, name]
+        state = here.state
+        then = int(table.follow[state, name])
         if then < 0:
-            stopped = name
-            break
+            return here, name, notes
         if name == 0:
-            first = index
-            spans[spanned, 2] = x
-            spans[spanned, 3] = y
-            spans[spanned, 4] = 1.0 if rapid else 0.0
-            spans[spanned, 5] = feed
-            while index < end and kind[index] >= 0:
-                if not np.isnan(lines.x[index]):
-                    x = lines.x[index] * scale + dx
-                if not np.isnan(lines.y[index]):
-                    y = lines.y[index] * scale + dy
-                if not np.isnan(lines.feed[index]):
-                    feed = lines.feed[index] * scale
-                if kind[index] > 0:
-                    rapid = kind[index] == 1
-                index += 1
-            spans[spanned, 0] = first
-            spans[spanned, 1] = index
-            spans[spanned, 6] = scale
-            spans[spanned, 7] = dx
-            spans[spanned, 8] = dy
-            spanned += 1
-            moves += index - first
+            before = here
+            here = _glide(lines, here, frame, end, then)
+            _note_span(notes, before, here.line, frame)
         else:
-            index += 1
-            changed = _note_pens(pens, changed, index, effect[state, name])
-            if not np.isnan(effect[state, name, DWELL]):
-                dwells[waited, 0] = index
-                dwells[waited, 1] = effect[state, name, DWELL]
-                waited += 1
-            if effect[state, name, STROKE] > 0:
-                runs[begun, 0] = moves
-                runs[begun, 1] = index
-                runs[begun, 2] = x
-                runs[begun, 3] = y
-                begun += 1
-            elif effect[state, name, STROKE] < 0:
-                ends[ended] = moves
-                ended += 1
-        state = then
-    now = Here(index, state, x, y, rapid, feed, moves)
-    return (
-        now,
-        stopped,
-        spans[:spanned],
-        pens[:changed],
-        dwells[:waited],
-        runs[:begun],
-        ends[:ended],
-    )
+            here = Here(here.line + 1, then, here.x, here.y, here.rapid, here.feed, here.moves)
+            _note_step(notes, here, table.effect[state, name])
+    return here, -1, notes

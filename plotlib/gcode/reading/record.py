@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from array import array
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -26,6 +26,9 @@ from plotlib.gcode.toolpath import (
     Turns,
 )
 from plotlib.machine import Machine
+
+if TYPE_CHECKING:
+    from plotlib.gcode.reading.automaton_kernel import Notes
 
 
 class Record:
@@ -71,23 +74,16 @@ class Record:
         self._spans.extend(span)
         self._plain += span.end - span.first
 
-    def repeated(
-        self,
-        spans: FloatArray,
-        pens: FloatArray,
-        dwells: FloatArray,
-        runs: FloatArray,
-        ends: IntArray,
-    ) -> None:
-        """Many notes at once: rows of spans (S, 9), changes of the pen (P, 6), dwells (D, 2),
-        where strokes begin (R, 4) and end (E,).
-        """
+    def repeated(self, notes: Notes) -> None:
+        """Many notes at once."""
+        spanned, changed, waited, begun, ended = notes.counts
+        spans = notes.spans[:spanned]
         self._spans.frombytes(spans.tobytes())
+        self._pens.frombytes(notes.pens[:changed].tobytes())
+        self.dwells.frombytes(notes.dwells[:waited].tobytes())
+        self.runs.frombytes(notes.runs[:begun].tobytes())
+        self.ends.frombytes(notes.ends[:ended].tobytes())
         self._plain += int((spans[:, 1] - spans[:, 0]).sum())
-        self._pens.frombytes(pens.tobytes())
-        self.dwells.frombytes(dwells.tobytes())
-        self.runs.frombytes(runs.tobytes())
-        self.ends.frombytes(ends.tobytes())
 
     @property
     def count(self) -> int:
