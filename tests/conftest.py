@@ -10,6 +10,7 @@ import pytest
 from hypothesis import settings
 
 from tests.browser import running
+from tests.outside import printed, within  # noqa: F401 - fixtures of outside checks
 
 collect_ignore = ["benchmarks"]  # scripts of their own
 EXAMPLES = "PLOTLIB_EXAMPLES"  # how many examples each law is tried on, beside what it says itself

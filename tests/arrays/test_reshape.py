@@ -13,12 +13,19 @@ from plotlib.arrays import simplify_kernel
 from plotlib.checks import FloatArray
 from plotlib.drawing import Drawing
 from plotlib.errors import InvalidValue
+from tests.outside import COMPUTED, published
 
 # D. H. Douglas, T. K. Peucker, Cartographica 10, 1973: the method; the figures were computed by
 # hand from its definition.
 LINE = [(0, 0), (1, 0.1), (2, -0.1), (3, 5), (4, 6), (5, 7), (6, 8.1), (7, 9), (8, 9), (9, 9)]
 
 
+@published(
+    module="arrays",
+    source="D. H. Douglas, T. K. Peucker, Cartographica 10, 1973, worked by hand",
+    kind=COMPUTED,
+    column="kept",
+)
 @pytest.mark.parametrize(
     ("tolerance", "kept"),
     [

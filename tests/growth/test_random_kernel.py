@@ -2,19 +2,27 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 
 from plotlib.growth.random_kernel import state_of, uniform
+from tests.outside import MEMORY, published
 
 
-def test_numbers_are_those_of_splitmix64() -> None:
+@published(
+    module="growth",
+    source="the test values of SplitMix64 for 1234567",
+    kind=MEMORY,
+    printed=[6457827717110365317, 3203168211198807973, 9817491932198370423],
+)
+def test_numbers_are_those_of_splitmix64(printed: Any) -> None:
     """The first outputs for the state 1234567: the published algorithm's test values, which other
     implementations print too (from memory), and the algorithm again in Python.
     """
     state = np.array([1234567], np.uint64)
     seen = [uniform(state) for _ in range(3)]
-    known = [6457827717110365317, 3203168211198807973, 9817491932198370423]
-    assert seen == [(number >> 11) / 2**53 for number in known]
+    assert seen == [(number >> 11) / 2**53 for number in printed]
     state = np.array([7], np.uint64)
     at = 7
     for _ in range(500):

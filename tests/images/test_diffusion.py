@@ -9,6 +9,7 @@ import pytest
 
 from plotlib.images.diffusing import WEIGHTS, diffused
 from tests.oracles_images import plain_diffusion
+from tests.outside import COMPUTED, MEMORY, published
 
 QUARTER = np.full((4, 4), 0.25)
 RAMP = np.arange(16).reshape(4, 4) / 15
@@ -29,6 +30,13 @@ def text(full):
     return " ".join("".join(str(int(pixel)) for pixel in row) for row in full)
 
 
+@published(
+    module="images",
+    source="Floyd, Steinberg 1976; Jarvis, Judice, Ninke 1976; Atkinson; in fractions",
+    kind=COMPUTED,
+    column="expected",
+    claim="error diffusion of 4 x 4 pixels",
+)
 @pytest.mark.parametrize(("kind", "values", "expected"), WORKED)
 def test_worked_cases(kind, values, expected):
     assert text(diffused(values, kind=kind, serpentine=False)) == expected
@@ -46,12 +54,15 @@ def test_the_first_row_before_its_thresholds():
     assert rest[0] == expected
 
 
+@published(
+    module="images", source="weights of error diffusion", kind=MEMORY, column="total", abs=1e-15
+)
 @pytest.mark.parametrize(
     ("kind", "total"),
     [("floyd-steinberg", 1), ("jarvis-judice-ninke", 1), ("stucki", 1), ("atkinson", 0.75)],
 )
-def test_nothing_is_lost_between_pixels(kind, total):
-    assert WEIGHTS[kind].sum() == pytest.approx(total, abs=1e-15)
+def test_nothing_is_lost_between_pixels(kind, total, within):
+    assert WEIGHTS[kind].sum() == within.of(total)
 
 
 @pytest.mark.parametrize("serpentine", [False, True])

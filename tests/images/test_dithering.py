@@ -9,12 +9,19 @@ from plotlib import images
 from plotlib.images.blue_noise import mask, ordered, tiled
 from plotlib.images.dithering import METHODS
 from tests.images.pictures import PEN, grey
+from tests.outside import MEMORY, published
 
 
-def test_the_ordered_mask_is_bayers():
+@published(
+    module="images",
+    source="B. E. Bayer, 1973",
+    kind=MEMORY,
+    printed=[[0, 8, 2, 10], [12, 4, 14, 6], [3, 11, 1, 9], [15, 7, 13, 5]],
+    claim="the ordered mask is Bayer's",
+)
+def test_the_ordered_mask_is_bayers(printed):
     # B. E. Bayer 1973: the matrix of order 4 (from memory; built from order 2 by his rule)
-    expected = [[0, 8, 2, 10], [12, 4, 14, 6], [3, 11, 1, 9], [15, 7, 13, 5]]
-    assert (ordered(4) * 16 - 0.5 == np.array(expected)).all()
+    assert (ordered(4) * 16 - 0.5 == np.array(printed)).all()
     quarter = np.full((4, 4), 0.25) > tiled(ordered(4), 4, 4)
     assert quarter.astype(int).tolist() == [[1, 0, 1, 0], [0] * 4, [1, 0, 1, 0], [0] * 4]
 
@@ -24,6 +31,7 @@ def test_a_mask_has_every_threshold_once():
     assert ranks == pytest.approx(np.arange(mask().size), abs=1e-9)
 
 
+@published(module="images", source="R. A. Ulichney, Proc. IEEE 76, 1988", kind=MEMORY)
 @pytest.mark.parametrize("share", [0.1, 0.25, 0.5])
 def test_the_spectrum_of_blue_noise_has_its_hole(share):
     # R. A. Ulichney, Dithering with blue noise (Proc. IEEE 76, 1988): hardly any power below the

@@ -14,6 +14,7 @@ from plotlib.errors import InvalidValue
 from plotlib.images.reading import decoded
 from plotlib.images.separating import best_shares, mixture
 from plotlib.pen import Pen
+from tests.outside import SECONDARY, published
 
 AREA = box(0, 0, 20, 20)
 PENS = [
@@ -39,11 +40,19 @@ def neugebauer(shares, inks, paper, n):
     return total**n
 
 
-def test_areas_are_demichels():
+@published(
+    module="images",
+    source="M. E. Demichel, 1924, as a textbook has it",
+    kind=SECONDARY,
+    printed=0.42,
+    rel=1e-6,
+    claim="inks of .4 and .3 leave so much paper bare",
+)
+def test_areas_are_demichels(within, printed):
     # M. E. Demichel 1924 (from a textbook): inks of .4 and .3 leave .42 of the paper bare; black
     # inks then pass that much light
     light = mixture(np.array([[0.4, 0.3]]), np.zeros((2, 3)), WHITE, 1.0)
-    assert light[0] == pytest.approx(0.42)
+    assert light[0] == within.of(printed)
 
 
 @pytest.mark.parametrize("n", [1.0, 2.0])

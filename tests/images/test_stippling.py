@@ -14,6 +14,7 @@ from plotlib.images.wanted import Wanted
 from plotlib.pen import Pen
 from tests.images.pictures import PEN, photograph
 from tests.oracles_images import plain_cells
+from tests.outside import COMPUTED, published
 
 
 def field(values, cell=0.5):
@@ -52,7 +53,13 @@ def test_the_energy_falls_in_every_round_and_centroids_settle():
     assert moves[-1] < 0.02 * moves[0]
 
 
-def test_two_points_find_the_golden_section():
+@published(
+    module="images",
+    source="the two centroids of Lloyd's fixed point, 2 / 3 phi and 4 / 3 phi",
+    kind=COMPUTED,
+    abs=5e-4,
+)
+def test_two_points_find_the_golden_section(within):
     # Lloyd's fixed point of two sites on [0, 1] with density x: 2/(3 phi) and 4/(3 phi), the border
     # at 1/phi (worked out by hand from the two centroids)
     golden = (1 + math.sqrt(5)) / 2
@@ -63,15 +70,24 @@ def test_two_points_find_the_golden_section():
     points = np.array([[0.2, 0.5 / columns], [0.9, 0.5 / columns]])
     for _ in range(200):
         points = relaxed(weights, points).points
-    assert sorted(points[:, 0]) == pytest.approx([2 / (3 * golden), 4 / (3 * golden)], abs=5e-4)
+    assert sorted(points[:, 0]) == pytest.approx(
+        [2 / (3 * golden), 4 / (3 * golden)], abs=within.abs
+    )
 
 
-def test_the_centroid_of_a_triangle_weighs_its_density():
+@published(
+    module="images",
+    source="A. Secord, NPAR 2002, section 3",
+    kind=COMPUTED,
+    printed=(3, 0.75),
+    abs=0.01,
+)
+def test_the_centroid_of_a_triangle_weighs_its_density(within, printed):
     # density x on the triangle (0,0) (6,0) (0,3): centroid (3, 3/4) (formula of the weighted
     # centroid, Secord 2002, section 3)
     y, x = (np.mgrid[:300, :600] + 0.5) * 0.01
     weights = Wanted(np.where(x / 6 + y / 3 < 1, x, 0.0), 0.0, 0.0, 0.01, 0.01)
-    assert relaxed(weights, np.array([[1.0, 1.0]])).points[0] == pytest.approx((3, 0.75), abs=0.01)
+    assert relaxed(weights, np.array([[1.0, 1.0]])).points[0] == within.of(printed)
 
 
 def test_dots_are_as_many_as_asked():

@@ -10,12 +10,21 @@ tolerance.
 from __future__ import annotations
 
 import math
+from functools import partial
 from itertools import combinations
 
 import pytest
 
 from plotlib.planning.ordering.join import join
 from tests.oracles_planning import ragged, segments, strokes_of
+from tests.outside import COMPUTED, MEMORY, published
+
+known = partial(
+    published,
+    module="planning",
+    source="L. Euler, Solutio problematis ad geometriam situs pertinentis, 1741",
+    kind=MEMORY,
+)
 
 
 def on_circle(count: int, radius: int = 1000, turned: float = 0.0) -> list[tuple[int, int]]:
@@ -82,21 +91,26 @@ FIGURES = {
 }
 
 
+@known(printed={name: count for name, (_, count) in FIGURES.items()})
 @pytest.mark.parametrize("name", FIGURES)
-def test_figures_take_the_known_number_of_strokes(name):
-    strokes, count = FIGURES[name]
+def test_figures_take_the_known_number_of_strokes(name, printed):
+    strokes, _ = FIGURES[name]
     joined = join(*ragged(strokes))
     runs = strokes_of(joined.points, joined.offsets)
-    assert len(runs) == joined.least == count
+    assert len(runs) == joined.least == printed[name]
     assert segments(runs) == segments(strokes)
 
 
+@known()
 @pytest.mark.parametrize("name", ["complete graph on 5", "complete graph on 9", "one cell"])
 def test_without_odd_nodes_the_one_run_is_closed(name):
     joined = join(*ragged(FIGURES[name][0]))
     assert joined.points[0].tolist() == joined.points[-1].tolist()
 
 
+@known(
+    source="the figure itself", kind=COMPUTED, claim="every crossing of a grid is passed straight"
+)
 def test_streets_go_straight_on():
     """Every crossing of a grid is passed straight: bends remain only on the rim."""
     joined = join(*ragged(grid(50, 50)))

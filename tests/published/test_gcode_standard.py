@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from itertools import pairwise
+from typing import Any
 
 import pytest
 
@@ -19,6 +20,14 @@ from plotlib.gcode.reading.lines import Fault, parse
 from plotlib.gcode.reading.vocabulary import command_of
 from plotlib.gcode.toolpath import Toolpath
 from plotlib.machine import Axis, Machine, ServoLift
+from tests.outside import COMPUTED, READ, Within, published
+
+
+def standard(section: str, *, kind: str = READ, **options: Any) -> Any:
+    """Tag a test with the section of the source."""
+    source = f"NISTIR 6556 (2000), {section}"
+    return published(module="gcode", source=source, kind=kind, **options)
+
 
 LIFT = ServoLift("M5", "M3 S90")
 MIDDLE = (250, 250)
@@ -47,8 +56,8 @@ def places(text: str) -> list[tuple[float, float]]:
 # ---- the line (A 3.3, appendix E)
 
 
+@standard("3.3")
 def test_the_longest_line_has_256_characters() -> None:
-    """A 3.3."""
     line = "G0 X1 (" + "a" * 248 + ")"
     assert len(line) == 256
     assert places(line) == [(1, 0)]
@@ -56,19 +65,21 @@ def test_the_longest_line_has_256_characters() -> None:
         run(line + " ")
 
 
+@standard("3.3")
 def test_block_delete_comes_before_the_line_number() -> None:
-    """A 3.3."""
     assert parse("/N10 G1 X1").words == (("G", 1), ("X", 1))
     with pytest.raises(Fault):
         parse("N10 /G1 X1")
 
 
+@standard("3.3")
 def test_blanks_and_case_do_not_matter() -> None:
     """A 3.3: "g0x +0. 12 34y 7" equals "g0 x0.1234 y7", and g1x3 equals G1 X3."""
     assert parse("g0x +0. 12 34y 7") == parse("g0 x0.1234 y7")
     assert parse("g1x3") == parse("G1 X3")
 
 
+@standard("3.3.1")
 def test_line_numbers_have_at_most_five_digits() -> None:
     """A 3.3.1: N is 0 to 99999; N000009 is an error."""
     assert parse("N99999 G1").number == 99999
@@ -77,14 +88,15 @@ def test_line_numbers_have_at_most_five_digits() -> None:
         parse("N000009")
 
 
+@standard("3.3.2.1", column="text value", claim="numbers and their values")
 @pytest.mark.parametrize(
     ("text", "value"), [("X.5", 0.5), ("X5.", 5.0), ("X-0.", 0.0), ("X+1", 1.0), ("X007", 7.0)]
 )
 def test_numbers(text: str, value: float) -> None:
-    """A 3.3.2.1."""
     assert parse(text).words == (("X", value),)
 
 
+@standard("3.3.2.1 and E.3", column="text")
 @pytest.mark.parametrize("text", ["X1e-5", "X.", "X", "X1.2.3", "X--1"])
 def test_what_is_no_number(text: str) -> None:
     """A 3.3.2.1 and E.3: no exponent, one point at most, one digit at least."""
@@ -92,6 +104,7 @@ def test_what_is_no_number(text: str) -> None:
         run(f"G0 {text}")
 
 
+@standard("3.3.2.1", column="text known")
 @pytest.mark.parametrize(
     ("text", "known"),
     [
@@ -109,20 +122,21 @@ def test_whole_numbers_within_a_ten_thousandth(text: str, known: str | None) -> 
     assert (list(command.modal.values()) == [known]) if known else command.unknown
 
 
+@standard("E.3", column="letter")
 @pytest.mark.parametrize("letter", "EOUVW")
 def test_letters_that_are_not_in_the_language(letter: str) -> None:
-    """A E.3."""
     with pytest.raises(GcodeError, match="unknown"):
         run(f"{letter}1")
 
 
+@standard("3.3.4")
 def test_comments_are_not_nested() -> None:
-    """A 3.3.4."""
     with pytest.raises(GcodeError, match="a comment must open and close on the same line"):
         run("(a (b) c)")
     assert parse("(MSG, new pen)").message == "new pen"
 
 
+@standard("3.1")
 def test_percent_lines() -> None:
     """A 3.1: both or neither, unless M2 or M30 ends the program; what follows the second is not
     read.
@@ -144,15 +158,15 @@ def test_percent_lines() -> None:
             read(bad, machine)
 
 
+@standard("3.3.5")
 def test_one_word_of_each_group_and_letter() -> None:
-    """A 3.3.5."""
     for text in ("G0 G1 X1", "X1 X2", "M7 M8 M9 M48 M3"):
         with pytest.raises(Fault):
             command_of(text)
 
 
+@standard("3.3.6")
 def test_words_may_come_in_any_order() -> None:
-    """A 3.3.6."""
     one = run("X1 Y2 G1 F100")
     two = run("G1 X1 Y2 F100")
     assert one.moves.end.tolist() == two.moves.end.tolist()
@@ -162,6 +176,7 @@ def test_words_may_come_in_any_order() -> None:
 # ---- meaning (A 3.5 to 3.8)
 
 
+@standard("3.8")
 def test_the_order_of_execution_inside_a_line() -> None:
     """A 3.8, table 8: the feed, then the spindle, then the dwell, then the distance mode, then the
     motion, then the stop.
@@ -173,25 +188,26 @@ def test_the_order_of_execution_inside_a_line() -> None:
     assert path.dwells.seconds.tolist() == [3]
 
 
+@standard("3.5.1, 3.5.2, 3.5.3", column="text")
 @pytest.mark.parametrize("text", ["G0", "G1 F100", "G2 I1 F100", "G3 R1 F100"])
 def test_motion_words_need_an_axis(text: str) -> None:
-    """A 3.5.1, 3.5.2, 3.5.3."""
     with pytest.raises(GcodeError, match="without X, Y or Z"):
         run(text)
 
 
-def test_an_inch_is_25_4_mm() -> None:
-    """A 3.5.7."""
-    assert places("G20 G0 X1 Y-2") == [(25.4, -50.8)]
+@standard("3.5.7", printed=25.4, claim="an inch in mm")
+def test_an_inch_is_25_4_mm(printed: Any) -> None:
+    assert places("G20 G0 X1 Y-2") == [(printed, -2 * printed)]
 
 
+@standard("3.5.4")
 def test_dwells_are_seconds_and_not_negative() -> None:
-    """A 3.5.4."""
     assert run("G4 P1.5").dwells.seconds.tolist() == [1.5]
     with pytest.raises(GcodeError):
         run("G4 P-0.1")
 
 
+@standard("3.5.18", claim="worked example of G92")
 def test_g92_worked_example() -> None:
     """A 3.5.18: where X reads 4, G92 X7 makes it read 7 (offset -3), then G92 X9 makes it read 9
     (offset -5).
@@ -205,16 +221,18 @@ def test_g92_worked_example() -> None:
         run("G92")
 
 
-def test_inverse_time() -> None:
+@standard("3.5.19", rel=1e-6)
+def test_inverse_time(within: Within) -> None:
     """A 3.5.19: under G93 F2 is half a minute; 100 mm at 2000 mm/min need F20 (C)."""
     path = run("G93 G1 X100 F2\nX0 F20")
-    assert (path.moves.length / path.moves.feed * 60).tolist() == pytest.approx([30, 3])
-    assert path.moves.feed.tolist() == pytest.approx([200, 2000])
+    assert (path.moves.length / path.moves.feed * 60).tolist() == within.of([30, 3])
+    assert path.moves.feed.tolist() == within.of([200, 2000])
     with pytest.raises(GcodeError):
         run("G93 G1 X100 F2\nX0")
     assert places("G93 G0 X5") == [(5, 0)], "G0 needs none"
 
 
+@standard("3.6.1")
 def test_program_ends() -> None:
     """A 3.6.1: M2 and M30 stop the spindle and nothing after them is run; M0 goes on with the next
     line.
@@ -227,8 +245,8 @@ def test_program_ends() -> None:
     assert places("M0\nG0 X1") == [(1, 0)]
 
 
+@standard("3.6.2, 3.7.2")
 def test_spindle_words_may_repeat_and_s_is_not_negative() -> None:
-    """A 3.6.2, 3.7.2."""
     assert len(run("M3 S90\nM3 S90\nM5\nM5")) == 1
     assert run("M3 S0\nM5").lifts == 1
     with pytest.raises(GcodeError):
@@ -238,24 +256,31 @@ def test_spindle_words_may_repeat_and_s_is_not_negative() -> None:
 # ---- arcs (A 3.5.3)
 
 
-def near(arc: Arc, centre: tuple[float, float], sweep: float) -> None:
-    assert arc.centre == pytest.approx(centre, abs=1e-6)
-    assert abs(arc.sweep) == pytest.approx(sweep, abs=1e-6 if len(f"{sweep}") > 8 else 5e-4)
+def near(arc: Arc, centre: tuple[float, float], sweep: float, within: Within) -> None:
+    """Sweeps of three decimals are met to half a unit of the last."""
+    assert arc.centre == within.of(centre)
+    assert abs(arc.sweep) == pytest.approx(sweep, abs=within.abs if len(f"{sweep}") > 8 else 5e-4)
 
 
-def test_arc_by_centre_worked_example() -> None:
+@standard(
+    "3.5.3.2",
+    printed={"centre": (10, 11), "radius": 5, "sweep": 143.130102, "length": 12.490458},
+    abs=1e-6,
+)
+def test_arc_by_centre_worked_example(within: Within, printed: Any) -> None:
     """A 3.5.3.2: from (7, 7), G17 G2 X10 Y16 I3 J4 has its centre at (10, 11) and the radius 5;
     sweep and length C.
     """
     arc = by_centre((7, 7), (10, 16), (10, 11), clockwise=True)
-    near(arc, (10, 11), 143.130102)
+    near(arc, printed["centre"], printed["sweep"], within)
     assert arc.sweep < 0
-    assert (arc.radius, arc.length) == (5, pytest.approx(12.490458, abs=1e-6))
+    assert (arc.radius, arc.length) == (printed["radius"], within.of(printed["length"]))
     path = run("G0 X7 Y7\nG17 G2 X10 Y16 I3 J4 F100")
-    assert path.moves.length[1:].sum() == pytest.approx(12.490458, abs=1e-6)
+    assert path.moves.length[1:].sum() == within.of(printed["length"])
     assert path.moves.end[-1].tolist() == [260, 266]
 
 
+@standard("3.5.3.1", column="centre sweep", kind=COMPUTED, abs=1e-6)
 @pytest.mark.parametrize(
     ("end", "radius", "clockwise", "centre", "sweep"),
     [
@@ -271,21 +296,24 @@ def test_arcs_by_radius(
     clockwise: bool,
     centre: tuple[float, float],
     sweep: float,
+    within: Within,
 ) -> None:
     """A 3.5.3.1 gives G17 G2 X10 Y15 R20 as its example; the numbers are C."""
-    near(by_radius((0, 0), end, radius, clockwise=clockwise), centre, sweep)
+    near(by_radius((0, 0), end, radius, clockwise=clockwise), centre, sweep, within)
 
 
-def test_sweeps_of_the_printed_radius_example_in_radians() -> None:
+@standard("3.5.3.1", kind=COMPUTED, printed=(0.935085, 5.348100), abs=1e-6)
+def test_sweeps_of_the_printed_radius_example_in_radians(within: Within, printed: Any) -> None:
     """The same arcs (C)."""
-    assert math.radians(
-        abs(by_radius((0, 0), (10, 15), 20, clockwise=True).sweep)
-    ) == pytest.approx(0.935085, abs=1e-6)
-    assert math.radians(
-        abs(by_radius((0, 0), (10, 15), -20, clockwise=True).sweep)
-    ) == pytest.approx(5.348100, abs=1e-6)
+    assert math.radians(abs(by_radius((0, 0), (10, 15), 20, clockwise=True).sweep)) == within.of(
+        printed[0]
+    )
+    assert math.radians(abs(by_radius((0, 0), (10, 15), -20, clockwise=True).sweep)) == within.of(
+        printed[1]
+    )
 
 
+@standard("appendix C.1 and table 12", column="sweep length", abs=1e-6, kind=COMPUTED)
 @pytest.mark.parametrize(
     ("start", "line", "centre", "sweep", "length"),
     [
@@ -297,13 +325,18 @@ def test_sweeps_of_the_printed_radius_example_in_radians() -> None:
     ],
 )
 def test_arcs_of_the_sample_programs(
-    start: tuple[float, float], line: str, centre: tuple[float, float], sweep: float, length: float
+    start: tuple[float, float],
+    line: str,
+    centre: tuple[float, float],
+    sweep: float,
+    length: float,
+    within: Within,
 ) -> None:
     """Lines of A appendix C.1 (the engraved greeting) and of table 12; centres, sweeps and lengths
     C.
     """
     path = run(f"G0 X{start[0]} Y{start[1]}\nF100 {line}")
-    assert path.moves.length[1:].sum() == pytest.approx(length, abs=1e-6)
+    assert path.moves.length[1:].sum() == within.of(length)
     around = path.moves.end[1:] - 250 - centre
     radius = length / math.radians(sweep)
     assert around[:, 0] ** 2 + around[:, 1] ** 2 == pytest.approx(radius**2, abs=1e-5)
@@ -316,24 +349,25 @@ def test_arcs_of_the_sample_programs(
     assert math.degrees(sum(steps)) == pytest.approx(turned * sweep, abs=1e-4)
 
 
-def test_the_radius_rule() -> None:
+@standard("3.5.3.2", printed={"mm": 0.002, "in": 0.0002})
+def test_the_radius_rule(printed: Any) -> None:
     """A 3.5.3.2: an error where both radii differ by more than 0.002 mm, or 0.0002 in."""
-    assert by_centre((0, 0), (10, 0), (4.999, 0), clockwise=True)
+    assert by_centre((0, 0), (10, 0), (5 - printed["mm"] / 2, 0), clockwise=True)
     with pytest.raises(Fault, match=r"may differ by 0\.002 mm"):
         by_centre((0, 0), (10, 0), (4.9989, 0), clockwise=True)
-    assert run("G20 G2 X1 I0.4999 F10").ink == 0
+    assert run(f"G20 G2 X1 I{0.5 - printed['in'] / 2:.4f} F10").ink == 0
     with pytest.raises(GcodeError):
         run("G20 G2 X1 I0.4998 F10")
 
 
-def test_centres_are_increments_whatever_the_distance_mode() -> None:
-    """A 3.5.3.2 and 3.5.17."""
+@standard("3.5.3.2 and 3.5.17", rel=1e-6)
+def test_centres_are_increments_whatever_the_distance_mode(within: Within) -> None:
     absolute = run("G0 X7 Y7\nG2 X10 Y16 I3 J4 F100")
     incremental = run("G0 X7 Y7\nG91 G2 X3 Y9 I3 J4 F100")
-    assert absolute.moves.end == pytest.approx(incremental.moves.end)
+    assert absolute.moves.end == within.of(incremental.moves.end)
 
 
+@standard("3.5.3.1")
 def test_an_arc_by_radius_may_not_be_a_full_circle() -> None:
-    """A 3.5.3.1."""
     with pytest.raises(Fault, match="may not end where it starts"):
         by_radius((3, 3), (3, 3), 5, clockwise=True)

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections import Counter
+from functools import partial
+from typing import Any
 
 import numpy as np
 import pytest
@@ -13,8 +15,17 @@ from plotlib.growth.gray_scott_kernel import advance
 from plotlib.growth.mazes import _neighbours
 from plotlib.growth.reaction_diffusion import dish_of
 from plotlib.growth.wilson_kernel import tree
+from tests.outside import COMPUTED, MEMORY, Within, published
+
+known = partial(published, module="growth")
 
 
+@known(
+    source="equations of J. E. Pearson, Science 261, 1993, advanced apart",
+    kind=COMPUTED,
+    column="means",
+    abs=1e-9,
+)
 @pytest.mark.parametrize(
     ("feed", "kill", "steps", "means"),
     [
@@ -24,7 +35,9 @@ from plotlib.growth.wilson_kernel import tree
         (0.04, 0.06, 1000, (0.7394604044, 0.1069440021)),
     ],
 )
-def test_gray_scott_means(feed: float, kill: float, steps: int, means: tuple[float, float]) -> None:
+def test_gray_scott_means(
+    feed: float, kill: float, steps: int, means: tuple[float, float], within: Within
+) -> None:
     """64 x 64 cells, periodic, Du 0.16, Dv 0.08, a square of (0.5, 0.25) on (1, 0): means worked
     out independently, to 1e-9 (equations of J. E. Pearson, Science 261, 1993).
     """
@@ -38,7 +51,7 @@ def test_gray_scott_means(feed: float, kill: float, steps: int, means: tuple[flo
     )
     advance(dish, steps)
     found = dish.u[1:-1, 1:-1].mean(), dish.v[1:-1, 1:-1].mean()
-    assert found == pytest.approx(means, abs=1e-9)
+    assert found == within.of(means)
 
 
 def grid(rows: int, columns: int) -> tuple[np.ndarray, np.ndarray]:
@@ -48,6 +61,12 @@ def grid(rows: int, columns: int) -> tuple[np.ndarray, np.ndarray]:
     return _neighbours(one, other, rows * columns)
 
 
+@known(
+    source="Kirchhoff's theorem",
+    kind=COMPUTED,
+    column="trees",
+    claim="all spanning trees of a grid are drawn, and equally often (chi squared)",
+)
 @pytest.mark.parametrize(("rows", "columns", "trees"), [(2, 2, 4), (2, 3, 15), (3, 3, 192)])
 def test_all_trees_are_equally_likely(rows: int, columns: int, trees: int) -> None:
     """As many trees as Kirchhoff's theorem counts, and all as often: chi squared below its 0.1 %
@@ -65,7 +84,14 @@ def test_all_trees_are_equally_likely(rows: int, columns: int, trees: int) -> No
     assert squares < {4: 16.3, 15: 36.1, 192: 257.1}[trees]
 
 
-def test_degrees_of_a_uniform_tree() -> None:
+@known(
+    source="closed forms for the infinite grid",
+    kind=MEMORY,
+    printed=[0.294545, 0.446990, 0.222385, 0.036080],
+    abs=0.006,
+    claim="shares of cells with 1, 2, 3, 4 neighbours in a uniform tree",
+)
+def test_degrees_of_a_uniform_tree(within: Within, printed: Any) -> None:
     """.294545, .446990, .222385, .036080 of the inner vertices have 1, 2, 3, 4 neighbours (closed
     forms for the infinite grid, from memory).
     """
@@ -82,4 +108,4 @@ def test_degrees_of_a_uniform_tree() -> None:
         np.add.at(cells, (j[1:], i[1:]), 1)
     inner = cells[20:280, 20:280]
     shares = [float((inner == degree).mean()) for degree in (1, 2, 3, 4)]
-    assert shares == pytest.approx([0.294545, 0.446990, 0.222385, 0.036080], abs=0.006)
+    assert shares == within.of(printed)

@@ -13,6 +13,7 @@ import numpy as np
 import pytest
 
 from plotlib.sheet import Sheet
+from tests.outside import LIBRARY, SECONDARY, Within, published
 
 TABLE = """
 A0 841 1189 | B0 1000 1414 | C0 917 1297 | A1 594 841 | B1 707 1000 | C1 648 917
@@ -25,14 +26,28 @@ A10 26 37 | B10 31 44 | C10 28 40
 ROWS = [row.split() for row in TABLE.replace("\n", "|").split("|") if row.strip()]
 
 
-def test_a_sizes_are_those_of_a_second_table() -> None:
+@published(
+    module="sheet",
+    source="its table papersize, in inches with two decimals",
+    kind=LIBRARY,
+    against="matplotlib",
+    abs=0.005 * 25.4 + 1e-9,
+)
+def test_a_sizes_are_those_of_a_second_table(within: Within) -> None:
     inches = importlib.import_module("matplotlib.backends.backend_ps").papersize
     for number in range(11):
         sheet = Sheet.iso(f"A{number}", margin=1)
         printed = 25.4 * np.array(inches[f"a{number}"])
-        assert np.abs(printed - (sheet.width, sheet.height)).max() <= 0.005 * 25.4 + 1e-9
+        assert np.abs(printed - (sheet.width, sheet.height)).max() <= within.abs
 
 
+@published(
+    module="sheet",
+    source="ISO 216:2007 (A, B), ISO 269 (C) as an encyclopaedia prints them",
+    kind=SECONDARY,
+    column="width height",
+    claim="ISO sizes, mm",
+)
 @pytest.mark.parametrize(("name", "width", "height"), ROWS)
 def test_iso_sizes(name: str, width: str, height: str) -> None:
     sheet = Sheet.iso(name, margin=1)

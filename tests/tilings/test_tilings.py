@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+from functools import partial
+from typing import Any
 
 import numpy as np
 import pytest
@@ -14,6 +16,10 @@ from plotlib.errors import InvalidValue, UnknownName
 from plotlib.tilings.archimedean import _TABLE
 from plotlib.tilings.kites import deflated
 from plotlib.tilings.tiling import chosen
+from tests.outside import COMPUTED, MEMORY, Within, published
+
+known = partial(published, module="tilings", kind=MEMORY)
+
 
 SHEET = box(-31, -17, 42, 38)
 GOLDEN = (1 + math.sqrt(5)) / 2
@@ -53,8 +59,15 @@ def test_tiles_cover_once(name: str) -> None:
     assert all(area.is_valid and area.exterior.is_ccw for area in tiling.areas())
 
 
+@known(
+    source="angles round a corner; names of B. Grünbaum, G. C. Shephard, Tilings and Patterns",
+    kind=COMPUTED,
+    printed=VERTICES,
+    rel=0.07,
+    claim="corners per unit of area at edge 1",
+)
 @pytest.mark.parametrize("name", _TABLE)
-def test_archimedean_tilings(name: str) -> None:
+def test_archimedean_tilings(name: str, within: Within, printed: Any) -> None:
     """The polygons round every inner corner are those of the name, and corners are as dense as
     worked out by hand (B. Grünbaum, G. C. Shephard, *Tilings and Patterns*, names from memory).
     """
@@ -67,7 +80,7 @@ def test_archimedean_tilings(name: str) -> None:
         tiles = owner[places == corner]
         assert sorted((tiling.kinds[tiles] + 3).tolist()) == wanted
     density = len(inner) / (math.pi * 17**2)
-    assert density == pytest.approx(VERTICES[name], rel=0.07)
+    assert density == within.of(printed[name])
     edges = tiling.edges()
     assert np.allclose(edges.lengths, 2)
     degree = len(wanted)
@@ -75,14 +88,19 @@ def test_archimedean_tilings(name: str) -> None:
     assert len(inside) / len(inner) == pytest.approx(degree / 2, rel=0.08)
 
 
-def test_deflation_counts() -> None:
+@known(
+    source="M. Gardner, Scientific American 236, 1977",
+    printed=[(5, 0), (10, 5), (25, 15), (65, 40), (170, 105), (445, 275)],
+    claim="kites and darts of the sun, deflated",
+)
+def test_deflation_counts(printed: Any) -> None:
     """Sun 5,0 · 10,5 · 25,15 · 65,40 · 170,105 kites and darts in whole-tile area: half tiles,
     counted, are twice these (M. Gardner, *Scientific American* 236, 1977, rule from memory).
     """
     from plotlib.tilings.kites import _sun
 
     halves, kinds = _sun(1.0, np.zeros(2), 0.3)
-    for kites, darts in [(5, 0), (10, 5), (25, 15), (65, 40), (170, 105), (445, 275)]:
+    for kites, darts in printed:
         assert ((kinds == 0).sum(), (kinds == 1).sum()) == (2 * kites, 2 * darts)
         areas = shapely.area(shapely.polygons(halves))
         assert areas.sum() == pytest.approx(5 * math.sin(math.radians(36)))
@@ -99,33 +117,42 @@ def test_kites_and_darts_have_their_sides() -> None:
     assert ratio == pytest.approx(GOLDEN, rel=0.15)
 
 
-def test_shares_of_rhombs() -> None:
+@known(
+    source="N. G. de Bruijn, 1981; F. P. M. Beenker, 1982", printed=(GOLDEN, math.sqrt(2)), rel=0.02
+)
+def test_shares_of_rhombs(within: Within, printed: Any) -> None:
     """Thick : thin tends to the golden ratio (N. G. de Bruijn, 1981), in eight directions rhombs :
     squares to the root of two (F. P. M. Beenker, 1982; both from memory).
     """
     penrose = tilings.rhombs(box(0, 0, 300, 300), side=3, seed=5)
     counts = np.bincount(penrose.kinds)
-    assert counts[1] / counts[0] == pytest.approx(GOLDEN, rel=0.02)
+    assert counts[1] / counts[0] == within.of(printed[0])
     beenker = tilings.rhombs(box(0, 0, 300, 300), 4, side=3, seed=5)
     counts = np.bincount(beenker.kinds)
-    assert counts[0] / counts[1] == pytest.approx(math.sqrt(2), rel=0.02)
+    assert counts[0] / counts[1] == within.of(printed[1])
 
 
-def test_edges_come_once() -> None:
+@known(source="Euler: corners - edges + tiles = 1", printed=1, claim="edges of a patch come once")
+def test_edges_come_once(printed: Any) -> None:
     """Euler: corners - edges + tiles = 1 for a patch without holes."""
     for name in ("rhombs", "kites", "archimedean"):
         tiling = make(name, Point(5, 5).buffer(20))
         corners, _ = tiling.corners()
-        assert len(corners) - len(tiling.edges()) + len(tiling) == 1
+        assert len(corners) - len(tiling.edges()) + len(tiling) == printed
 
 
-def test_truchet_ink_and_open_paths() -> None:
+@known(
+    source="C. S. Smith, P. Boucher, 1987: m n pi s / 2 of ink, m + n open paths",
+    kind=COMPUTED,
+    rel=2e-3,
+)
+def test_truchet_ink_and_open_paths(within: Within) -> None:
     """Ink of m n π s / 2, m + n open paths, no crossing (C. S. Smith and P. Boucher, 1987; counts
     worked out by hand).
     """
     rows, columns, side = 7, 11, 10.0
     made = tilings.truchet(box(0, 0, columns * side, rows * side), side=side, seed=4)
-    assert made.length == pytest.approx(rows * columns * math.pi * side / 2, rel=2e-3)
+    assert made.length == pytest.approx(rows * columns * math.pi * side / 2, rel=within.rel)
     merged = shapely.line_merge(shapely.union_all(made.to_shapely(), grid_size=1e-6))
     paths = list(shapely.get_parts(merged))
     assert sum(not path.is_ring for path in paths) == rows + columns
