@@ -50,6 +50,11 @@ class HeightMap:
         If the places do not ascend, the heights are not as many as the places, a number is not in
         its range, or the bed is steeper than 1 in 10.
 
+    Notes
+    -----
+    The height is that where the carriage stands: a pen with an offset of 5 mm on a bed that falls 1
+    in 200 is 0.025 mm off. Times that a plot reports are those of a flat bed.
+
     Examples
     --------
     >>> bed = HeightMap(x=(0, 200), y=(0, 100), heights=[(0, 0.4), (0, 0)])
