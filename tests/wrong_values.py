@@ -385,6 +385,7 @@ GIVEN: dict[str, dict[str, Any]] = {
     "gcode.walk_around": {"plot": SPOKEN, "path": "walk.gcode"},
     "gcode.write_each": {"plot": pl.plan(ROWS, MACHINE), "path": "plot.gcode"},
     "gcode.write": {"plot": pl.plan(ROWS, MACHINE), "path": "plot.gcode"},
+    "growth.cracks": {"region": AREA},
     "growth.differential_growth": {"region": AREA, "spacing": 3, "length": 60},
     "growth.branches": {"region": AREA, "spacing": 3},
     "growth.maze": {"region": AREA, "spacing": 3},

@@ -7,6 +7,7 @@ is compiled stands beside them.
 
 from __future__ import annotations
 
+from plotlib.growth.cracks import cracks
 from plotlib.growth.differential_growth import differential_growth
 from plotlib.growth.mazes import maze, spanning_tree
 from plotlib.growth.reaction_diffusion import reaction_diffusion
@@ -14,6 +15,7 @@ from plotlib.growth.veins import branches, veins
 
 __all__ = [
     "branches",
+    "cracks",
     "differential_growth",
     "maze",
     "reaction_diffusion",
