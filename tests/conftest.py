@@ -13,6 +13,9 @@ from tests.browser import running
 from tests.outside import printed, within  # noqa: F401 - fixtures of outside checks
 
 collect_ignore = ["benchmarks"]  # scripts of their own
+# A law is never judged by the clock: on a loaded machine an example may take any time.
+settings.register_profile("plotlib", deadline=None)
+settings.load_profile("plotlib")
 EXAMPLES = "PLOTLIB_EXAMPLES"  # how many examples each law is tried on, beside what it says itself
 
 

@@ -74,7 +74,7 @@ def one_stroke(
     --------
     >>> from shapely import box
     >>> drawing = one_stroke(box(0, 0, 20, 20) - box(5, 5, 9, 9), spacing=1)
-    >>> len(drawing), drawing.is_closed[0]
+    >>> len(drawing), bool(drawing.is_closed[0])
     (1, True)
     """
     gap = positive("spacing", spacing, unit="mm")

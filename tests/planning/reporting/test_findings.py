@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from plotlib import fills, shapes, text
@@ -117,6 +117,7 @@ def test_one_long_stroke_that_goes_over_itself_counts_each_time() -> None:
 
 @settings(deadline=None, max_examples=15)
 @given(st.integers(0, 2**20), st.sampled_from([0.3, 0.8]), st.integers(1, 12))
+@example(seed=3753, width=0.8, corners=11)  # a disc that a hair less makes the pen leave
 def test_passes_match_a_walk_in_small_steps(seed: int, width: float, corners: int) -> None:
     rng = np.random.default_rng(seed)
     pens = (Pen("fine", width=width), Pen("broad", width=1.1))
