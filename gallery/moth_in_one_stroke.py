@@ -35,13 +35,12 @@ def wavy(root: np.ndarray, far: float, waves: float) -> shapely.Polygon:
     return shapely.Polygon(root + out[:, None] * np.column_stack([np.cos(angle), np.sin(angle)]))
 
 
-def wing(outline: list, bands: list, eye: tuple, waves: float) -> tuple[shapely.Geometry, list]:
+def wing(outline: list, bands: list, eye: np.ndarray, waves: float) -> tuple:
     """A wing to the right, and its bands and eye spot with their spacings."""
     rim = pl.curves.catmull_rom(np.array(outline) / 100 * SPAN, closed=True)
     shape = pl.regions.as_region(rim)
     root = np.array((0.04, 0.06)) * SPAN
-    spot = shapely.Point(np.array(eye[:2]) * SPAN)
-    discs = [spot.buffer(share * eye[2] * SPAN, 32) for share in (1.0, 0.72, 0.36)]
+    discs = [shapely.Point(eye[:2]).buffer(share * eye[2], 32) for share in (1.0, 0.72, 0.36)]
     found = [(discs[0] - discs[1], 0.5), (discs[1] - discs[2], 0.95), (discs[2], 0.45)]
     inner = shapely.Polygon()
     for far, spacing in bands:
@@ -58,8 +57,8 @@ def mirrored(area: shapely.Geometry) -> shapely.Geometry:
 
 def moth() -> tuple[shapely.Geometry, list]:
     """The whole moth's outline and its parts, in mm from its middle."""
-    fore, fore_parts = wing(FORE, FORE_BANDS, (0.57, 0.31, 0.085), 15)
-    hind, hind_parts = wing(HIND, HIND_BANDS, (0.48, -0.21, 0.075), 13)
+    fore, fore_parts = wing(FORE, FORE_BANDS, SPAN * np.array((0.57, 0.31, 0.085)), 15)
+    hind, hind_parts = wing(HIND, HIND_BANDS, SPAN * np.array((0.48, -0.21, 0.075)), 13)
     half = fore_parts + [(part - fore, gap) for part, gap in hind_parts]
     ovals = np.array([(0.06, 0.055, 0.14), (-0.17, 0.045, 0.23), (0.225, 0.038, 0.038)]) * SPAN
     drawn = [pl.shapes.ellipse((0, y), wide, high) for y, wide, high in ovals]

@@ -523,6 +523,7 @@ GIVEN: dict[str, dict[str, Any]] = {
     "Drawing.box": {},
     "Drawing.by_pen": {},
     "Drawing.clipped": {},
+    "Drawing.by_hand": {},
     "Drawing.dashed": {"pattern": (2.0, 1.0)},
     "Drawing.erased": {},
     "Drawing.fitted": {},

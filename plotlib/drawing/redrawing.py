@@ -1,4 +1,4 @@
-"""A drawing bent by a function of the plane, cut into dashes, or thinned."""
+"""A drawing bent by a function of the plane, cut into dashes, thinned, or drawn by hand."""
 
 from __future__ import annotations
 
@@ -11,12 +11,14 @@ from plotlib import checks
 from plotlib.arrays import ragged
 from plotlib.arrays.asking import PlaneFunction
 from plotlib.arrays.dashing import dash
+from plotlib.arrays.handwork import wobbled
 from plotlib.arrays.mapping import remap
 from plotlib.arrays.pieces import without_crumbs
 from plotlib.arrays.thinning import thin
 from plotlib.checks import (
     FloatArray,
     IntArray,
+    Seed,
     finite,
     flag,
     not_negative,
@@ -216,6 +218,65 @@ class Redrawing:
         found = thin(self._points, self._offsets, apart)
         points, offsets, source = without_crumbs(*found, before, least)
         return self._make(points, offsets, self._pen_index[source], self._pens)
+
+    def by_hand(
+        self,
+        *,
+        amplitude: float = 0.15,
+        wavelength: float = 8.0,
+        overshoot: float = 0.0,
+        seed: Seed = 0,
+    ) -> Drawing:
+        """As a steady hand would draw it: strokes waver slowly and run on a little at corners.
+
+        Parameters
+        ----------
+        amplitude : float, default 0.15
+            How far in mm the hand may leave a stroke, >= 0; no point is moved further.
+        wavelength : float, default 8
+            The shortest wave of the hand in mm along the stroke, > 0.
+        overshoot : float, default 0
+            How far in mm the hand runs on before it turns at a corner of more than 40 degrees, and
+            beyond both ends of an open stroke, >= 0; at most half the segment before it.
+        seed : int or numpy Generator, default 0
+            Where the hand's unsteadiness comes from.
+
+        Returns
+        -------
+        Drawing
+            The strokes in their order, each with a hand of its own; dots stay, closed strokes stay
+            closed and have no seam. The wobble is even in arc length, whatever the points of a
+            stroke are; so dash or offset first to have each dash drawn by hand, afterwards to have
+            dashes true to the length of the line that was drawn.
+
+        Raises
+        ------
+        InvalidValue
+            If an argument is invalid, or ``wavelength`` so small that more than 20 million points
+            would be made.
+
+        Notes
+        -----
+        Random values every half wavelength along the stroke are the control values of a uniform
+        cubic B-spline, which lies in their hull (de Boor, A Practical Guide to Splines, 1978).
+
+        Examples
+        --------
+        >>> from plotlib.drawing import Drawing
+        >>> line = Drawing([[(0, 0), (60, 0)]])
+        >>> drawn = line.by_hand(amplitude=0.2)
+        >>> bool(abs(drawn.points[:, 1]).max() <= 0.2), drawn == line.by_hand(amplitude=0.2)
+        (True, True)
+        """
+        points, offsets = wobbled(
+            self._points,
+            self._offsets,
+            checks.generator(seed),
+            amplitude=not_negative("amplitude", amplitude, unit="mm"),
+            wavelength=positive("wavelength", wavelength, unit="mm"),
+            overshoot=not_negative("overshoot", overshoot, unit="mm"),
+        )
+        return self._make(points, offsets, self._pen_index, self._pens)
 
 
 def _pattern(pattern: ArrayLike) -> FloatArray:

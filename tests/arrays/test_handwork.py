@@ -1,0 +1,98 @@
+"""Strokes as a hand would draw them: bounded, closed where they were, the same each time."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from scipy.interpolate import BSpline
+
+from plotlib import shapes
+from plotlib.arrays.handwork import _spline
+from plotlib.drawing import Drawing
+from plotlib.errors import InvalidValue
+
+LINE = Drawing([[(0, 0), (40, 0), (100, 0)]])
+
+
+@settings(max_examples=25, deadline=None)
+@given(
+    amplitude=st.floats(0, 3),
+    wavelength=st.floats(0.5, 40),
+    overshoot=st.sampled_from([0.0, 0.4]),
+    seed=st.integers(0, 99),
+)
+def test_no_point_leaves_its_stroke_by_more_than_is_said(
+    amplitude: float, wavelength: float, overshoot: float, seed: int
+) -> None:
+    drawing = LINE + shapes.rectangle((3, 4), 20, 9) + shapes.circle((50, 20), 15)
+    drawn = drawing.by_hand(
+        amplitude=amplitude, wavelength=wavelength, overshoot=overshoot, seed=seed
+    )
+    assert len(drawn) == 3
+    assert (drawn.is_closed == drawing.is_closed).all()
+    for one, other in zip(drawing, drawn, strict=True):
+        far = shapely.distance(shapely.linestrings(one), shapely.points(other))
+        assert far.max() <= amplitude + overshoot + 1e-9
+
+
+def test_the_wobble_is_a_cubic_b_spline() -> None:
+    """Against scipy's B-splines: uniform knots, degree 3."""
+    values = np.random.default_rng(5).uniform(-1, 1, (2, 12))
+    at = np.linspace(0, 9, 50)
+    knots = np.arange(-3, 13)
+    expected = BSpline(knots, values.T, 3)(at).T
+    assert _spline(values, at, False) == pytest.approx(expected, abs=1e-12)
+
+
+def test_a_ring_has_no_seam() -> None:
+    ring = shapes.circle((0, 0), 20).by_hand(amplitude=1, wavelength=6, seed=3)[0]
+    around = np.concatenate([ring[:-1], ring[:3]])
+    ways = np.diff(around, axis=0)
+    angle = np.unwrap(np.arctan2(ways[:, 1], ways[:, 0]))
+    turns = np.abs(np.diff(angle))
+    assert turns[-3:].max() <= turns[:-3].max() * 1.5
+
+
+def test_the_wobble_is_true_to_arc_length() -> None:
+    """Points of a stroke that lie closer in one half do not make that half waver more quickly."""
+    even = LINE.by_hand(amplitude=1, seed=4)
+    crowded = Drawing([np.column_stack([np.append(np.linspace(0, 40, 300), 100), np.zeros(301)])])
+    other = crowded.by_hand(amplitude=1, seed=4)
+    far = shapely.distance(shapely.linestrings(other[0]), shapely.points(even[0]))
+    assert far.max() < 0.02
+
+
+def test_waves_are_no_shorter_than_asked_for() -> None:
+    drawn = LINE.by_hand(amplitude=1, wavelength=10, seed=2)[0]
+    rows = np.interp(np.linspace(5, 95, 2_000), drawn[:, 0], drawn[:, 1])
+    turns = int((np.diff(np.sign(np.diff(rows))) != 0).sum())
+    assert turns <= 2 * 90 / 10 + 2
+
+
+def test_the_hand_runs_on_at_corners_and_ends() -> None:
+    bent = Drawing([[(0, 0), (10, 0), (10, 8)]]).by_hand(amplitude=0, overshoot=0.5)
+    assert bent.bounds == pytest.approx((-0.5, 0.0, 10.5, 8.5))
+    assert bent.length == pytest.approx(18 + 4 * 0.5)
+    gentle = Drawing([[(0, 0), (10, 0), (20, 5)]]).by_hand(amplitude=0, overshoot=0.5)
+    assert gentle.length == pytest.approx(10 + np.hypot(10, 5) + 1)
+
+
+def test_seeds_differ_and_one_seed_is_one_hand() -> None:
+    assert LINE.by_hand(seed=1) == LINE.by_hand(seed=1)
+    assert LINE.by_hand(seed=1) != LINE.by_hand(seed=2)
+
+
+def test_dots_and_nothing_stay() -> None:
+    dot = Drawing([[(3, 4)]])
+    assert dot.by_hand(amplitude=5) == dot
+    assert len(Drawing().by_hand()) == 0
+    twice = Drawing([[(3, 4), (3, 4)]])
+    assert twice.by_hand(amplitude=5, overshoot=1) == twice
+
+
+def test_a_hand_far_too_nervous_is_refused() -> None:
+    with pytest.raises(InvalidValue, match="wavelength"):
+        LINE.by_hand(wavelength=1e-9)
