@@ -1,7 +1,8 @@
 """The declared envelope of a machine: bed, axes, pen lift, and the words that it understands.
 
 Begin with ``machine.py``, the value that holds all others. ``lifts/`` has one file for each kind of
-pen lift, ``words.py`` checks declared lines, and ``profile.py`` reads and writes TOML files.
+pen lift, ``grid.py`` says where a machine's own places may be, ``words.py`` and
+``declared_lines.py`` check its lines, and ``profile.py`` reads and writes TOML files.
 """
 
 from plotlib.machine.axis import Axis

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
@@ -19,7 +18,6 @@ from plotlib.checks import (
     not_negative,
     numbers,
     one_of,
-    point,
     positive,
     rate,
     whole,
@@ -28,15 +26,15 @@ from plotlib.errors import InvalidValue
 from plotlib.machine import entries, profile
 from plotlib.machine.axis import Axis
 from plotlib.machine.corrections import Corrections
+from plotlib.machine.declared_lines import check_lines, check_longest
 from plotlib.machine.dialogue import Dialogue
+from plotlib.machine.grid import check_stands, on_grid
 from plotlib.machine.height_map import HeightMap, check_height_map
 from plotlib.machine.keep_out import areas_of, check_places
 from plotlib.machine.lifts import KINDS, Lift
 from plotlib.machine.longest import longest_move
-from plotlib.machine.words import check_program, declared, words
+from plotlib.machine.words import declared
 
-# mm: whole micrometres beyond it no longer fit floats and integers with room to spare
-_FARTHEST = 1e9
 _SETUP = ("G21", "G90", "G17", "G94")
 
 
@@ -165,13 +163,13 @@ class Machine:
         put = object.__setattr__
         put(self, "decimals", whole("decimals", self.decimals, low=0, high=6))
         for key in ("width", "height"):
-            put(self, key, self._size(key))
+            put(self, key, positive(key, getattr(self, key), unit="mm"))
         put(self, "feed", rate("feed", self.feed))
         self._check_parts()
         put(self, "park", self.home if self.park is None else self.park)
         for key in ("zero", "home", "park"):
-            put(self, key, self._on_grid(key, getattr(self, key)))
-        self._check_stands()
+            put(self, key, on_grid(key, getattr(self, key), self.decimals))
+        check_stands(self)
         put(self, "dwell", one_of("dwell", self.dwell, ("seconds", "milliseconds")))
         put(self, "longest_line", whole("longest_line", self.longest_line, low=20, high=256))
         if self.baud is not None:
@@ -187,18 +185,11 @@ class Machine:
         put(self, "keep_outs", areas_of(self.keep_outs))
         check_places(self)
         self._check_lines()
-        self._check_longest()
 
     @property
     def writes_arcs(self) -> bool:
         """Whether files have arcs: where the controller draws them, and nothing bends them."""
         return self.arcs and self.corrections is None and self.height_map is None
-
-    def _size(self, key: str) -> float:
-        size = positive(key, getattr(self, key), unit="mm")
-        if size > _FARTHEST:
-            raise InvalidValue(f"{key} must be at most {_FARTHEST:g} mm, got {size!r}", name=key)
-        return size
 
     def _check_parts(self) -> None:
         lifts = " or ".join(f"a {kind.__name__}" for kind in KINDS.values())
@@ -239,92 +230,13 @@ class Machine:
         if self.travel_feed is not None:
             object.__setattr__(self, "travel_feed", rate("travel_feed", self.travel_feed))
 
-    def _on_grid(self, key: str, value: Any) -> tuple[float, float]:
-        place = point(key, value)
-        if max(map(abs, place)) > _FARTHEST:
-            raise InvalidValue(f"{key} must lie within {_FARTHEST:g} mm, got {value!r}", name=key)
-        for number in place:
-            self._check_grid(key, number)
-        return place
-
-    def _check_grid(self, key: str, value: float) -> None:
-        if Decimal(repr(value)) != round(Decimal(repr(value)), self.decimals):
-            raise InvalidValue(
-                f"{key} {value!r} mm is off the grid of {self.decimals} decimals; round it or "
-                f"raise decimals",
-                name=key,
-            )
-
-    def _check_stands(self) -> None:
-        for key in ("width", "height"):
-            self._check_grid(key, getattr(self, key))
-        for key in ("home", "park"):
-            across, up = getattr(self, key)
-            if not (0 <= across <= self.width and 0 <= up <= self.height):
-                raise InvalidValue(
-                    f"{key} ({across:g}, {up:g}) is off the bed of {self.width:g} x "
-                    f"{self.height:g} mm",
-                    name=key,
-                )
-        heights = self.lift.heights
-        if heights is not None:
-            self._check_grid("lift up", heights.up)
-            self._check_grid("lift down", heights.down)
-
     def _check_lines(self) -> None:
         if self.epilogue is None:
             object.__setattr__(self, "epilogue", ("M2",) if self.lift.holds_after_end else ())
         for key in ("prologue", "setup", "epilogue"):
             object.__setattr__(self, key, declared(key, getattr(self, key)))
-        parts = {
-            "prologue": self.prologue,
-            "setup": self.setup,
-            "lift": self.lift.lines,
-            "epilogue": self.epilogue,
-        }
-        for name, lines in parts.items():
-            for line in lines:
-                self._check_line(name, line)
-        check_program(self.prologue, self.setup, self.epilogue)
-        if not self.lift.holds_after_end and any(
-            word in (("M", 2), ("M", 30)) for line in self.epilogue for word in words(line)
-        ):
-            raise InvalidValue(
-                "an epilogue with M2 or M30 stops the spindle, which does not hold this lift up; "
-                "leave it out",
-                name="epilogue",
-                value=self.epilogue,
-            )
-
-    def _check_line(self, name: str, line: str) -> None:
-        """A declared line must be one that the controller takes."""
-        if len(line) > self.longest_line:
-            raise InvalidValue(
-                f"the line {line!r} has {len(line)} characters; longest_line allows "
-                f"{self.longest_line}",
-                name=name,
-                value=line,
-            )
-        if not self.comments and ("(" in line or ";" in line):
-            raise InvalidValue(
-                f"the declared line {line!r} holds a comment, which this machine does not "
-                f"take (comments=False)",
-                name=name,
-                value=line,
-            )
-
-    def _check_longest(self) -> None:
-        """No move may need a longer line than the controller takes."""
-        needed = self.line_needed(max(self.feed, self.travel_feed or 0.0))
-        if needed > self.longest_line:
-            raise InvalidValue(
-                f"longest_line is {self.longest_line}, but a move on this bed needs up to {needed} "
-                f"characters, such as {longest_move(self, self.feed)!r}; raise longest_line, or "
-                f"take fewer decimals",
-                name="longest_line",
-                value=self.longest_line,
-                needed=needed,
-            )
+        check_lines(self)
+        check_longest(self)
 
     def line_needed(self, feed: float) -> int:
         """Characters of the longest line that a move can need.
