@@ -387,6 +387,7 @@ GIVEN: dict[str, dict[str, Any]] = {
     "gcode.write": {"plot": pl.plan(ROWS, MACHINE), "path": "plot.gcode"},
     "growth.cracks": {"region": AREA},
     "growth.differential_growth": {"region": AREA, "spacing": 3, "length": 60},
+    "growth.aggregate": {"region": AREA, "spacing": 1, "count": 40},
     "growth.branches": {"region": AREA, "spacing": 3},
     "growth.maze": {"region": AREA, "spacing": 3},
     "growth.reaction_diffusion": {"region": AREA, "steps": 20},

@@ -1,12 +1,13 @@
-"""Growth: reaction and diffusion as a field, curves that grow, veins and branches, uniform spanning
-trees and mazes as strokes.
+"""Growth: reaction and diffusion as a field, curves that grow, veins and branches, aggregates,
+uniform spanning trees and mazes as strokes.
 
-Begin with ``reaction_diffusion.py``, ``differential_growth.py``, ``veins.py`` or ``mazes.py``; what
-is compiled stands beside them.
+Begin with ``reaction_diffusion.py``, ``differential_growth.py``, ``veins.py``, ``aggregate.py`` or
+``mazes.py``; what is compiled stands beside them.
 """
 
 from __future__ import annotations
 
+from plotlib.growth.aggregate import aggregate
 from plotlib.growth.cracks import cracks
 from plotlib.growth.differential_growth import differential_growth
 from plotlib.growth.mazes import maze, spanning_tree
@@ -14,6 +15,7 @@ from plotlib.growth.reaction_diffusion import reaction_diffusion
 from plotlib.growth.veins import branches, veins
 
 __all__ = [
+    "aggregate",
     "branches",
     "cracks",
     "differential_growth",

@@ -11,7 +11,7 @@ from shapely import MultiPolygon, Polygon
 
 from plotlib import checks
 from plotlib.arrays import ragged
-from plotlib.checks import BoolArray, FloatArray, IntArray
+from plotlib.checks import FloatArray, IntArray
 from plotlib.errors import InvalidValue
 from plotlib.fields import poisson_disk
 from plotlib.growth.room import Room, middles, room
@@ -58,7 +58,7 @@ class Bed:
         if given is None:
             return places[:1]  # the lowest, and of these the first from the left
         points = checks.points("roots", given, least=0)
-        inside = _is_in(self.room, points)
+        inside = self.room.holds(points)
         if not inside.all() and len(places):
             x, y = points[np.argmin(inside)]
             raise InvalidValue(
@@ -178,20 +178,12 @@ class Bed:
                 return
 
 
-def _is_in(place: Room, points: FloatArray) -> BoolArray:
-    cell = np.floor((points - place.origin[:2]) / place.origin[2:]).astype(np.int64)
-    rows, columns = place.is_in.shape
-    inside: BoolArray = (cell >= 0).all(axis=1) & (cell[:, 0] < columns) & (cell[:, 1] < rows)
-    inside[inside] = place.is_in[cell[inside, 1], cell[inside, 0]]
-    return inside
-
-
 def scattered(
     area: Polygon | MultiPolygon, place: Room, spacing: float, random: np.random.Generator
 ) -> FloatArray:
     """Sources in the room, no two of them nearer than the spacing."""
     points: FloatArray = np.asarray(poisson_disk(area, spacing=spacing, seed=random))
-    inside: FloatArray = points[_is_in(place, points)]
+    inside: FloatArray = points[place.holds(points)]
     return inside
 
 

@@ -11,7 +11,6 @@ from shapely import MultiPolygon, Polygon
 from plotlib import checks
 from plotlib.checks import BoolArray, FloatArray
 
-_CELLS = 3.0  # cells a step
 _MOST = 30_000_000  # cells
 _ARC = 1.006  # corners of buffers lie up to 0.5 % inside the true arc
 
@@ -25,12 +24,23 @@ class Room(NamedTuple):
     is_in: BoolArray  # (rows, columns)
     origin: FloatArray  # (4,): left, bottom, width and height of a cell
 
+    def holds(self, points: FloatArray) -> BoolArray:
+        """Which points (n, 2) are in the room."""
+        cell = np.floor((points - self.origin[:2]) / self.origin[2:]).astype(np.int64)
+        rows, columns = self.is_in.shape
+        fits = (cell >= 0) & (cell < (columns, rows))
+        inside = np.asarray(fits.all(axis=1), np.bool_)
+        inside[inside] = self.is_in[cell[inside, 1], cell[inside, 0]]
+        return inside
 
-def room(area: Polygon | MultiPolygon, step: float, name: str, value: float) -> Room:
-    """The room of an area for strokes of ``step`` mm; ``name`` and ``value`` are the argument that
-    is to blame for too many cells.
+
+def room(
+    area: Polygon | MultiPolygon, step: float, name: str, value: float, *, cells: float = 3.0
+) -> Room:
+    """The room of an area for strokes of ``step`` mm, in so many ``cells`` a step; ``name`` and
+    ``value`` are the argument that is to blame for too many of them.
     """
-    side = step / _CELLS
+    side = step / cells
     left, bottom, right, top = (0.0,) * 4 if area.is_empty else area.bounds
     columns = np.ceil((right - left) / side) + 1
     rows = np.ceil((top - bottom) / side) + 1
@@ -38,25 +48,31 @@ def room(area: Polygon | MultiPolygon, step: float, name: str, value: float) -> 
     origin = np.array([left, bottom, side, side])
     is_in = np.zeros((int(rows), int(columns)), np.bool_)
     inner = shapely.buffer(area, -step / 2 * _ARC, quad_segs=8)
-    for part in shapely.get_parts(inner):
-        _fill(is_in, origin, part)
-    return Room(is_in, origin)
+    if inner.is_empty:
+        return Room(is_in, origin)
+    return Room(_within(inner, origin, is_in), origin)
 
 
-def _fill(is_in: BoolArray, origin: FloatArray, part: Polygon) -> None:
-    """Mark the cells in one part."""
-    side = origin[2]
-    if part.is_empty:
-        return
-    left, bottom, right, top = part.bounds
-    columns = np.arange(int((left - origin[0]) / side), int((right - origin[0]) / side) + 1)
-    rows = np.arange(int((bottom - origin[1]) / side), int((top - origin[1]) / side) + 1)
-    shapely.prepare(part)
-    for row in rows:  # rows one by one: a square for each cell of a large area is much memory
-        low = origin[1] + side * row
-        begin = origin[0] + side * columns
-        cells = shapely.box(begin, low, begin + side, low + side)
-        is_in[row, columns] |= np.asarray(shapely.covers(part, cells), np.bool_)
+def _within(inner: Polygon | MultiPolygon, origin: FloatArray, is_in: BoolArray) -> BoolArray:
+    """Cells that the edge does not come near, where the first of each patch of them is inside."""
+    from scipy import ndimage
+
+    samples = shapely.get_coordinates(shapely.segmentize(inner.boundary, 0.5 * origin[2]))
+    cell = np.floor((samples - origin[:2]) / origin[2:]).astype(np.int64)
+    is_edge = np.zeros_like(is_in)
+    is_edge[cell[:, 1], cell[:, 0]] = True
+    is_edge = ndimage.binary_dilation(is_edge, np.ones((3, 3), np.bool_))
+    patch, count = ndimage.label(~is_edge)
+    names, first = np.unique(patch, return_index=True)
+    row, column = np.unravel_index(first, patch.shape)
+    shapely.prepare(inner)
+    x = origin[0] + origin[2] * (column + 0.5)
+    y = origin[1] + origin[3] * (row + 0.5)
+    inside = np.zeros(count + 1, np.bool_)
+    inside[names] = shapely.contains_xy(inner, x, y)
+    inside[0] = False
+    found: BoolArray = inside[patch]
+    return found
 
 
 def middles(place: Room) -> FloatArray:

@@ -9,7 +9,7 @@ import time
 from collections.abc import Callable
 
 import numpy as np
-from shapely import box
+from shapely import Point, box
 
 from plotlib import Drawing, growth, symmetry, tilings
 from plotlib.growth.gray_scott_kernel import advance
@@ -28,6 +28,11 @@ def full_of_curves() -> Drawing:
     return growth.differential_growth(SHEET, spacing=2.65, length=42_500, progress=False)
 
 
+def frost() -> Drawing:
+    """In an area that is wide enough for all of it."""
+    return growth.aggregate(Point(0, 0).buffer(1_100), spacing=1, count=100_000, progress=False)
+
+
 def timed(what: str, work: Callable[[], object]) -> None:
     begin = time.process_time()
     made = work()
@@ -40,9 +45,15 @@ def main() -> None:
     gray_scott(8, 2)
     growth.maze(box(0, 0, 9, 9), spacing=3)
     growth.differential_growth(box(0, 0, 9, 9), spacing=3, length=30)
+    growth.veins(box(0, 0, 20, 20), spacing=3)
+    growth.veins(box(0, 0, 20, 20), spacing=3, closed=True)
+    growth.aggregate(box(0, 0, 20, 20), spacing=1, count=9)
     motif = Drawing([[(1, 1), (3, 4), (5, 3)], [(2, 2), (4, 1)]])
     timed("Gray-Scott, 512 x 512 cells, 10,000 steps", lambda: gray_scott(512, 10_000))
     timed("differential growth, 50,000 nodes", full_of_curves)
+    timed("veins, open", lambda: growth.veins(SHEET, spacing=2.5))
+    timed("veins, closed", lambda: growth.veins(SHEET, spacing=2.5, closed=True))
+    timed("aggregate of 100,000 particles", frost)
     timed("maze of 100,000 cells", lambda: growth.maze(SHEET, spacing=1.117))
     timed("rhombs, 20,000 tiles", lambda: tilings.rhombs(SHEET, side=2.77))
     timed("kites and darts, 20,000 tiles", lambda: tilings.kites_and_darts(SHEET, side=3.35))

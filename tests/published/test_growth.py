@@ -8,12 +8,15 @@ from typing import Any
 
 import numpy as np
 import pytest
-from shapely import box
+from shapely import Point, box
 
 from plotlib import growth
+from plotlib.growth.aggregate import _set_up
 from plotlib.growth.gray_scott_kernel import advance
 from plotlib.growth.mazes import _neighbours
 from plotlib.growth.reaction_diffusion import dish_of
+from plotlib.growth.room import room
+from plotlib.growth.walkers_kernel import walk
 from plotlib.growth.wilson_kernel import tree
 from tests.outside import COMPUTED, MEMORY, Within, published
 
@@ -109,3 +112,35 @@ def test_degrees_of_a_uniform_tree(within: Within, printed: Any) -> None:
     inner = cells[20:280, 20:280]
     shares = [float((inner == degree).mean()) for degree in (1, 2, 3, 4)]
     assert shares == within.of(printed)
+
+
+@known(
+    source="Witten, Sander, Physical Review Letters 47, 1981 (1.70), and larger runs since",
+    kind=MEMORY,
+    printed=1.71,
+    abs=0.05,
+    claim="fractal dimension of an aggregate, by its radius of gyration",
+)
+def test_fractal_dimension_of_an_aggregate(within: Within, printed: Any) -> None:
+    """The particles that came first, n of them, have a radius of gyration that grows as
+    n ** (1 / dimension).
+    """
+    slopes = []
+    for seed in (1, 2, 3):
+        at = particles(50_000, seed)
+        count = np.arange(1, len(at) + 1)
+        middle = np.cumsum(at, axis=0) / count[:, None]
+        squares = np.cumsum((at**2).sum(axis=1)) / count - (middle**2).sum(axis=1)
+        some = np.unique(np.geomspace(1_000, len(at), 40).astype(int)) - 1
+        slopes.append(np.polyfit(np.log(count[some]), 0.5 * np.log(squares[some]), 1)[0])
+    assert 1 / np.mean(slopes) == within.of(printed)
+
+
+def particles(count: int, seed: int) -> np.ndarray:
+    """Where particles stick, in diameters, one after another, with nothing in their way."""
+    place = room(Point(0, 0).buffer(850), 1.0, "spacing", 1.0, cells=1.0)
+    random = np.random.default_rng(seed)
+    cluster, ground, _ = _set_up(np.zeros((1, 2)), place, 1.0, count, random)
+    walk(cluster, ground, count, 10**12, 1)
+    assert cluster.counts[0] == count
+    return cluster.at[:count]
