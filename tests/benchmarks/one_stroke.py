@@ -11,6 +11,7 @@ from collections.abc import Iterator
 
 import numpy as np
 import shapely
+import shapely.affinity
 from fills import gears, islands, letters
 
 from plotlib import fills, shapes
@@ -148,7 +149,41 @@ def thirty() -> None:
         print(f"{good.sum():.0f} of {len(rows)} whole; even share {even.min():.3f} at the least")
 
 
-FIGURES = {"thirty": thirty}
+def blobs(count: int = 1_000, spacing: float = 0.8) -> None:
+    """Random areas: how many are one whole stroke, and how even those are."""
+    begin = time.process_time()
+    even = []
+    broken = []
+    for seed in range(count):
+        area = blob(seed)
+        drawing = fills.one_stroke(area, spacing=spacing)
+        lines = shapely.MultiLineString(list(drawing))
+        parts = len(shapely.get_parts(area.buffer(-spacing / 4)))
+        share = drawing.length * spacing / area.area
+        whole = len(drawing) == parts and lines.is_simple and area.covers(lines)
+        if not whole or share < 0.85:
+            broken.append(seed)
+        even.append((np.abs(local_spacing(drawing, area, 300) / spacing - 1) <= 0.15).mean())
+    print(
+        f"{count} blobs: {count - len(broken)} whole (not: {broken}); within 15 % of the spacing "
+        f"mean {np.mean(even):.3f}, 5 % of them below {np.percentile(even, 5):.3f}; "
+        f"{time.process_time() - begin:.0f} s"
+    )
+
+
+def speed() -> None:
+    """An island of 50,000 mm² and a disc of as much at 0.5 mm."""
+    fills.one_stroke(shapely.box(0, 0, 9, 9), spacing=1)
+    island = list(islands(5))[4][1]
+    size = (50_000 / island.area) ** 0.5
+    scaled = shapely.affinity.scale(island, size, size)
+    for name, area in (("disc", shapely.Point(0, 0).buffer(126.2, 64)), ("island", scaled)):
+        begin = time.process_time()
+        drawing = fills.one_stroke(area, spacing=0.5)
+        print(f"{name:8s} {area.area:8.0f} mm²  {time.process_time() - begin:6.2f} s  {drawing}")
+
+
+FIGURES = {"thirty": thirty, "blobs": blobs, "speed": speed}
 
 if __name__ == "__main__":
     for figure in sys.argv[1:] or FIGURES:
