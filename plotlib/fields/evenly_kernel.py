@@ -109,6 +109,14 @@ def _pop(state: State) -> int:
 
 
 @compiled
+def _promised(state: State, apart: float) -> float:
+    """The length that a line must have to be kept before the best candidate left is tried."""
+    if state.counts[HEAP] == 0:
+        return 0.0
+    return min(_GOOD_ENOUGH * float(state.candidate[state.heap[0], 2]), _LONG_ENOUGH * apart)
+
+
+@compiled
 def fill(state: State, flow: Flow, walls: Walls, rules: Rules, budget: int) -> int:
     """Work off candidates until none is left (DONE), room runs out (FULL: make more), or ``budget``
     samples are traced (PAUSED).
@@ -138,12 +146,7 @@ def fill(state: State, flow: Flow, walls: Walls, rules: Rules, budget: int) -> i
         if length < (rules.in_holes if wide else rules.shortest) * apart:
             take_back(state, seed)
             continue
-        promised = (
-            min(_GOOD_ENOUGH * state.candidate[state.heap[0], 2], _LONG_ENOUGH * apart)
-            if state.counts[HEAP] > 0
-            else 0.0
-        )
-        if rules.longest_first and length < promised:
+        if rules.longest_first and length < _promised(state, apart):
             take_back(state, seed)
             state.candidate[c, 2] = length
             _raise(state, c)

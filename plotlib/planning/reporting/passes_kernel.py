@@ -38,6 +38,40 @@ class Lattice(NamedTuple):
 
 
 @compiled
+def _in_row(y: float, ax: float, dx: float, dy: float, radius: float) -> tuple[float, float]:
+    """How far west and east the pen reaches on a row ``y`` above the start of a segment."""
+    begin = 0.0
+    stop = 1.0
+    if dy != 0.0:
+        lower = (y - radius) / dy
+        upper = (y + radius) / dy
+        begin = max(begin, min(lower, upper))
+        stop = min(stop, max(lower, upper))
+    west = min(ax + dx * begin, ax + dx * stop) - radius
+    east = max(ax + dx * begin, ax + dx * stop) + radius
+    return west, east
+
+
+@compiled
+def _within(
+    x: float, y: float, dx: float, dy: float, length: float, radius: float
+) -> tuple[float, float]:
+    """Where along a segment the pen comes to a point, and leaves it; the first beyond the second
+    where it never does.
+    """
+    foot = 0.0  # way along the segment's line to where it is nearest
+    apart = x * x + y * y  # squared distance of the line
+    if length > 0.0:
+        foot = (x * dx + y * dy) / length
+        aside = (x * dy - y * dx) / length
+        apart = aside * aside
+    if apart > radius * radius:
+        return 1.0, 0.0
+    chord = sqrt(radius * radius - apart)
+    return max(0.0, foot - chord), min(length, foot + chord)
+
+
+@compiled
 def count_passes(
     points: FloatArray,
     offsets: IntArray,
@@ -66,32 +100,13 @@ def count_passes(
             low = max(0, ceil((min(ay, ay + dy) - radius) / step - 0.5))
             high = min(rows - 1, floor((max(ay, ay + dy) + radius) / step - 0.5))
             for row in range(low, high + 1):
-                y = (row + 0.5) * step - ay
-                # Where the segment passes within the radius of this row.
-                begin = 0.0
-                stop = 1.0
-                if dy != 0.0:
-                    lower = (y - radius) / dy
-                    upper = (y + radius) / dy
-                    begin = max(begin, min(lower, upper))
-                    stop = min(stop, max(lower, upper))
-                west = min(ax + dx * begin, ax + dx * stop) - radius
-                east = max(ax + dx * begin, ax + dx * stop) + radius
+                west, east = _in_row((row + 0.5) * step - ay, ax, dx, dy, radius)
                 from_column = max(0, ceil(west / step - 0.5))
                 to_column = min(columns - 1, floor(east / step - 0.5))
                 for column in range(from_column, to_column + 1):
                     x = (column + 0.5) * step - ax
-                    foot = 0.0  # way along the segment's line to where it is nearest
-                    apart = x * x + y * y  # squared distance of the line
-                    if length > 0.0:
-                        foot = (x * dx + y * dy) / length
-                        aside = (x * dy - y * dx) / length
-                        apart = aside * aside
-                    if apart > radius * radius:
-                        continue
-                    chord = sqrt(radius * radius - apart)
-                    enter = max(0.0, foot - chord)
-                    leave = min(length, foot + chord)
+                    y = (row + 0.5) * step - ay
+                    enter, leave = _within(x, y, dx, dy, length, radius)
                     if enter > leave:
                         continue
                     if drawn + enter - seen[row, column] > _LEFT * radius:
