@@ -8,6 +8,8 @@ Begin with ``reaction_diffusion.py``, ``differential_growth.py``, ``veins.py``, 
 from __future__ import annotations
 
 from plotlib.growth.aggregate import aggregate
+from plotlib.growth.attractors import attractor, orbit
+from plotlib.growth.automata import automaton
 from plotlib.growth.cracks import cracks
 from plotlib.growth.differential_growth import differential_growth
 from plotlib.growth.mazes import maze, spanning_tree
@@ -16,10 +18,13 @@ from plotlib.growth.veins import branches, veins
 
 __all__ = [
     "aggregate",
+    "attractor",
+    "automaton",
     "branches",
     "cracks",
     "differential_growth",
     "maze",
+    "orbit",
     "reaction_diffusion",
     "spanning_tree",
     "veins",
