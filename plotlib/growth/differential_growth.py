@@ -157,7 +157,8 @@ def _checked(given: Drawing, area: Polygon | MultiPolygon, apart: Reaches) -> _B
     step = REST * _REACH * apart.least
     count = float(given.length) / step
     checks.affordable("spacing", apart.least, count, _MOST, "nodes", "take shorter curves")
-    points, offsets = reshape.resample(given.points, given.offsets, step)
+    sealed = ragged.sealed(given.points, given.offsets)
+    points, offsets = reshape.resample(sealed, given.offsets, step)
     closed = ragged.closed(points, offsets)
     short = np.flatnonzero(np.diff(offsets) < 2)
     if len(short):

@@ -187,6 +187,15 @@ def test_parts_and_narrow_places() -> None:
     assert len(growth.differential_growth(two, spacing=2, first=Drawing())) == 0
 
 
+def test_ends_that_meet_but_for_rounding_are_a_closed_curve() -> None:
+    """A cosine of 2 pi is not quite that of 0; such a curve was refused, as if it crossed."""
+    turn = np.linspace(0, 2 * np.pi, 60)
+    far = 5 + np.cos(5 * turn)
+    ring = Drawing([np.column_stack([far * np.cos(turn), far * np.sin(turn)])]).moved(-5, -6)
+    grown = growth.differential_growth(BEAN, spacing=2, first=ring, length=60)
+    assert grown.is_closed.all()
+
+
 def test_corners_are_rounded_where_there_is_room() -> None:
     """A tip that pokes into the triangle of another corner keeps that corner as it is."""
     corner = [(0, 0), (4, 0), (4, 4)]
