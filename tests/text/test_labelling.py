@@ -25,6 +25,45 @@ def test_the_label_stands_in_the_straightest_stretch_and_reads_upright():
         assert middle[:, 0].max() < right - 0.1
 
 
+def reading(label):
+    """The way from the first half of a label to the second, as it reads."""
+    half = len(label) // 2
+    return label[half:].points.mean(axis=0) - label[:half].points.mean(axis=0)
+
+
+def test_a_label_on_a_steep_line_reads_from_below_by_its_own_direction_not_that_of_its_room():
+    # the room leans to the right all in all, the middle, where the text stands, to the left
+    y = np.linspace(0, 8, 200)
+    steep = np.column_stack([0.03 * y - 0.2 * np.sin(np.pi * y / 4 - np.pi), y])
+    for turned in (1, -1):
+        for stroke in (steep * (turned, 1), (steep * (turned, 1))[::-1]):
+            made = labelled(pl.Drawing([stroke], pen=INK), "60", height=1.5, gap=2.3, pen=BLUE)
+            label = made.by_pen()[BLUE]
+            assert reading(label)[0] > 0
+
+
+def test_a_line_that_stands_upright_is_read_from_the_right():
+    # ISO 129-1: values are read from the bottom or from the right-hand side of the drawing
+    for ends in (((0, 0), (0, 9)), ((0, 9), (0, 0))):
+        label = labelled(pl.shapes.line(*ends, pen=INK), "HH", pen=BLUE).by_pen()[BLUE]
+        assert reading(label) == pytest.approx((0, reading(label)[1]), abs=1e-9)
+        assert reading(label)[1] > 0
+
+
+@pytest.mark.parametrize("turn", range(0, 360, 30))
+def test_on_closed_lines_no_character_leans_over(turn):
+    around = pl.shapes.circle((0, 0), 12, pen=INK).turned(turn)
+    for angle in range(0, 360, 15):
+        x, y = 12 * np.cos(np.radians(angle)), 12 * np.sin(np.radians(angle))
+        spot = shapely.Point(x, y).buffer(4.6)
+        made = labelled(around, "IIIII", height=2, region=spot, pen=BLUE).by_pen()
+        if BLUE not in made:
+            continue
+        for character in made[BLUE]:  # each is one upright line
+            up = character[0] - character[-1]
+            assert up[1] / np.hypot(*up) >= -np.sin(np.radians(6))
+
+
 def test_lines_are_cleared_around_labels():
     rows = pl.Drawing([[(0, y), (80, y)] for y in (0, 1.2, 2.4, 12)], pen=INK)
     made = labelled(rows, ["10", "", "", "20"], height=2, gap=0.5, pen=BLUE)
