@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from itertools import groupby
+from itertools import combinations, groupby
 
 import hypothesis.strategies as st
 import numpy as np
@@ -156,6 +156,27 @@ strokes = st.lists(
 )
 
 
+def most_lost(drawing: Drawing, tolerance: float) -> float:
+    """How much of the union may go at most where two segments are near each other but not the same.
+
+    In the direction of one of them, ink that crosses it at an angle stays within the tolerance for
+    ``2 * tolerance / tan(angle)``, and each end of that ink reaches the tolerance farther. Such a
+    part goes where a run of 25 tolerances holds it; ink steeper than a tangent of 0.6 never does.
+    On this grid no two parallel lines are nearer than 1 / sqrt(288) = 0.059.
+    """
+    segments = [pair for stroke in drawing for pair in zip(stroke[:-1], stroke[1:], strict=True)]
+    most = 0.0
+    for one, other in combinations(segments, 2):
+        (ux, uy), (vx, vy) = one[1] - one[0], other[1] - other[0]
+        across = abs(ux * vy - uy * vx)
+        along = abs(ux * vx + uy * vy)
+        if across == 0.0 or across > 0.6 * along + 1e-9:
+            continue
+        if shapely.dwithin(shapely.LineString(one), shapely.LineString(other), tolerance):
+            most += 2.0 * tolerance * along / across + 2.0 * tolerance
+    return most
+
+
 @settings(deadline=None, max_examples=30)
 @given(strokes, st.sampled_from([0.0, 0.02]))
 def test_on_a_grid_the_ink_is_the_union_of_all_segments(
@@ -166,8 +187,7 @@ def test_on_a_grid_the_ink_is_the_union_of_all_segments(
     tidy = once(drawing, tolerance=tolerance)
     lines = Drawing([stroke for stroke in tidy if len(stroke) > 1])
     before = shapely.union_all([line for line in drawing.to_shapely() if line.length > 0])
-    # lines nearer than 5 degrees to each other count as near ink, and 12 steps have those
-    slack = 0.0 if tolerance == 0.0 else 2.0 * len(drawing.points)
+    slack = most_lost(drawing, tolerance)
     assert before.length - slack - 1e-6 <= lines.length <= before.length + 1e-6
     assert far(drawing, tidy, 0.05) <= tolerance + 2e-6
     assert far(tidy, drawing, 0.05) <= tolerance + 2e-6
