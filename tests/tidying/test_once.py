@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from itertools import combinations, groupby
+from itertools import combinations, groupby, pairwise
 
 import hypothesis.strategies as st
 import numpy as np
@@ -164,7 +164,7 @@ def most_lost(drawing: Drawing, tolerance: float) -> float:
     part goes where a run of 25 tolerances holds it; ink steeper than a tangent of 0.6 never does.
     On this grid no two parallel lines are nearer than 1 / sqrt(288) = 0.059.
     """
-    segments = [pair for stroke in drawing for pair in zip(stroke[:-1], stroke[1:], strict=True)]
+    segments = [pair for stroke in drawing for pair in pairwise(stroke)]
     most = 0.0
     for one, other in combinations(segments, 2):
         (ux, uy), (vx, vy) = one[1] - one[0], other[1] - other[0]
