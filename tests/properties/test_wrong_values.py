@@ -63,7 +63,8 @@ def names_one(error: PlotlibError, arguments: tuple[str, ...]) -> bool:
     said = set(re.findall(r"\w+", str(error).lower()))
     spaced = {name for name in known if name.replace("_", " ") in str(error)}
     plural = {name for name in known if f"{name}s" in said or name.removesuffix("s") in said}
-    return bool(known & said or spaced or plural or error.facts.get("name") in known)
+    is_fact = error.facts.get("name") in known or known & error.facts.keys()
+    return bool(known & said or spaced or plural or is_fact)
 
 
 def is_documented(one: Maker, error: PlotlibError) -> bool:
