@@ -479,6 +479,7 @@ GIVEN: dict[str, dict[str, Any]] = {
     "tilings.interlaced": {"drawing": ROWS, "width": 2},
     "tilings.kites_and_darts": {"region": AREA, "side": 5},
     "tilings.knot": {"graph": RING, "breaks": ROWS},
+    "tilings.multiscale_truchet": {"region": AREA, "side": 5},
     "tilings.rhombs": {"region": AREA, "side": 5},
     "tilings.stars": {"tiling": tilings.kites_and_darts(AREA, side=8), "contact": 60},
     "tilings.truchet": {"region": AREA, "side": 5},

@@ -17,6 +17,7 @@ from plotlib.tilings.stars import stars
 from plotlib.tilings.tiling import Tiling
 from plotlib.tilings.truchet import truchet
 from plotlib.tilings.weave import Weave
+from plotlib.tilings.winged import multiscale_truchet
 
 __all__ = [
     "DiscTiling",
@@ -28,6 +29,7 @@ __all__ = [
     "interlaced",
     "kites_and_darts",
     "knot",
+    "multiscale_truchet",
     "rhombs",
     "stars",
     "truchet",
