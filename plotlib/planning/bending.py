@@ -81,10 +81,16 @@ def none() -> Arcs:
 
 
 def bent(
-    strokes: GridStrokes, pens: tuple[Pen, ...], machine: Machine, sheet: Sheet | None
+    strokes: GridStrokes,
+    pens: tuple[Pen, ...],
+    machine: Machine,
+    sheet: Sheet | None,
+    *,
+    margin: bool = False,
 ) -> tuple[GridStrokes, Arcs]:
     """Strokes of the carriage with their arcs, where the machine draws such and they stay inside
-    the envelope as they are drawn; the others are as they were.
+    the envelope as they are drawn, with ``margin`` out of the sheet's margin too; the others are as
+    they were.
     """
     from plotlib.arrays.arcs_kernel import Rules
 
@@ -95,6 +101,8 @@ def bent(
     rules = Rules(tolerance, tolerance, 1.0, UNEVEN * scale, LARGEST_RADIUS * scale, _QUARTERS)
     found = runs_on_arcs(strokes.points.astype(np.float64), strokes.offsets, rules)
     stays = _stays(found, strokes, pens, machine, sheet)
+    if margin and sheet is not None:
+        stays &= _keeps_margin(found, strokes, pens, machine, sheet)
     arcs = Arcs(
         found.first[stays],
         found.last[stays],
@@ -211,6 +219,23 @@ def _stays(
         for shift in (seat, np.zeros_like(seat)):
             stays &= ~_meets(found, strokes.points, shift, keep_out.area, reach, machine.unit)
     return stays
+
+
+def _keeps_margin(
+    found: Runs, strokes: GridStrokes, pens: tuple[Pen, ...], machine: Machine, sheet: Sheet
+) -> BoolArray:
+    """Which arcs (A,) stay out of the sheet's margin, as the strokes they were found in do."""
+    owner = np.searchsorted(strokes.offsets, found.first, side="right") - 1
+    seat = seats(pens, strokes.pen_index, machine)[owner]
+    if not sheet.is_plain:
+        edge = shapely.boundary(sheet.area_on_bed)
+        reach = np.full(len(owner), _NEAR)
+        return ~_meets(found, strokes.points, seat, edge, reach, machine.unit)
+    scale = 10.0**machine.decimals
+    left, bottom, right, top = (scale * value for value in sheet.area_on_bed.bounds)
+    low, high = _boxes(found, strokes.points)
+    is_right = (low + seat >= np.array([left, bottom]) - ROUNDING).all(axis=1)
+    return np.asarray(is_right & (high + seat <= np.array([right, top]) + ROUNDING).all(axis=1))
 
 
 def _boxes(found: Runs, points: IntArray) -> tuple[FloatArray, FloatArray]:

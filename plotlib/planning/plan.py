@@ -28,6 +28,7 @@ from plotlib.planning.placing.envelope import keeps_out
 from plotlib.planning.placing.following import following
 from plotlib.planning.placing.grid import GridStrokes, seats, stands
 from plotlib.planning.placing.notes import feed_notes, margin_note, paper_note
+from plotlib.planning.placing.outline import leaves_sheet
 from plotlib.planning.plot import Plot
 from plotlib.planning.writable import check_writable
 from plotlib.progress import Progress, Stage, asked, stage
@@ -82,7 +83,8 @@ def plan(
         The order of the pens; without it that of their first strokes.
     join : float or None, default 0
         Strokes of one pen whose ends are at most this many mm apart are joined; more than 0 adds
-        ink, reported as ``plot.joining_ink``, and never in a keep-out. None joins nothing.
+        ink, reported as ``plot.joining_ink``, and never in a keep-out or off the paper. None joins
+        nothing.
     layers : sequence of int (M,), optional
         A number for each stroke: all strokes of a pen with a lower number are drawn before those
         with a higher one.
@@ -156,8 +158,10 @@ def plan(
     noted += margin_note(strokes, machine, sheet)
     with asked("planning", progress) as work:
         seated = _shifted(strokes, -1, drawing.pens, machine)
-        drawn = _drawn(seated, drawing.pens, machine, options, work)
-    curved, arcs = bent(following(drawn.strokes, machine), drawing.pens, machine, sheet)
+        drawn = _drawn(seated, drawing.pens, machine, sheet, options, work)
+    followed = following(drawn.strokes, machine)
+    keeps_margin = "margin" in options.refuse
+    curved, arcs = bent(followed, drawing.pens, machine, sheet, margin=keeps_margin)
     whole = _shifted(curved, 1, drawing.pens, machine)
     has_arcs = arcs.strokes(whole.offsets) if len(arcs) else None
     noted += feed_notes(whole, drawing.pens, machine, has_arcs, refuse="feed" in options.refuse)
@@ -211,6 +215,7 @@ def _drawn(
     strokes: GridStrokes,
     pens: tuple[Pen, ...],
     machine: Machine,
+    sheet: Sheet | None,
     options: Options,
     work: Stage,
 ) -> _Drawn:
@@ -224,7 +229,7 @@ def _drawn(
     cost = 0.0
     for place_of_pen, number in enumerate(options.pens):
         pen = pens[number].name
-        joining = _joining(machine, pens[number], options)
+        joining = _joining(machine, sheet, pens[number], options)
         with stage(f"joining the strokes of pen {pen}"):
             runs, labels, added, fewest = _joined(strokes, options.labels, number, joining)
         ends = {"home": place, "finish": park}
@@ -295,21 +300,34 @@ def _search(options: Options) -> dict[str, Any]:
     }
 
 
-def _joining(machine: Machine, pen: Pen, options: Options) -> dict[str, Any] | None:
+def _joining(
+    machine: Machine, sheet: Sheet | None, pen: Pen, options: Options
+) -> dict[str, Any] | None:
     """How strokes of a pen are joined: up to which distance, and where new ink may not go; None
     where they are not.
     """
     if options.join is None or options.keep_order:
         return None
+
+    has_bays = sheet is not None and not sheet.is_plain
+    margin = "margin" in options.refuse
+    blocked = partial(_blocked, machine, sheet if has_bays else None, pen, margin)
+    return {
+        "tolerance": options.join * 10.0**machine.decimals,
+        "blocked": blocked if has_bays or machine.keep_outs else None,
+    }
+
+
+def _blocked(
+    machine: Machine, sheet: Sheet | None, pen: Pen, margin: bool, links: IntArray
+) -> BoolArray:
+    """Which links (K, 2, 2) of the carriage would have ink where none may be."""
     half = pen.width / 2
-    seat = machine.to_units(pen.offset)
-    blocked = partial(_keeps_out, seat, machine, half) if machine.keep_outs else None
-    return {"tolerance": options.join * 10.0**machine.decimals, "blocked": blocked}
-
-
-def _keeps_out(seat: IntArray, machine: Machine, half: float, links: IntArray) -> BoolArray:
-    """Which links (K, 2, 2) of the carriage would have ink in a keep-out."""
-    return keeps_out(links + seat, machine=machine, half=half)
+    ink = links + machine.to_units(pen.offset)
+    result = keeps_out(ink, machine=machine, half=half)
+    if sheet is not None:
+        result |= leaves_sheet(ink, machine, sheet, half, margin=margin)
+    return result
 
 
 def _joined(

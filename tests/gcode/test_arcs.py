@@ -440,3 +440,23 @@ def test_reading_needs_no_machine_with_arcs() -> None:
 def test_refusals_are_the_same() -> None:
     with pytest.raises(OutsideEnvelope):
         plan(circle((10, 50), 20), ARCS)
+
+
+@pytest.mark.parametrize(
+    "sheet",
+    [Sheet(80, 80, margin=10), Sheet.from_area(shapely.box(0, 0, 80, 80), margin=10)],
+)
+def test_arcs_stay_out_of_a_margin_that_is_refused(sheet: Sheet) -> None:
+    """A ring of corners on the margin's edge: its arcs would bulge 0.02 mm into it."""
+    angles = np.radians(np.arange(7.5, 367.5, 15) + 0.0)
+    corners = 40 + 5 * np.column_stack([np.cos(angles), np.sin(angles)])
+    corners[:, 0] += 70 - corners[:, 0].max()
+    ring = Drawing([np.vstack([corners, corners[:1]])])
+    machine = replace(ARCS, arc_tolerance=0.1)
+    noted = plan(ring, machine, sheet=sheet)
+    assert len(noted.arcs)
+    assert noted.drawing.bounds is not None
+    assert noted.drawing.bounds[2] > 70.02
+    kept = plan(ring, machine, sheet=sheet, refuse="margin")
+    assert kept.drawing.bounds is not None
+    assert kept.drawing.bounds[2] <= 70.0005

@@ -44,6 +44,21 @@ def margin_fault(strokes: GridStrokes, machine: Machine, sheet: Sheet) -> Fault 
     return _fault(verb, sheet.area_on_bed, strokes, np.zeros(len(strokes)), machine, sheet)
 
 
+def leaves_sheet(
+    links: IntArray, machine: Machine, sheet: Sheet, half: float, *, margin: bool
+) -> BoolArray:
+    """Which straight pieces (K, 2, 2) of ink, in units, would leave the paper with a pen of that
+    half width in mm, or with ``margin`` enter it: between two places that lie inside there may be a
+    hole or a bay.
+    """
+    lines = shapely.linestrings(machine.to_mm(links))
+    slack = rounding(machine, sheet)
+    result = _leaves(lines, sheet.on_bed, np.full(len(links), half - slack))
+    if margin:
+        result |= _leaves(lines, sheet.area_on_bed, np.full(len(links), -slack))
+    return result
+
+
 def _fault(
     verb: str,
     area: Any,

@@ -70,7 +70,7 @@ def test_a_round_sheet_takes_what_lies_in_its_circle(
 def test_a_turned_sheet_takes_what_it_takes_straight(
     drawing: Drawing, width: float, height: float, angle: float
 ) -> None:
-    straight = Sheet(width, height, margin=2, at=(100, 100))
+    straight = Sheet(width, height, margin=2, at=(150, 150))  # on the bed however it turns
     is_clear = [
         abs(gap) > 2 * SLACK
         for x, y in drawing.points
@@ -114,6 +114,21 @@ def test_a_stroke_across_a_notch_leaves_the_paper_though_both_its_ends_lie_on_it
     slant = 4 * 40 / math.hypot(40, 8)
     assert caught.value.excess == pytest.approx(slant + 0.2, abs=0.05)
     assert (caught.value.stroke, caught.value.count) == (0, 1)
+
+
+@pytest.mark.parametrize(
+    ("hole", "margin", "refuse"),
+    [(shapely.box(39.5, 10, 40.5, 40), 0, ()), (shapely.box(39.9, 10, 40.1, 40), 1, "margin")],
+)
+def test_joining_adds_no_ink_across_a_hole_of_the_paper(
+    hole: Any, margin: float, refuse: Any, tmp_path: Path
+) -> None:
+    sheet = Sheet.from_area(shapely.box(0, 0, 80, 50) - hole, margin=margin, at=(10, 10))
+    apart = Drawing([[(10, 25), (38.8, 25)], [(41.2, 25), (70, 25)]])
+    near = Drawing([[(10, 5), (38.8, 5)], [(41.2, 5), (70, 5)]])
+    plot = plan(apart + near, BENCH, sheet=sheet, join=3, refuse=refuse)
+    assert (len(plot.drawing), plot.joining_ink) == (3, pytest.approx(2.4))
+    gcode.write(plot, tmp_path / "tag.gcode")
 
 
 def test_a_turned_sheet_that_hangs_off_the_bed_is_told_by_its_corner() -> None:
