@@ -60,7 +60,7 @@ def from_frame(
     width, height : float
         What was asked for, mm.
     measured_width, measured_height : float
-        What the ruler says, each the mean of both sides.
+        What the ruler says in mm, each the mean of both sides.
     rising, falling : float
         The diagonals from the lower left and from the upper left corner, mm.
 

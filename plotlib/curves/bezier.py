@@ -21,7 +21,7 @@ def bezier(
 
     Parameters
     ----------
-    points : array-like (degree * k + 1, 2)
+    points : array-like of shape (degree * k + 1, 2)
         The control points in mm of k curves, one after the other: each begins where the one before
         it ends.
     degree : int, default 3

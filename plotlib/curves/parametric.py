@@ -35,7 +35,8 @@ def parametric(
         Takes an array of parameters (n,) and returns x and y in mm, each an array (n,) or one
         number.
     t0, t1 : float
-        Where the parameter begins and ends; ``t1`` may be the smaller one.
+        Where the parameter begins and ends, in the unit that the function counts in; ``t1`` may be
+        the smaller one.
     closed : bool, default False
         Whether the end is the beginning: the last point then equals the first bit for bit.
     tolerance : float, default 0.02

@@ -135,8 +135,8 @@ def superellipse(
     radius_x, radius_y : float
         The half axes in mm, > 0.
     power : float, default 4.0
-        From 0.1 to 1000: 2 is an ellipse, more comes nearer to a rectangle, 1 is a rhombus, less a
-        star with four tips.
+        The exponent, from 0.1 to 1000: 2 is an ellipse, more comes nearer to a rectangle, 1 is a
+        rhombus, less a star with four tips.
     tolerance : float, default 0.02
         Greatest distance in mm between the curve and its chords.
     pen : Pen, optional

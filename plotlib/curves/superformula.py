@@ -47,7 +47,7 @@ def superformula(
     n1, n2, n3 : float
         The exponents; ``n1`` must not be 0.
     a, b : float, default 1.0
-        Stretch the two parts of the sum, > 0.
+        Factors that stretch the two parts of the sum, > 0.
     tolerance : float, default 0.02
         Greatest distance in mm between the curve and its chords.
     pen : Pen, optional

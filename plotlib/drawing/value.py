@@ -74,9 +74,9 @@ class Drawing(Changes, Redrawing):
 
         Parameters
         ----------
-        points : array (N, 2)
+        points : array of shape (N, 2)
             In mm, stroke after stroke; copied.
-        offsets : array (M + 1,) of int
+        offsets : array of shape (M + 1,) of int
             Where each stroke begins in ``points``, and the end; copied.
         pen : Pen, optional
             The pen of all strokes; the default pen without it.

@@ -52,7 +52,7 @@ def uniform(angle: float = 0.0, *, speed: float = 1.0) -> VectorField:
     angle : float, default 0.0
         Its direction in degrees, counter-clockwise from the x axis.
     speed : float, default 1.0
-        Its length.
+        Its length, in a unit of your own (mm/s for ``particles``).
 
     Returns
     -------
@@ -112,7 +112,7 @@ def vortex(centre: tuple[float, float], *, speed: float = 1.0, core: float = 1.0
     centre : (float, float)
         Its centre in mm.
     speed : float, default 1.0
-        The speed on the rim of the core; counter-clockwise when positive.
+        The speed on the rim of the core, in a unit of your own; counter-clockwise when positive.
     core : float, default 1.0
         Radius in mm of the core, > 0: the flow is fastest on its rim.
 
@@ -147,7 +147,7 @@ def source(centre: tuple[float, float], *, speed: float = 1.0, core: float = 1.0
     centre : (float, float)
         Its centre in mm.
     speed : float, default 1.0
-        The speed on the rim of the core; negative for a sink.
+        The speed on the rim of the core, in a unit of your own; negative for a sink.
     core : float, default 1.0
         Radius in mm of the core, > 0: the flow is fastest on its rim.
 

@@ -46,11 +46,11 @@ def isolines(
         What to draw.
     region : Drawing, Sheet, shapely Polygon or MultiPolygon
         The area to stay in; lines end on its edge.
-    levels : array-like, optional
+    levels : float or array-like of shape (n,), optional
         The numbers, one or many. Either these or ``spacing``.
     spacing : float, optional
-        Instead of ``levels``: a line at every multiple of ``spacing`` that the field takes in the
-        area.
+        Instead of ``levels``, in the unit of the field: a line at every multiple of ``spacing``
+        that the field takes in the area.
     step : float, default 0.5
         Size in mm of the cells in which lines are looked for; what is smaller than a cell is
         missed.

@@ -26,7 +26,8 @@ class VectorField:
     flow : function
         ``flow(x, y)`` of two float64 arrays that broadcast: the parts along x and along y.
     error : float, default 0
-        The largest known distance of the vectors from what the field stands for; sampling sets it.
+        The largest known distance of the vectors from what the field stands for, in their unit;
+        sampling sets it.
 
     Raises
     ------

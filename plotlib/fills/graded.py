@@ -46,7 +46,7 @@ def graded_hatch(
     finest : float
         The smallest distance in mm, > 0; where less is wanted, this is drawn.
     step : float, optional
-        Along the rows the function is asked at places so far apart; ``finest`` without it.
+        Along the rows the function is asked at places so far apart, mm; ``finest`` without it.
     shortest : float, default 0
         Strokes shorter than this are left out, mm.
     angle, origin, inset, pen

@@ -40,7 +40,7 @@ def tone_bands(
     ----------
     tone : Tone
         The picture; the lines stay in its rectangle.
-    levels : array-like, optional
+    levels : float or array-like of shape (n,), optional
         Relative luminances, one or many: their iso-lines are drawn instead, which show the edges of
         the tones and not how dark they are.
     ink : InkModel, optional

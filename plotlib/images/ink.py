@@ -119,7 +119,7 @@ class InkModel:
 
         Parameters
         ----------
-        tone : float or array-like
+        tone : float or array-like of any shape
             Relative luminance: 1 as light as the paper, 0 as dark as full ink.
 
         Returns
@@ -152,7 +152,7 @@ class InkModel:
 
         Parameters
         ----------
-        coverage : float or array-like
+        coverage : float or array-like of any shape
             Covered shares, 0 … 1.
 
         Returns

@@ -46,6 +46,12 @@ class Judgement:
         How many strokes there are.
     blur : float
         Radius of the blur in mm.
+    drawing : Drawing
+        What was judged.
+    tone : Tone
+        What it was to look like.
+    model : InkModel
+        How ink and tone were taken to hang together.
     """
 
     rmse: float

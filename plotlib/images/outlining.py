@@ -40,8 +40,8 @@ def edges(
     detail : float, default 0.6
         Standard deviation in mm of the blur before, > 0: what is finer makes no edge.
     low, high : float, default 0.06 and 0.15
-        Steepness of lightness in its range over the blur's size: edges begin where it is above
-        ``high`` and go on while it is above ``low``. 0 <= low <= high <= 1.
+        Steepness, as the share of its range by which lightness changes over the blur's size: edges
+        begin where it is above ``high`` and go on while it is above ``low``. 0 <= low <= high <= 1.
     shortest : float, default 2
         Shorter strokes are left out, mm.
     pen : Pen, optional

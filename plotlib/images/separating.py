@@ -45,7 +45,7 @@ def separated(
     Parameters
     ----------
     picture : path, Pillow image or array-like
-        As for `read`; in colour.
+        As for `read`; in colour, numbers of shape (rows, columns, 3) or (rows, columns, 4).
     region : Drawing, Sheet, shapely Polygon or MultiPolygon
         Where it goes; of an area, its bounding box.
     pens : sequence of Pen

@@ -266,7 +266,8 @@ class Chart:
         count : int, default 4
             How many fields.
         latitude : float, optional
-            The parallel along which it holds, at the middle meridian; the middle one without it.
+            The parallel along which it holds, at the middle meridian, in degrees; the middle one
+            without it.
         unit : {"km", "m", "nautical miles"}
             A nautical mile is 1852 m (International Hydrographic Conference, Monaco 1929).
         height : float, default 2.5

@@ -38,7 +38,7 @@ def medial_axis(
         Distance in mm of the points on the edge that the middle is found from; about a quarter of
         the thickness does.
     branch : float, optional
-        Side branches (into corners) no longer than this are left out; four steps without it.
+        Side branches (into corners) no longer than this are left out, mm; four steps without it.
     pen : Pen, optional
         The pen of the lines.
 

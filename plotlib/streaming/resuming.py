@@ -106,7 +106,7 @@ def rest_after(plot: Plot, line: int, *, overlap: float | None = None) -> Rest:
     line : int
         The first line, from 1, that was not done.
     overlap : float, optional
-        As for ``resume``.
+        As for ``resume``, mm.
 
     Returns
     -------

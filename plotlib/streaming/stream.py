@@ -35,8 +35,19 @@ _TELLING = 0.25  # s between two events of progress
 class Stream:
     """A plot that is being sent; iterate over it to have it drawn.
 
-    Made by ``stream``. The attribute ``outcome`` says how it ended; while there is none it goes on.
-    Close it, or leave its ``with`` block, and the plot is stopped and the pen raised.
+    Made by ``stream``. Close it, or leave its ``with`` block, and the plot is stopped and the pen
+    raised.
+
+    Attributes
+    ----------
+    outcome : Outcome or None
+        How it ended; while there is none it goes on.
+    job : Job
+        What is sent: the plot and the lines of its file.
+    port : Port
+        Where it is sent.
+    dialogue : Dialogue
+        What the controller answers and hears.
     """
 
     def __init__(self, job: Job, port: Port, log: Log, *, keep_full: bool, file: str) -> None:

@@ -202,7 +202,7 @@ def assert_plot_time_below(plot: Plot, seconds: float) -> None:
     plot : Plot
         As ``plan`` gives it.
     seconds : float
-        > 0.
+        Seconds of drawing, travel and lifts together, > 0.
 
     Raises
     ------

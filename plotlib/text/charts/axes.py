@@ -40,7 +40,7 @@ def axis(
     start, end : (float, float)
         The ends in mm; ``low`` stands at the start, ``high`` at the end.
     low, high : float
-        Values at the ends, different from each other.
+        Values at the ends, in the unit of the axis, different from each other.
     step : float, optional
         Between neighbouring ticks, > 0; a round number (1, 2 or 5 times a power of ten) with 4 to
         10 ticks where it is not given.

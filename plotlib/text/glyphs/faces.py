@@ -87,6 +87,11 @@ _BY_NAME = {face.name: face for face in _FACES}
 def faces() -> tuple[str, ...]:
     """The names of all faces.
 
+    Returns
+    -------
+    tuple of str
+        In the order of the repertory.
+
     Examples
     --------
     >>> faces()[:3]
