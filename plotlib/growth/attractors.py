@@ -57,7 +57,7 @@ def attractor(
         area is cut off.
     system : {"lorenz", "rossler", "thomas", "halvorsen", "langford"}, default "lorenz"
         The equations.
-    parameters : array-like, optional
+    parameters : array-like of shape (n,), optional
         Their constants, in the order of the publication; without it well-known ones.
     duration : float, optional
         For how many units of time the point is followed, 0.001 … ten times as long as without it:
@@ -216,7 +216,7 @@ def orbit(
         left out.
     system : {"clifford", "de jong", "henon"}, default "clifford"
         The map.
-    parameters : array-like, optional
+    parameters : array-like of shape (n,), optional
         Its constants, in the order of the formula; without it some that look well.
     count : int, default 40,000
         How many points of the orbit are looked at; few leave where it seldom comes thin.

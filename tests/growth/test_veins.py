@@ -17,6 +17,7 @@ from plotlib.growth import colonisation_kernel as kernel
 from plotlib.growth.colonisation import STEP, Bed
 from plotlib.growth.limbs import DRAWN
 from plotlib.growth.trees import branch_paths, fewest_paths, pipe_widths
+from tests.outside import MEMORY, Within, published
 
 LEAF = Point(0, 0).buffer(16).difference(Point(5, 3).buffer(4)).difference(box(-9, -3, -8.5, 20))
 FINE = Pen("fine", width=0.3)
@@ -131,7 +132,15 @@ def test_paths_hold_every_edge_once(draws: list[int], roots: int) -> None:
     assert len(fewest_paths(parent, weight)) == (degree % 2).sum() // 2
 
 
-def test_widths_keep_their_power_at_forks() -> None:
+@published(
+    module="growth",
+    source="C. D. Murray, PNAS 1926: the third power",
+    kind=MEMORY,
+    printed=0.794,
+    abs=1e-3,
+    claim="each of two equal branches, of the trunk",
+)
+def test_widths_keep_their_power_at_forks(within: Within, printed: float) -> None:
     """Leonardo's rule keeps cross-sections (2); Murray's law the third power: of two equal
     branches each is 2 ** (-1 / 3) = 0.794 of the trunk (Murray, PNAS 1926, 0.79 from memory).
     """
@@ -143,7 +152,7 @@ def test_widths_keep_their_power_at_forks() -> None:
             power = (width[children] ** exponent).sum() if len(children) else 1.0
             assert width[k] ** exponent == pytest.approx(power)
     trunk, left, right = pipe_widths(np.array([-1, 0, 0]), 3)
-    assert [left / trunk, right / trunk] == pytest.approx([0.794] * 2, abs=1e-3)
+    assert [left / trunk, right / trunk] == within.of([printed] * 2)
 
 
 def test_passes_and_outlines_are_as_wide_as_the_trunk() -> None:

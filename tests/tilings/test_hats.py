@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import partial
 
 import numpy as np
 import pytest
@@ -14,6 +15,15 @@ from shapely import Point, box
 from plotlib import tilings
 from plotlib.errors import InvalidValue
 from plotlib.tilings.hats import H, T, _divided, _level, _Pieces
+from tests.outside import COMPUTED, SECONDARY, published
+
+known = partial(
+    published,
+    module="tilings",
+    source="D. Smith et al., An aperiodic monotile, as others report it",
+    kind=SECONDARY,
+)
+
 
 SHEET = box(-31, -17, 42, 38)
 ROOT = math.sqrt(3)
@@ -26,6 +36,7 @@ def expanded(level: int, sort: int) -> _Pieces:
     return pieces
 
 
+@known(column="counts")
 @pytest.mark.parametrize(
     ("sort", "counts"),
     [
@@ -60,12 +71,19 @@ def test_hats_and_relatives_cover_once(ratio, seed):
     assert np.allclose(shapely.area(areas), wanted, rtol=1e-9)
 
 
-def test_a_hat_is_eight_kites():
+@known(
+    source="its outline",
+    kind=COMPUTED,
+    printed=(8 * ROOT, 8 + 6 * ROOT),
+    rel=1e-6,
+    claim="area and perimeter of a hat",
+)
+def test_a_hat_is_eight_kites(within, printed):
     """Area 8 root 3, perimeter 8 + 6 root 3, the thirteen angles (worked out from the outline)."""
     tiling = tilings.hats(Point(0, 0).buffer(20), side=1)
     hat = tiling.areas(1)[0]
-    assert hat.area == pytest.approx(8 * ROOT)
-    assert hat.length == pytest.approx(8 + 6 * ROOT)
+    assert hat.area == within.of(printed[0])
+    assert hat.length == within.of(printed[1])
     points = np.array(hat.exterior.coords)[:-1]
     ahead = np.roll(points, -1, axis=0) - points
     back = np.roll(points, 1, axis=0) - points
@@ -86,11 +104,11 @@ def test_edges_come_once_and_meet_corner_to_corner():
         assert lengths == sorted({1.5, round(1.5 * ratio, 6)})
 
 
-def test_shares_of_hats():
+@known(printed=((1 + math.sqrt(5)) / 2) ** 4, rel=0.03, claim="hats to one reflected hat")
+def test_shares_of_hats(within, printed):
     """One reflected hat to 1.618 ** 4 others (D. Smith et al.)."""
     kinds = np.bincount(tilings.hats(box(0, 0, 200, 200), side=1, seed=3).kinds)
-    golden = (1 + math.sqrt(5)) / 2
-    assert kinds[1:].sum() / kinds[0] == pytest.approx(golden**4, rel=0.03)
+    assert kinds[1:].sum() / kinds[0] == within.of(printed)
     assert kinds[1] / kinds[0] == pytest.approx(3, rel=0.03)
 
 
@@ -106,8 +124,8 @@ def test_hats_cover_wherever_the_area_is(seed, x, y):
 def test_neighbouring_areas_show_the_same_plane():
     whole = tilings.hats(box(0, 0, 60, 30), side=2, seed=8)
     half = tilings.hats(box(0, 0, 30, 30), side=2, seed=8)
-    known = {tuple(np.round(area.centroid.coords[0], 6)) for area in whole.areas()}
-    assert all(tuple(np.round(area.centroid.coords[0], 6)) in known for area in half.areas())
+    seen = {tuple(np.round(area.centroid.coords[0], 6)) for area in whole.areas()}
+    assert all(tuple(np.round(area.centroid.coords[0], 6)) in seen for area in half.areas())
     shown = {tuple(tilings.hats(SHEET, side=3, seed=seed).kinds) for seed in range(12)}
     assert len(shown) >= 10
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import partial
 
 import numpy as np
 import pytest
@@ -12,6 +13,10 @@ from shapely import Point
 from plotlib import Drawing, Pen, tilings
 from plotlib.errors import InvalidValue
 from plotlib.tilings.hyperbolic import _geodesics
+from tests.outside import COMPUTED, published
+
+known = partial(published, module="tilings", kind=COMPUTED)
+
 
 # edge, drawn radius of the inscribed and of the circumscribed circle, by Coxeter's closed forms
 SIZES = {
@@ -35,15 +40,21 @@ def distance(u: np.ndarray, v: np.ndarray) -> np.ndarray:
     return np.arccosh(1 + 2 * gap / ((1 - np.abs(u) ** 2) * (1 - np.abs(v) ** 2)))
 
 
+@known(
+    source="H. S. M. Coxeter, 1954: cosh (edge / 2) = cos (π / p) / sin (π / q)",
+    printed=SIZES,
+    abs=1e-6,
+    claim="edges and radii of hyperbolic tiles",
+)
 @pytest.mark.parametrize(("p", "q"), SIZES)
-def test_edges_have_their_length_everywhere(p, q):
+def test_edges_have_their_length_everywhere(p, q, within, printed):
     """As cosh (edge / 2) = cos (π / p) / sin (π / q) (H. S. M. Coxeter, 1954; also worked out)."""
-    edge, inner, outer = SIZES[p, q]
+    edge, inner, outer = printed[p, q]
     disc = tilings.hyperbolic(p, q, radius=1000, centre=(30, -20), least=8)
     spots = (disc.straight.points - [30, -20]) @ np.array([1, 1j]) / 1000
     corners = spots.reshape(-1, p)
     lengths = distance(corners, np.roll(corners, -1, axis=1))
-    assert np.allclose(lengths, edge, atol=1e-6)
+    assert np.allclose(lengths, edge, atol=within.abs)
     assert math.cosh(edge / 2) == pytest.approx(
         math.cos(math.pi / p) / math.sin(math.pi / q), rel=1e-6
     )
@@ -52,10 +63,11 @@ def test_edges_have_their_length_everywhere(p, q):
     assert middle_tile.exterior.distance(Point(30, -20)) == pytest.approx(1000 * inner, abs=0.03)
 
 
+@known(source="counted apart", printed=LAYERS, claim="tiles of the hyperbolic plane by layer")
 @pytest.mark.parametrize(("p", "q"), LAYERS)
-def test_tiles_by_layer(p, q):
+def test_tiles_by_layer(p, q, printed):
     """Counted by edges from the middle tile (worked out elsewhere)."""
-    layers = LAYERS[p, q]
+    layers = printed[p, q]
     disc = tilings.hyperbolic(p, q, radius=1000, least=1, depth=len(layers) - 1)
     assert np.bincount(disc.kinds).tolist() == layers
     assert len(disc) == len(disc.areas()) == sum(layers)
