@@ -16,9 +16,10 @@ from wrong_values import RESULTS, ROOMS, public_names
 PUBLIC = dict(public_names())
 # A unit, or what says that a number has none: counts, shares, factors, numbers of one's own.
 UNITS = re.compile(
-    r"\b(mm|mm/min|mm/s|mm²|µm|millimetres?|degrees?|seconds?|(?<!['’])s|minutes?|per cent|dpi|pixels?|"
-    r"units?|share|factor|ratio|times|turns|multiples?|luminances?|reflectance|opacity|power|"
-    r"exponents?|numbers?|shares|factors|counts?|cells?|how (?:many|much|fast|far)|coverage|radians)\b|%",
+    r"\b(mm|mm/min|mm/s|mm²|µm|millimetres?|degrees?|seconds?|(?<!['’])s|minutes?|per cent|dpi|"
+    r"pixels?|units?|shares?|factors?|ratio|times|turns|multiples?|luminances?|reflectance|"
+    r"opacity|power|exponents?|numbers?|counts?|cells?|how (?:many|much|fast|far)|coverage|"
+    r"radians)\b|%",
     re.IGNORECASE,
 )
 SHAPES = re.compile(r"shape|broadcast|\((?:[0-9a-z]+|rows|columns)(?:, ?[0-9a-z]*)+\)|pairs")
