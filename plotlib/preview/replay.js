@@ -149,6 +149,7 @@
       sheet: [across(left), down(top), across(right), down(bottom)],
       desk: [1, 3, 5].map((i) => linear(parseInt(wood.slice(i, i + 2), 16))),
     };
+    view.cover = covered();
     for (const canvas of canvases) {
       if (canvas.id !== "ink") size(canvas);
     }
@@ -191,6 +192,28 @@
   const down = (mm) => (view.top - mm) * view.scale;
   const colour = (name) => getComputedStyle(document.documentElement).getPropertyValue(name).trim();
 
+  function trace(canvas, rings) { // one path of closed rings in mm
+    canvas.beginPath();
+    for (const ring of rings) {
+      for (const [n, [mx, my]] of ring.entries()) {
+        if (n) canvas.lineTo(across(mx), down(my));
+        else canvas.moveTo(across(mx), down(my));
+      }
+      canvas.closePath();
+    }
+  }
+
+  function covered() { // 0 to 255 of each pixel: the paper; null where it fills the page
+    if (!facts.outline) return null;
+    const canvas = new OffscreenCanvas(view.width, view.height).getContext("2d");
+    trace(canvas, facts.outline);
+    canvas.fill("evenodd");
+    const data = canvas.getImageData(0, 0, view.width, view.height).data;
+    const cover = new Uint8Array(view.width * view.height);
+    for (let i = 0; i < cover.length; i++) cover[i] = data[4 * i + 3];
+    return cover;
+  }
+
   function drawUnder() { // the bed, and the sheet with its shadow
     const [west, north, east, south] = view.sheet;
     under.clearRect(0, 0, view.width, view.height);
@@ -206,7 +229,12 @@
     under.shadowBlur = 14 * ratio();
     under.shadowOffsetY = 4 * ratio();
     under.fillStyle = facts.paper;
-    under.fillRect(west, north, east - west, south - north);
+    if (facts.outline) {
+      trace(under, facts.outline);
+      under.fill("evenodd");
+    } else {
+      under.fillRect(west, north, east - west, south - north);
+    }
     under.restore();
   }
 
@@ -226,7 +254,12 @@
     if (facts.margin > 0) {
       const m = facts.margin;
       over.setLineDash([ratio(), 5 * ratio()]);
-      over.strokeRect(across(left + m), down(top - m), (right - left - 2 * m) * view.scale, (top - bottom - 2 * m) * view.scale);
+      if (facts.inner) trace(over, facts.inner);
+      else {
+        over.beginPath();
+        over.rect(across(left + m), down(top - m), (right - left - 2 * m) * view.scale, (top - bottom - 2 * m) * view.scale);
+      }
+      over.stroke();
     }
     over.setLineDash([5 * ratio(), 3 * ratio()]);
     over.strokeStyle = "#a03c28";

@@ -27,6 +27,7 @@ from plotlib.preview.timeline import timeline
 from plotlib.progress import stage
 
 _GRID = 65535  # steps over the longer side: at most 0.02 mm on an A0 sheet
+_DECIMALS = 4  # of outlines in mm: as true as a round sheet's
 _LARGEST_INLINE = 2_000_000  # bytes of a notebook's cell
 
 
@@ -180,8 +181,10 @@ def _snapped(points: FloatArray, step: float) -> NDArray[np.uint16]:
 def _facts(plot: Plot, heading: str, paper: str) -> dict[str, Any]:
     """What the page must know besides: the sheet, the pens, the totals."""
     times = plot.times
-    left, bottom, right, top = frame(plot).page
+    shown = frame(plot)
+    left, bottom, right, top = shown.page
     margin = plot.sheet.margin if plot.sheet is not None else 0.0
+    is_shaped = shown.paper is not None and plot.sheet is not None
     return {
         "title": heading,
         "step": _grid(plot),
@@ -189,6 +192,8 @@ def _facts(plot: Plot, heading: str, paper: str) -> dict[str, Any]:
         "home": _snapped(np.array(plot.machine.home), _grid(plot)).tolist(),
         "settle": plot.machine.lift.seconds_down,
         "margin": margin,
+        "outline": _outlines(shown.paper) if is_shaped else None,
+        "inner": _outlines(plot.sheet.area_on_bed) if is_shaped and plot.sheet else None,
         "bed": [plot.machine.width, plot.machine.height],
         "sheet": plot.sheet is not None,
         "keepOuts": _rings(plot),
@@ -211,13 +216,15 @@ def _facts(plot: Plot, heading: str, paper: str) -> dict[str, Any]:
 
 def _rings(plot: Plot) -> list[list[list[float]]]:
     """The outlines of the machine's keep-outs in bed mm."""
+    return [ring for item in plot.machine.keep_outs for ring in _outlines(item.area)]
+
+
+def _outlines(area: Any) -> list[list[list[float]]]:
+    """The rings of an area in mm, holes among them."""
     import shapely
 
-    rings = []
-    for item in plot.machine.keep_outs:
-        for part in shapely.get_parts(item.area):
-            rings += [shapely.get_coordinates(ring).tolist() for ring in shapely.get_rings(part)]
-    return rings
+    rings = shapely.get_rings(shapely.get_parts(area))
+    return [shapely.get_coordinates(ring).round(_DECIMALS).tolist() for ring in rings]
 
 
 def _pens(plot: Plot, paper: str) -> list[dict[str, Any]]:

@@ -178,18 +178,19 @@ class Ink {
     const [west, north, east, south] = this.dirty;
     this.dirty = [this.view.width, this.view.height, 0, 0];
     if (west >= east || north >= south) return null;
-    const { width, sheet, paper, desk } = this.view;
+    const { width, sheet, paper, desk, cover } = this.view;
     const data = this.image.data;
     const top = this.most * this.fine;
     for (let row = north; row < south; row++) {
       for (let column = west; column < east; column++) {
         const index = row * width + column;
         const inside = column >= sheet[0] && column < sheet[2] && row >= sheet[1] && row < sheet[3];
-        const ground = inside ? paper : desk;
-        let red = ground[0];
-        let green = ground[1];
-        let blue = ground[2];
-        let inked = inside;
+        // how much of the pixel is paper: of a sheet that does not fill the page a part at its edge
+        const share = cover ? cover[index] / 255 : Number(inside);
+        let red = desk[0] + (paper[0] - desk[0]) * share;
+        let green = desk[1] + (paper[1] - desk[1]) * share;
+        let blue = desk[2] + (paper[2] - desk[2]) * share;
+        let inked = share === 1;
         for (let p = 0; p < this.pens.length; p++) {
           const amount = this.amounts[p][index];
           if (amount < 0.004) continue;
@@ -201,11 +202,12 @@ class Ink {
           green = green * table[i + 1] + paint[1] * (1 - table[i + 1]);
           blue = blue * table[i + 2] + paint[2] * (1 - table[i + 2]);
         }
+        if (!inked && share > 0) [red, green, blue] = paper; // laid over the desk below
         const to = 4 * index;
         data[to] = this.bytes[(red * 4096) | 0];
         data[to + 1] = this.bytes[(green * 4096) | 0];
         data[to + 2] = this.bytes[(blue * 4096) | 0];
-        data[to + 3] = inked ? 255 : 0;
+        data[to + 3] = inked ? 255 : 255 * share;
       }
     }
     return [west, north, east - west, south - north];

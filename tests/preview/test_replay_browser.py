@@ -403,3 +403,39 @@ def test_an_empty_plot_is_an_empty_sheet(opened: Open) -> None:
     drawn_text = browser.find_element("id", "penlist").text
     assert drawn_text == "Nothing is drawn."
     assert log(browser) == []
+
+
+TAG = shapely.Polygon([(0, 15), (25, 0), (90, 0), (90, 60), (25, 60)]).difference(
+    shapely.Point(22, 30).buffer(6)
+)
+
+
+@pytest.mark.parametrize(
+    "sheet",
+    [Sheet.round(90, at=(20, 10)), Sheet(90, 60, at=(60, 10), angle=30), Sheet.from_area(TAG)],
+    ids=["round", "turned", "cut"],
+)
+def test_a_sheet_of_another_shape_lies_there_as_in_the_png(opened: Open, sheet: Sheet) -> None:
+    ink = fills.hatch(sheet.area, spacing=4, pen=RED)
+    plot = plan(ink, machine(), sheet=sheet)
+    browser = opened((900, 700), LIGHT, of=plot)
+    scale, left, top, width, height = browser.execute_script(
+        "const v = replay.view; return [v.scale, v.left, v.top, v.width, v.height]"
+    )
+    window = shapely.box(left, top - height / scale, left + width / scale, top)
+    png = pixels(plot, dpi=scale * 25.4, page=window).astype(float)
+    mine = seen(browser)
+    x, y = np.meshgrid(
+        left + (np.arange(width) + 0.5) / scale, top - (np.arange(height) + 0.5) / scale
+    )
+    edge = shapely.boundary(sheet.on_bed)
+    away = shapely.distance(edge, shapely.points(x, y)) * scale  # px
+    inside = shapely.contains_xy(sheet.on_bed, x, y)
+    clear = away > 1.5
+    assert (mine[inside & clear][:, 3] == 255).all()
+    assert (mine[~inside & clear][:, 3] == 0).all()
+    assert np.abs(mine[..., :3] - png)[inside & clear].mean() < 1.5  # of 255
+    assert 60 < mine[away < 0.4][:, 3].mean() < 195  # half of these pixels is paper
+    under = seen(browser, "under")[..., 3]  # the paper with its shadow
+    assert (under[inside & clear] == 255).all()
+    assert log(browser) == []
