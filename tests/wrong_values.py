@@ -396,6 +396,7 @@ GIVEN: dict[str, dict[str, Any]] = {
     "growth.reaction_diffusion": {"region": AREA, "steps": 20},
     "growth.spanning_tree": {"region": AREA, "spacing": 3},
     "growth.veins": {"region": AREA, "spacing": 3},
+    "growth.wanderers": {"region": AREA},
     "images.InkModel": {},
     "images.Tone": {"values": [[0.2, 0.8], [0.5, 1.0]], "extent": (0.0, 0.0, 10.0, 10.0)},
     "images.cells": {},

@@ -15,6 +15,7 @@ from plotlib.growth.differential_growth import differential_growth
 from plotlib.growth.mazes import maze, spanning_tree
 from plotlib.growth.reaction_diffusion import reaction_diffusion
 from plotlib.growth.veins import branches, veins
+from plotlib.growth.wanderers import wanderers
 
 __all__ = [
     "aggregate",
@@ -28,6 +29,7 @@ __all__ = [
     "reaction_diffusion",
     "spanning_tree",
     "veins",
+    "wanderers",
 ]
 
 
