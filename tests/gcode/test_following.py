@@ -17,6 +17,7 @@ from hypothesis import given, settings
 from plotlib import gcode
 from plotlib.drawing import Drawing
 from plotlib.errors import ProofError
+from plotlib.gcode.proving.bed import _farthest
 from plotlib.gcode.proving.proof import prove
 from plotlib.gcode.raised import text_of_raised
 from plotlib.gcode.writer import text_of
@@ -205,3 +206,17 @@ def test_a_pen_with_a_servo_of_its_own_cannot_follow() -> None:
     pen = Pen("brush", lift=ServoLift("M5", "M3 S90"))
     with pytest.raises(ValueError, match="a height map needs a lift along Z"):
         plan(LONG.inked(pen), bench())
+
+
+@settings(max_examples=25, deadline=None)
+@given(st.lists(st.floats(0, 200), min_size=4, max_size=4), st.floats(-0.1, 0.1))
+def test_the_proof_finds_how_far_the_bed_lies_off_a_way_and_no_more(
+    ends: list[float], lift: float
+) -> None:
+    """Against the height at 4,001 places of the way."""
+    start, end = np.array([ends[:2]]), np.array([ends[2:]])
+    z = np.array([[lift, BED.at(end)[0]]])
+    share = np.linspace(0, 1, 4_001)[:, None]
+    heights = BED.at(start + share * (end - start))
+    wanted = np.abs(heights - z[0, 0] - share[:, 0] * (z[0, 1] - z[0, 0])).max()
+    assert _farthest(start, end, z, BED)[0] == pytest.approx(wanted, abs=1e-4)

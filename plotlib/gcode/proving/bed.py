@@ -88,7 +88,7 @@ def _farthest(start: FloatArray, end: FloatArray, z: FloatArray, bed: HeightMap)
     a, b, c = (off(cuts[:, 0]), off(cuts.mean(axis=1)), off(cuts[:, 1]))
     with np.errstate(divide="ignore", invalid="ignore"):
         vertex = b - (c - a) ** 2 / (8 * (a - 2 * b + c))
-    is_inside = np.abs(c - a) < 4 * np.abs(a - 2 * b + c)
+    is_inside = np.abs(c - a) < 2 * np.abs(a - 2 * b + c)
     worst = np.abs([a, b, c, np.where(is_inside, vertex, b)]).max(axis=0)
     out = np.zeros(len(start))
     np.maximum.at(out, row, worst)
