@@ -321,10 +321,14 @@ def _joining(
 def _blocked(
     machine: Machine, sheet: Sheet | None, pen: Pen, margin: bool, links: IntArray
 ) -> BoolArray:
-    """Which links (K, 2, 2) of the carriage would have ink where none may be."""
+    """Which links (K, 2, 2) of the carriage would have ink, or the carriage itself, where it may
+    not be.
+    """
     half = pen.width / 2
     ink = links + machine.to_units(pen.offset)
     result = keeps_out(ink, machine=machine, half=half)
+    if any(pen.offset):
+        result |= keeps_out(links, machine=machine, half=half)
     if sheet is not None:
         result |= leaves_sheet(ink, machine, sheet, half, margin=margin)
     return result

@@ -497,3 +497,13 @@ def test_layers_may_be_any_whole_numbers() -> None:
     assert plan(drawing, bench(), layers=far, areas=areas) == plan(
         drawing, bench(), layers=near, areas=areas
     )
+
+
+def test_joining_leads_the_carriage_of_an_offset_pen_through_no_keep_out() -> None:
+    """The ink lies 20 mm above the keep-out, the carriage at both ends 1 mm from it."""
+    post = KeepOut(shapely.box(100, 100, 101, 120), passable=False)
+    pen = Pen("beside", 0.4, offset=(0, 30))
+    strokes = Drawing([[(80, 140), (99, 140)], [(102, 140), (120, 140)]], pen=pen)
+    plot = plan(strokes, bench(keep_outs=(post,)), join=4)
+    assert (len(plot.drawing), plot.joining_ink) == (2, 0)
+    assert len(plan(strokes, bench(), join=4).drawing) == 1
