@@ -82,7 +82,8 @@ def one_stroke(
     area = as_region(region)
     squares = area.area / gap / gap
     least = float(np.sqrt(area.area / _MOST))
-    affordable("spacing", gap, squares, _MOST, "squares of the spacing", f"{two_digits(least)} mm")
+    remedy = f"take {two_digits(least)} mm or more"
+    affordable("spacing", gap, squares, _MOST, "squares of the spacing", remedy)
     strokes = []
     with stage("filling by one stroke") as work:
         for part in _connected(area, gap):

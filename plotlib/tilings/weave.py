@@ -60,7 +60,8 @@ class Weave:
         return len(self.closed)
 
     def __repr__(self) -> str:
-        return f"<Weave: {len(self)} strands with {len(self.crossings)} crossings>"
+        strands = checks.counted(len(self), "strand")
+        return f"<Weave: {strands} with {checks.counted(len(self.crossings), 'crossing')}>"
 
     def passes(self, strand: int) -> tuple[FloatArray, BoolArray]:
         """What a strand crosses, in its order.

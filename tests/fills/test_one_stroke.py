@@ -151,3 +151,8 @@ def test_small_loops_are_cut_out_and_large_ones_are_not() -> None:
     eight = np.column_stack([np.sin(angle), np.sin(2 * angle)])
     eight[-1] = eight[0]
     assert without_loops(eight) is None
+
+
+def test_too_fine_a_spacing_is_told_with_one_that_is_obeyed() -> None:
+    with pytest.raises(InvalidValue, match=r"more than 3,000,000; take 0\.058 mm or more"):
+        fills.one_stroke(box(0, 0, 100, 100), spacing=0.001)

@@ -213,6 +213,8 @@ def test_bands_too_wide_are_refused_with_the_width_that_fits():
 def test_a_weave_is_a_value():
     weave = tilings.interlaced(tilings.knot(net(3, 3)), width=2)
     assert repr(weave) == "<Weave: 3 strands with 12 crossings>"
+    ring = tilings.interlaced(tilings.knot(net(3, 3))[:1], width=2)
+    assert repr(ring).startswith("<Weave: 1 strand with ")
     with pytest.raises(AttributeError, match="does not change"):
         weave.closed = None
     with pytest.raises(ValueError, match="read-only"):
