@@ -27,7 +27,7 @@ def wanderers(
     region: RegionLike,
     *,
     spacing: float = 1.5,
-    persistence: float | None = None,
+    persistence_length: float | None = None,
     length: float | None = None,
     shortest: float | None = None,
     count: int | None = None,
@@ -45,7 +45,7 @@ def wanderers(
     spacing : float, default 1.5
         No line comes nearer to another than this, mm, > 0; nor to itself, but for the last 1.7
         spacings of its way.
-    persistence : float, optional
+    persistence_length : float, optional
         The persistence length in mm, > 0: the way over which the mean cosine of the heading falls
         to 1 / e. Without it twelve spacings; less is more winding.
     length : float, optional
@@ -88,8 +88,8 @@ def wanderers(
     area = as_area(region)
     apart = checks.positive("spacing", spacing, unit="mm")
     memory = 12 * apart
-    if persistence is not None:
-        memory = checks.positive("persistence", persistence, unit="mm")
+    if persistence_length is not None:
+        memory = checks.positive("persistence_length", persistence_length, unit="mm")
     way = math.inf if length is None else checks.positive("length", length, unit="mm")
     least = 3 * apart
     if shortest is not None:

@@ -24,7 +24,7 @@ RING = Point(0, 0).buffer(12).difference(Point(2, 0).buffer(5))
 @settings(max_examples=25, deadline=None)
 @given(st.floats(0.4, 5), st.floats(0.5, 60), st.integers(0, 2**32))
 def test_distances_and_the_area(spacing: float, persistence: float, seed: int) -> None:
-    options = {"spacing": spacing, "persistence": persistence, "seed": seed}
+    options = {"spacing": spacing, "persistence_length": persistence, "seed": seed}
     drawing = growth.wanderers(RING, **options)
     assert drawing == growth.wanderers(RING, **options)
     if not len(drawing):
@@ -84,7 +84,7 @@ def test_mean_square_way(within: Within) -> None:
 def test_refusals() -> None:
     for options, words in (
         ({"spacing": 1e-3}, "take a wider one"),
-        ({"persistence": 0}, "persistence"),
+        ({"persistence_length": 0}, "persistence"),
         ({"length": -1}, "length"),
         ({"shortest": -1}, "shortest"),
         ({"count": 0}, "count"),
