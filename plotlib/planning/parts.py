@@ -35,11 +35,12 @@ def part_of(plot: Plot, pens: Any, strokes: Any, since: Any) -> Plot:
     kept[:first] = False
     rows, offsets = ragged.take(plot.drawing.offsets, np.flatnonzero(kept))
     units = plot.units[rows]
-    shift = 0
-    if along > 0 and first < len(kept) and kept[first]:
+    is_cut = along > 0 and first < len(kept) and bool(kept[first])
+    if is_cut:
         units, offsets = _shortened(units, offsets, along / plot.machine.unit)
-        shift = len(units) - len(rows)
-    arcs = _arcs_of(plot, kept, rows, shift)
+    arcs = _arcs_of(plot, kept, rows, len(units) - len(rows))
+    if is_cut:
+        arcs = arcs.chosen(arcs.first >= 1)  # one that is cut into does not begin on its circle
     index = plot.drawing.pen_index[kept]
     seat = seats(plot.drawing.pens, index, plot.machine)
     ink = units + np.repeat(seat, np.diff(offsets), axis=0)
@@ -51,7 +52,7 @@ def part_of(plot: Plot, pens: Any, strokes: Any, since: Any) -> Plot:
 
 def _arcs_of(plot: Plot, kept: BoolArray, rows: IntArray, shift: int) -> Arcs:
     """The arcs among the ``kept`` strokes (M,), whose points were ``rows``, and whose first stroke
-    has ``shift`` points more now; an arc that was cut is left to its points.
+    has ``shift`` points more now.
     """
     arcs = plot.arcs
     if not len(arcs):
@@ -60,8 +61,7 @@ def _arcs_of(plot: Plot, kept: BoolArray, rows: IntArray, shift: int) -> Arcs:
     mine = arcs.chosen(kept[owner])
     place = np.zeros(len(plot.units), np.int64)
     place[rows] = np.arange(len(rows)) + shift
-    moved = replace(mine, first=place[mine.first], last=place[mine.last])
-    return moved if not shift else moved.chosen(moved.first >= 1)
+    return replace(mine, first=place[mine.first], last=place[mine.last])
 
 
 def as_given(

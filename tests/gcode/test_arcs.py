@@ -460,3 +460,14 @@ def test_arcs_stay_out_of_a_margin_that_is_refused(sheet: Sheet) -> None:
     kept = plan(ring, machine, sheet=sheet, refuse="margin")
     assert kept.drawing.bounds is not None
     assert kept.drawing.bounds[2] <= 70.0005
+
+
+@pytest.mark.parametrize("along", [0.0, 0.001, 0.3, 1.2, 40.0])
+def test_a_part_that_begins_inside_an_arc_is_proven(along: float, tmp_path: Path) -> None:
+    """Near the start of an arc, where as many points are left, and farther on."""
+    plot = plan(circle((60, 50), 30), ARCS)
+    assert len(plot.arcs) == 1
+    part = plot.part(since=(0, along))
+    gcode.write(part, tmp_path / "part.gcode")
+    assert part.drawing.length == pytest.approx(plot.drawing.length - along, abs=0.003)
+    assert len(part.arcs) == int(along == 0)
