@@ -188,6 +188,7 @@ class Maker(NamedTuple):
     given: dict[str, Any]
 
 
+COINS = [(0.0, 0.0, 10.0), (20.0, 0.0, 10.0), (10.0, 300**0.5, 10.0)]
 LOG = _stopped_log()
 
 # What most makers call by one name; each takes what its signature has no default for.
@@ -301,6 +302,12 @@ GIVEN: dict[str, dict[str, Any]] = {
     "curves.dragon": {},
     "curves.epitrochoid": {"fixed": 10.0, "rolling": 4.0},
     "curves.gosper": {},
+    "curves.guilloche": {
+        "inner": [(0, 0), (60, 0)],
+        "outer": [(0, 9), (60, 9)],
+        "lobes": 9,
+        "lines": 4,
+    },
     "curves.hilbert": {},
     "curves.hypotrochoid": {"fixed": 10.0, "rolling": 4.0},
     "curves.koch": {},
@@ -324,6 +331,8 @@ GIVEN: dict[str, dict[str, Any]] = {
     "curves.trochoid": {},
     "fields.ScalarField": {"value": lambda x, y: x},
     "fields.VectorField": {"flow": lambda x, y: (x, y)},
+    "fields.apollonian": {"smallest": 0.5},
+    "fields.apollonian_gap": {"circles": COINS, "smallest": 0.1},
     "fields.around": {"field": TURNING},
     "fields.attractors": {},
     "fields.bands": {"field": HILL, "levels": [1.0, 5.0]},

@@ -1,11 +1,12 @@
-"""Curves: Bézier and splines, spirals, roulettes, oscillations, polar curves, space-filling and
-fractal curves, L-systems, any function.
+"""Curves: Bézier and splines, spirals, roulettes, guilloches, oscillations, polar curves,
+space-filling and fractal curves, L-systems, any function.
 """
 
 from __future__ import annotations
 
 from plotlib.curves.bezier import bezier
 from plotlib.curves.fractals import dragon, koch, koch_snowflake, sierpinski_arrowhead
+from plotlib.curves.guilloche import guilloche
 from plotlib.curves.lsystem import lsystem
 from plotlib.curves.oscillations import Swing, lissajous, pendulum
 from plotlib.curves.parametric import parametric
@@ -25,6 +26,7 @@ __all__ = [
     "dragon",
     "epitrochoid",
     "gosper",
+    "guilloche",
     "hilbert",
     "hypotrochoid",
     "koch",

@@ -4,6 +4,7 @@ what it does.
 
 from __future__ import annotations
 
+from plotlib.fields.apollonian import apollonian, apollonian_gap
 from plotlib.fields.arrays import from_array, from_arrays, sampled
 from plotlib.fields.circle_packing import circle_packing, circles
 from plotlib.fields.distance import distance, distance_to_point, distance_to_strokes
@@ -28,6 +29,8 @@ __all__ = [
     "Evenness",
     "ScalarField",
     "VectorField",
+    "apollonian",
+    "apollonian_gap",
     "around",
     "attractors",
     "bands",
