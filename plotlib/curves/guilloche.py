@@ -10,17 +10,19 @@ from numpy.typing import ArrayLike
 
 from plotlib import checks
 from plotlib.arrays import ragged
-from plotlib.arrays.flatten import MOST_POINTS, TOLERANCE, adaptive
+from plotlib.arrays.flatten import TOLERANCE, adaptive
 from plotlib.checks import FloatArray
 from plotlib.curves.making import MOST_LAPS
 from plotlib.drawing import Drawing
 from plotlib.errors import InvalidValue
 from plotlib.pen import Pen
+from plotlib.progress import stage
 
 _PER_SWING = 8  # pieces of 45 degrees, where ``adaptive`` asks for no more than a right angle
 _PAIRINGS = ("length", "points")
-# What a drawing of a band may hold and still be a drawing: a million swings.
-_MOST_SWINGS = 1_000_000
+# Some two seconds of work, and hundreds of metres of ink: more is a mistake in an argument.
+_MOST_SWINGS = 100_000
+_MOST_POINTS = 1_000_000
 
 
 class _Band(NamedTuple):
@@ -60,7 +62,7 @@ def guilloche(
         The edges of the band, both open or both closed (first and last point alike). Closed ones
         should begin side by side and run the same way; they may be waves or cross each other.
     lobes : int
-        How often the band touches its outer edge, 1 to 1,000,000.
+        How often the band touches its outer edge, 1 to 100,000.
     lines : int
         How many lines run side by side, 1 to 10,000; each swings ``lobes / lines`` times on its
         way from one end of the band to the other or round it.
@@ -88,7 +90,7 @@ def guilloche(
     InvalidValue, UnknownName
         If an argument is invalid, an edge is not one stroke with a length, only one of them is
         closed, they differ in their number of points although these are paired, or the band needs
-        more than 5 million points.
+        more than a million points.
 
     Notes
     -----
@@ -112,15 +114,18 @@ def guilloche(
     limit = checks.positive("tolerance", tolerance, unit="mm")
     least = count * len(band.share) + _PER_SWING * swings
     remedy = "take fewer lines, or edges of fewer points"
-    checks.affordable("lines", count, least, MOST_POINTS, "points", remedy)
+    checks.affordable("lines", count, least, _MOST_POINTS, "points", remedy)
     number = math.gcd(swings, count) if band.is_closed else count
     turns = count // number if band.is_closed else 1
     strokes = []
     total = 0
-    for first in range(number):
-        strokes.append(_line(band, swings / count, first / count + ahead, turns, limit))
-        total += len(strokes[-1])
-        checks.affordable("tolerance", limit, total, MOST_POINTS, "points", "take a larger one")
+    with stage("turning a guilloche") as work:
+        for first in range(number):
+            strokes.append(_line(band, swings / count, first / count + ahead, turns, limit))
+            total += len(strokes[-1])
+            remedy = "take a larger one"
+            checks.affordable("tolerance", limit, total, _MOST_POINTS, "points", remedy)
+            work.done((first + 1) / number)
     counts = np.array([len(stroke) for stroke in strokes], dtype=np.int64)
     return Drawing.from_arrays(np.concatenate(strokes), ragged.offsets_of(counts), pen=pen)
 
