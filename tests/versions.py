@@ -31,18 +31,28 @@ TESTS = (
 
 
 def lowest() -> list[str]:
-    """What pyproject.toml asks for, at its lowest: lines for a file of constraints."""
+    """What users are asked for, at its lowest: lines for a file of constraints."""
     project = tomllib.loads((HOME / "pyproject.toml").read_text(encoding="utf-8"))["project"]
     asked = [*project["dependencies"]]
-    for extra in project["optional-dependencies"].values():
-        asked += extra
+    for name, extra in project["optional-dependencies"].items():
+        asked += extra if name not in {"tests", "dev"} else []
     bounds = [re.fullmatch(r"([\w.-]+)>=([\w.]+)", line) for line in asked]
     return [f"{bound[1]}=={bound[2]}" for bound in bounds if bound]
 
 
+def found(version: str) -> str | None:
+    """A Python of that version which starts: names on the path may be stand-ins that do not."""
+    beside = sorted(Path(sys.base_prefix).parent.glob(f"{version}*/bin/python"))
+    for name in (f"python{version}", *map(str, beside)):
+        path = shutil.which(name)
+        if path and not subprocess.run([path, "-V"], capture_output=True, check=False).returncode:
+            return path
+    return None
+
+
 def tried(name: str, tests: list[str]) -> str:
     """The last line of the tests in a new environment, or why there is none."""
-    python = shutil.which(f"python{PYTHONS[0] if name == LOWEST else name}")
+    python = found(PYTHONS[0] if name == LOWEST else name)
     if python is None:
         return "this Python is not installed"
     with tempfile.TemporaryDirectory() as folder:

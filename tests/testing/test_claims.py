@@ -211,7 +211,10 @@ def test_a_ring_is_near_itself_across_its_end_only_as_a_bend() -> None:
 @given(drawings(most=5), st.floats(0.1, 20))
 def test_strokes_apart_pass_as_shapely_measures_them(drawing: Drawing, gap: float) -> None:
     """Strokes against each other, each as one geometry of shapely's."""
-    alone = [shapely.LineString(np.vstack([s, s[-1:]]).round(6)) for s in drawing]
+    alone = [
+        shapely.LineString(s) if np.ptp(s, axis=0).any() else shapely.Point(s[0])
+        for s in (stroke.round(6) for stroke in drawing)
+    ]
     nearest = min(
         (shapely.distance(a, b) for k, a in enumerate(alone) for b in alone[:k]), default=np.inf
     )
