@@ -1,7 +1,8 @@
 """A page from the growth book of the Skerrow Isles: what grows, cracks, wanders and turns there.
 
-Nine figures: ice that cracks, wings of a strange attractor, tracks that never meet, a whelk
-drawn by an automaton, dust on an orbit, a coral that is a maze, an eddy, cliffs, a wheel.
+Twelve figures: ice that cracks, wings of a strange attractor, tracks that never meet, a whelk drawn
+by an automaton, dust on an orbit, coral, an eddy, a wheel, moss that grew grain by grain, a thorn,
+a maze and a brook, of which every one is as likely as any other.
 """
 
 from __future__ import annotations
@@ -14,20 +15,23 @@ SHEET = pl.Sheet.iso("A4", margin=13)
 INK = pl.Pen("ink", width=0.3, colour="#1f2d3d", feed=3_000)
 TITLE = pl.Pen("title", width=0.5, colour="#1f2d3d", feed=2_500)
 RED = pl.Pen("red", width=0.3, colour="#a8321f", feed=3_000)
-DISC = shapely.Point(0, 0).buffer(27, quad_segs=64)
-SQUARE = shapely.box(-24, -24, 24, 24)
+DISC = shapely.Point(0, 0).buffer(22, quad_segs=64)
+SQUARE = shapely.box(-20, -20, 20, 20)
 grow = pl.growth
 
 BOOK = {
-    "ice": grow.cracks(DISC, spacing=3.2, lead=25, seed=4),
+    "ice": grow.cracks(DISC, spacing=2.8, lead=20, seed=4),
     "wings": grow.attractor(SQUARE, duration=28, seed=2),
     "tracks": grow.wanderers(DISC, spacing=1.1, seed=3),
-    "whelk": grow.automaton(DISC, rule=30, spacing=0.9),
+    "whelk": grow.automaton(DISC, rule=30, spacing=0.75),
     "dust": grow.orbit(SQUARE, count=30_000, spacing=0.55, seed=1),
-    "coral": grow.automaton(DISC, rule="B3/S12345", spacing=0.9, steps=60, seed=5),
+    "coral": grow.automaton(DISC, rule="B3/S12345", spacing=0.75, steps=60, seed=5),
     "eddy": grow.attractor(SQUARE, system="halvorsen", duration=30),
-    "cliffs": grow.cracks(DISC, spacing=3.4, angles=[20, 80, 140], seed=2),
     "wheel": grow.attractor(SQUARE, system="thomas", duration=260),
+    "moss": grow.aggregate(DISC, spacing=0.5, count=6_000, seed=3),
+    "thorn": grow.branches(DISC, spacing=1.2, seed=5),
+    "maze": grow.maze(DISC, spacing=1.7, seed=2),
+    "brook": grow.spanning_tree(DISC, spacing=1.7, seed=8),
 }
 
 
@@ -37,14 +41,14 @@ def scene() -> pl.Drawing:
     parts = []
     for number, (name, drawn) in enumerate(BOOK.items()):
         x = left + (right - left) * (number % 3 + 0.5) / 3
-        y = top - 57 - 76 * (number // 3)
+        y = top - 44 - 62 * (number // 3)
         parts.append(drawn.inked(INK).moved(x, y))
         if drawn.bounds and name not in {"wings", "dust", "eddy", "wheel"}:
-            parts.append(pl.shapes.circle((x, y), 27.6, pen=INK))
+            parts.append(pl.shapes.circle((x, y), 22.6, pen=INK))
         label = {"height": 3, "align": "centre", "pen": RED}
-        parts.append(pl.text.lettering(name, at=(x, y - 35), **label))
+        parts.append(pl.text.lettering(name, at=(x, y - 29), **label))
     style = {"face": "roman triplex", "height": 6.4, "align": "centre", "pen": TITLE}
-    middle = ((left + right) / 2, top - 12)
+    middle = ((left + right) / 2, top - 11)
     parts.append(pl.text.lettering("The Growth Book of the Isles", at=middle, **style))
     return pl.Drawing(parts)
 

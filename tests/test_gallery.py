@@ -18,10 +18,11 @@ from wrong_values import public_names
 
 ROOT = Path(__file__).parents[1]
 GALLERY = ROOT / "gallery"
-ROOMS = ("shapes", "curves", "fills", "fields", "regions", "text")
 # What is no picture of its own: measures, checks, options, and what others are made of.
 NOT_SHOWN = {
     "fields.constant",
+    "images.read",
+    "images.screen_angles",
     "fields.evenness",
     "fields.from_arrays",
     "fields.flow",
@@ -107,7 +108,7 @@ def test_the_index_is_what_build_writes() -> None:
 def test_together_the_pieces_show_every_maker() -> None:
     shown = {maker for entry in LISTED.values() for maker in entry["makers"]}
     names = [name.split(".") for name, _ in public_names()]
-    makers = {".".join(name) for name in names if name[0] in ROOMS and name[1][0].islower()}
+    makers = {".".join(name) for name in names if name[0] in BUILD.ROOMS and name[1][0].islower()}
     assert sorted(makers - shown - NOT_SHOWN) == []
     assert {"Drawing.mapped", "Drawing.dashed", "Drawing.thinned"} <= shown
 

@@ -37,6 +37,8 @@ def cut_at(geometry: Any, meridian: float = 180.0) -> Any:
     ------
     InvalidValue
         If an argument is invalid.
+    NotRead
+        If ``geometry`` is a path to a file that is missing or cannot be read.
 
     Examples
     --------

@@ -45,6 +45,8 @@ def assert_on_bed(
     AssertionError
         Saying by how many mm on which side, and showing the smallest culprit: the point, or the
         line of the file.
+    NotRead
+        If there is no such file, or it cannot be read.
     InvalidValue, UnknownName
         If ``thing`` is none of these, ``machine`` no Machine, or ``ignore`` names what cannot be
         overlooked.
