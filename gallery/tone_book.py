@@ -43,7 +43,7 @@ def ways() -> dict[str, pl.Drawing]:
     return {
         "cells": images.cells(tone, seed=2, pen=INK),
         "screen": images.halftone(tone, spacing=1.6, pen=INK),
-        "blue noise": images.dithered(tone, method="blue-noise", spacing=0.4, pen=INK),
+        "blue noise": images.dithered(tone, method="blue-noise", spacing=0.2, pen=INK),
         "swinging lines": images.modulated_lines(tone, spacing=1.1, angle=20, pen=INK),
         "spiral": images.modulated_spiral(tone, spacing=1.1, pen=INK),
         "scribble": images.scribbled(tone, seed=4, pen=INK),
