@@ -20,6 +20,7 @@ _XYZ = np.array(
 
 # The paper of every picture: a warm white.
 PAPER = "#fcfaf5"
+BED = "#d9cfba"  # where no paper lies
 
 _TABLE = """
 aliceblue f0f8ff, antiquewhite faebd7, aqua 00ffff, aquamarine 7fffd4,

@@ -312,9 +312,11 @@ class Plot:
         return summary(self)
 
     def __repr__(self) -> str:
+        if not self.lifts:
+            return f"<Plot for {self.machine.name}: nothing to draw>"
         pens = ", ".join(pen.name for pen in self.drawing.pens)
         strokes = counted(self.lifts, "stroke")
-        return f"<Plot for {self.machine.name}: {strokes}, pens in order: {pens or 'none'}>"
+        return f"<Plot for {self.machine.name}: {strokes}, pens in order: {pens}>"
 
     def _repr_svg_(self) -> str | None:
         return inline.svg(self)

@@ -217,11 +217,11 @@ def explore(
 
 def picture(thing: Drawing | Plot, sheet: Sheet | None, *, coarse: bool) -> str:
     """An element for a page: SVG of few points, PNG of more."""
-    drawing, page = inline.shown(thing, sheet)
+    what = inline.shown(thing, sheet)
     few = _FEW if coarse else inline.POINTS
-    if len(drawing.points) <= few or not inline.is_possible():
-        return inline.svg_of(drawing, page)
-    data, size = inline.png_of(thing, page, _COARSE if coarse else _FINE)
+    if len(what.drawing.points) <= few or not inline.is_possible():
+        return inline.svg_of(what)
+    data, size = inline.png_of(thing, sheet, _COARSE if coarse else _FINE)
     text = base64.b64encode(data).decode("ascii")
     width = 640 * size["width"] // max(size["width"], size["height"])
     return f'<img width="{width}" alt="the drawing" src="data:image/png;base64,{text}"/>'

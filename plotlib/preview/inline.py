@@ -5,17 +5,19 @@ what it is. SVG up to a size, PNG above: no cell grows beyond what a page can be
 from __future__ import annotations
 
 import importlib.util
+from dataclasses import replace
 from io import BytesIO
 from typing import TYPE_CHECKING, Any
 
 import shapely
 
-from plotlib.arrays.picture import svg_picture
+from plotlib.arrays.picture import Ground, svg_picture
 from plotlib.checks import counted, package
-from plotlib.drawing import Bounds, Drawing
+from plotlib.colours import BED
+from plotlib.drawing import Drawing
 from plotlib.drawing.inline import Shown
 from plotlib.planning.clock import clock
-from plotlib.planning.frame import frame
+from plotlib.planning.frame import Frame, frame
 from plotlib.planning.plot import Plot
 from plotlib.planning.reporting.summary import way
 from plotlib.sheet import Sheet
@@ -35,36 +37,41 @@ _COLOURS = 64  # of a PNG: inks on paper, and the steps between them
 
 def svg(thing: Drawing | Plot) -> str | None:
     """A small drawing as an SVG element; None for one that a PNG shows better."""
-    drawing, page = shown(thing)
-    if is_large(drawing):
+    what = shown(thing)
+    if is_large(what.drawing):
         return None
-    return svg_of(drawing, page, told(thing))
+    return svg_of(what, told(thing))
 
 
 def png(thing: Drawing | Plot) -> Shown:
     """A large drawing as a PNG, and the size at which it is shown; None for a small one."""
-    drawing, page = shown(thing)
-    if not is_large(drawing):
+    what = shown(thing)
+    if not is_large(what.drawing):
         return None
-    return png_of(thing, page, _LONGEST, told(thing))
+    return png_of(thing, None, _LONGEST, told(thing))
 
 
-def svg_of(drawing: Drawing, page: Bounds, caption: str = "") -> str:
+def svg_of(what: Frame, caption: str = "") -> str:
     """Strokes on a page as an SVG element."""
+    drawing = what.drawing
     widths = [pen.width for pen in drawing.pens]
     colours = [pen.colour for pen in drawing.pens]
     strokes = (drawing.points, drawing.offsets, drawing.pen_index)
-    return svg_picture(*strokes, widths, colours, page=page, caption=caption)
+    ground = None
+    if what.paper is not None:
+        rings = shapely.get_rings(shapely.get_parts(what.paper))
+        ground = Ground(BED, tuple(shapely.get_coordinates(ring) for ring in rings))
+    return svg_picture(*strokes, widths, colours, page=what.page, ground=ground, caption=caption)
 
 
 def png_of(
-    thing: Drawing | Plot, page: Bounds, longest: float, caption: str = ""
+    thing: Drawing | Plot, sheet: Sheet | None, longest: float, caption: str = ""
 ) -> tuple[bytes, dict[str, Any]]:
     """A page as a PNG, at most so many px wide and high, and the size at which it is shown."""
-    data = _encoded(thing, page, longest, caption)
+    data = _encoded(thing, sheet, longest, caption)
     while len(data[0]) > _BYTES:
         longest = longest / 1.5
-        data = _encoded(thing, page, longest, caption)
+        data = _encoded(thing, sheet, longest, caption)
     return data
 
 
@@ -96,24 +103,25 @@ def told(thing: Drawing | Plot) -> str:
     return " · ".join(facts)
 
 
-def shown(thing: Drawing | Plot, sheet: Sheet | None = None) -> tuple[Drawing, Bounds]:
+def shown(thing: Drawing | Plot, sheet: Sheet | None = None) -> Frame:
     """The strokes, and what is shown round them: a sheet, or a margin."""
     what = frame(thing, sheet=sheet)
     if isinstance(thing, Plot) or sheet is not None:
-        return what.drawing, what.page
+        return what
     left, bottom, right, top = what.page
     margin = max(_MARGIN * max(what.size), 0.5)
-    return what.drawing, (left - margin, bottom - margin, right + margin, top + margin)
+    return replace(what, page=(left - margin, bottom - margin, right + margin, top + margin))
 
 
 def _encoded(
-    thing: Drawing | Plot, page: Bounds, longest: float, caption: str
+    thing: Drawing | Plot, sheet: Sheet | None, longest: float, caption: str
 ) -> tuple[bytes, dict[str, Any]]:
     from plotlib.preview.picture import image
 
-    side = max(page[2] - page[0], page[3] - page[1])
-    dpi = 25.4 * min(longest / side, _FINEST)
-    picture = image(thing, dpi=dpi, page=shapely.box(*page))
+    what = shown(thing, sheet)
+    dpi = 25.4 * min(longest / max(what.size), _FINEST)
+    page = None if sheet is not None else shapely.box(*what.page)
+    picture = image(thing, dpi=dpi, sheet=sheet, page=page)
     if caption:
         picture = _captioned(picture, caption)
     data = BytesIO()

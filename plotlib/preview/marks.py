@@ -14,6 +14,7 @@ from shapely import MultiPolygon, Polygon
 
 from plotlib.arrays.ragged import take
 from plotlib.checks import FloatArray, flag
+from plotlib.colours import BED
 from plotlib.drawing import Bounds, Drawing, RegionLike
 from plotlib.errors import InvalidValue
 from plotlib.pen import Pen
@@ -28,7 +29,6 @@ EDGE = Pen("edge", width=0.2, colour="#8a7a60", opacity=0.7)
 FORBIDDEN = Pen("keep-out", width=0.25, colour="#a03c28", opacity=0.8)
 TICKS = Pen("ruler", width=0.12, colour="#4a4032", opacity=1)
 
-BED = "#d9cfba"  # where no paper lies
 STRIP = "#ece5d6"  # below a ruler
 RULER = 8.0  # mm, its strip along the left and the lower edge
 _LONG = 3.0  # mm, a tick with a number

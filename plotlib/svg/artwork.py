@@ -16,6 +16,8 @@ from plotlib.arrays.ragged import offsets_of
 from plotlib.checks import FloatArray, IntArray
 from plotlib.drawing import Drawing
 
+SHEET = "sheet"  # title of the paper in files of our own: it is no ink
+
 
 class SvgWarning(UserWarning):
     """Something in a file was not taken over."""

@@ -22,6 +22,7 @@ from plotlib.pen import Pen
 from plotlib.planning.frame import Frame, frame
 from plotlib.planning.plot import Plot
 from plotlib.sheet import Sheet
+from plotlib.svg.artwork import SHEET
 
 # XML 1.0 (Fifth Edition), production 2: everything but these is a character.
 _NO_CHARACTER = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
@@ -143,7 +144,8 @@ def _paper(paper: Polygon | MultiPolygon, corner: tuple[int, int], digits: int) 
     placed = np.column_stack([units[:, 0] - corner[0], corner[1] - units[:, 1]])
     data = path_text(*without_repeats(placed, offsets), decimals=digits).decode()
     path = data.replace("\n", "")
-    return f'<path fill="{PAPER}" fill-rule="evenodd" d="{path}"><title>sheet</title></path>\n'
+    style = f'fill="{PAPER}" fill-rule="evenodd"'
+    return f'<path {style} d="{path}"><title>{SHEET}</title></path>\n'
 
 
 def _groups(drawing: Drawing, layers: bool) -> list[IntArray]:

@@ -92,3 +92,16 @@ def test_names_are_escaped_and_nothing_is_said_to_be_nothing() -> None:
     assert "&lt;b&gt; &amp; co" in text
     assert "nothing is drawn" in (pl.Drawing()._repr_svg_() or "")
     assert "nothing is drawn" in (pl.plan(pl.Drawing(), MACHINE)._repr_svg_() or "")
+
+
+def test_a_shaped_sheet_lies_on_the_bed_in_its_shape() -> None:
+    plot = pl.plan(pl.Drawing([[(25, 30), (35, 30)]]), MACHINE, sheet=pl.Sheet.round(60))
+    text = plot._repr_svg_() or ""
+    assert '<rect width="4800" height="4800" fill="#d9cfba"/>' in text
+    (start, path) = re.findall(r'fill="#fcfaf5" fill-rule="evenodd" d="M(\d+) \d+([^"]*)"', text)[0]
+    assert int(start) == 4800  # the easternmost point of the disc
+    assert len(re.findall(r"-?\d+", path)) > 60
+
+
+def test_an_empty_plot_says_so() -> None:
+    assert repr(pl.plan(pl.Drawing(), MACHINE)) == f"<Plot for {MACHINE.name}: nothing to draw>"

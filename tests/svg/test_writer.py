@@ -19,6 +19,7 @@ from plotlib.machine import Axis, Machine, ServoLift
 from plotlib.pen import Pen
 from plotlib.planning.plan import plan
 from plotlib.planning.plot import Plot
+from plotlib.shapes import circle
 from plotlib.sheet import Sheet
 from plotlib.svg import read as read_svg
 from plotlib.svg import write
@@ -360,3 +361,13 @@ def test_a_round_or_turned_sheet_lies_below_the_strokes_and_is_no_stroke(tmp_pat
         assert back.length == pytest.approx(line.length, abs=0.01)
     write(line, tmp_path / "plain.svg", sheet=Sheet(50, 40, at=(60, 9), angle=30))
     assert "evenodd" not in (tmp_path / "plain.svg").read_text()
+
+
+def test_the_paper_of_a_shaped_sheet_is_not_read_as_an_area(tmp_path: Path) -> None:
+    sheet = Sheet.round(60)
+    drawing = circle((30, 30), 10)
+    write(drawing, tmp_path / "round.svg", sheet=sheet)
+    art = read_svg(tmp_path / "round.svg", fills="outline")
+    assert len(art.areas) == 0
+    assert len(art.drawing) == 1
+    assert art.drawing.bounds == pytest.approx((20, 20, 40, 40), abs=0.01)

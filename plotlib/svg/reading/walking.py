@@ -8,8 +8,9 @@ from typing import NoReturn
 
 import numpy as np
 
+from plotlib.colours import PAPER
 from plotlib.errors import SvgError
-from plotlib.svg.artwork import LeftOut, common_area
+from plotlib.svg.artwork import SHEET, LeftOut, common_area
 from plotlib.svg.reading.basic_shapes import ALONG, SHAPES, shape_outline
 from plotlib.svg.reading.clips import Clips, box_area
 from plotlib.svg.reading.document import Document, Node
@@ -95,7 +96,8 @@ class Walk:
             return
         font = inner.style.font_size
         inner = inner._replace(scope=scope._replace(root_font=font), title="", group="")
-        yield from self.below([(child, inner) for child in root.inside])
+        drawn = (child for child in root.inside if not _is_sheet(child))
+        yield from self.below([(child, inner) for child in drawn])
 
     def below(self, first: list[tuple[Node, Place]]) -> Iterator[Mark]:
         """The shapes of elements in their places, and of all below them."""
@@ -418,3 +420,8 @@ def _opacity(declared: dict[str, str]) -> float:
 
 def _can_be_seen(matrix: Matrix) -> bool:
     return all(map(math.isfinite, matrix)) and determinant(matrix) != 0
+
+
+def _is_sheet(node: Node) -> bool:
+    """Whether an element is the paper that `plotlib.svg.write` lays below the ink."""
+    return node.get("fill") == PAPER and node.findtext("title") == SHEET
