@@ -21,7 +21,15 @@ from plotlib.drawing import Drawing, RegionLike
 from plotlib.errors import UnknownName
 from plotlib.progress import stage
 from plotlib.symmetry import wallpaper
-from plotlib.tilings.tiling import LEAST_SIDE, MOST_SIDE, Tiling, near_pairs, no_tiles, within
+from plotlib.tilings.tiling import (
+    LEAST_SIDE,
+    MOST_SIDE,
+    Tiling,
+    affordable,
+    near_pairs,
+    no_tiles,
+    within,
+)
 
 _MOST = 1_000_000  # tiles
 _SLACK = 1e-6  # of a side
@@ -114,7 +122,7 @@ def archimedean(
     length = checks.between("side", side, LEAST_SIDE, MOST_SIDE, unit="mm")
     middle = checks.point("origin", origin)
     turn = checks.finite("angle", angle, unit="degrees") % 360
-    checks.affordable("side", length, area.area / length**2, _MOST, "tiles", "take a longer side")
+    affordable(length, lambda side: area.area / side**2, _MOST)
     corner = _TABLE[name]
     if area.is_empty:
         return no_tiles(length)

@@ -14,7 +14,7 @@ from plotlib.arrays.areas import as_area
 from plotlib.checks import FloatArray, IntArray, Seed
 from plotlib.drawing import RegionLike
 from plotlib.progress import stage
-from plotlib.tilings.tiling import LEAST_SIDE, MOST_SIDE, Tiling, no_tiles, within
+from plotlib.tilings.tiling import LEAST_SIDE, MOST_SIDE, Tiling, affordable, no_tiles, within
 
 ComplexArray = NDArray[np.complex128]
 
@@ -118,8 +118,8 @@ def hats(region: RegionLike, *, side: float, ratio: float = math.sqrt(3), seed: 
     length = checks.between("side", side, LEAST_SIDE, MOST_SIDE, unit="mm")
     stretch = checks.between("ratio", ratio, 1 / _MOST_RATIO, _MOST_RATIO)
     random = checks.generator(seed)
-    tile = math.sqrt(3) * (2 + math.sqrt(3) * stretch + stretch**2) * length**2
-    checks.affordable("side", length, area.area / tile, _MOST, "tiles", "take a longer side")
+    tile = math.sqrt(3) * (2 + math.sqrt(3) * stretch + stretch**2)
+    affordable(length, lambda side: area.area / (tile * side**2), _MOST)
     if area.is_empty:
         return no_tiles(length)
     with stage("laying the tiles"):

@@ -15,7 +15,7 @@ from plotlib.drawing import Drawing
 from plotlib.errors import InvalidValue
 from plotlib.pen import Pen, as_pen
 from plotlib.progress import stage
-from plotlib.tilings.tiling import Tiling
+from plotlib.tilings.tiling import Tiling, affordable, of_kind
 
 ComplexArray = NDArray[np.complex128]
 
@@ -100,12 +100,10 @@ class DiscTiling:
         Raises
         ------
         InvalidValue
-            If an argument is invalid.
+            If an argument is invalid, or no tile is of that layer.
         """
         held = as_pen(pen)
-        wanted = np.arange(len(self))
-        if kind is not None:
-            wanted = np.flatnonzero(self.kinds == checks.whole("kind", kind, low=0))
+        wanted = of_kind(self.kinds, kind)
         if not len(wanted):
             return Drawing(pen=held)
         count = len(self._sides[0]) // len(self)
@@ -134,7 +132,7 @@ class DiscTiling:
         Raises
         ------
         InvalidValue
-            If ``kind`` is no whole number.
+            If ``kind`` is no whole number, or no tile is of that layer.
         """
         return [Polygon(outline) for outline in self.outlines(kind)]
 
@@ -207,8 +205,13 @@ def hyperbolic(
             name="around",
             value=q,
         )
-    count = _foreseen(p, q, smallest / size)
-    checks.affordable("least", smallest, count, _MOST, "tiles", "take a larger one")
+    affordable(
+        smallest,
+        lambda least: _foreseen(p, q, least / size),
+        _MOST,
+        name="least",
+        remedy="take a larger one, {} mm or more",
+    )
     with stage("laying the tiles"):
         tiles, kinds = _laid(p, q, smallest / size, most)
         spots = size * np.exp(1j * turn) * tiles + middle

@@ -12,10 +12,19 @@ from plotlib.arrays.areas import as_area
 from plotlib.checks import FloatArray, IntArray
 from plotlib.drawing import RegionLike
 from plotlib.progress import stage
-from plotlib.tilings.tiling import LEAST_SIDE, MOST_SIDE, Tiling, near_pairs, no_tiles, within
+from plotlib.tilings.tiling import (
+    LEAST_SIDE,
+    MOST_SIDE,
+    Tiling,
+    affordable,
+    near_pairs,
+    no_tiles,
+    within,
+)
 
 _GOLDEN = (1 + math.sqrt(5)) / 2
 _MOST = 1_000_000  # tiles
+_LEAST = 0.36  # the area of a dart of side 1
 KITE = 0
 DART = 1
 
@@ -66,8 +75,7 @@ def kites_and_darts(
     length = checks.between("side", side, LEAST_SIDE, MOST_SIDE, unit="mm")
     middle = np.array(checks.point("centre", centre))
     turn = math.radians(checks.finite("angle", angle, unit="degrees") % 360)
-    least = 0.36 * length**2
-    checks.affordable("side", length, area.area / least, _MOST, "tiles", "take a longer side")
+    affordable(length, lambda side: area.area / (_LEAST * side**2), _MOST)
     if area.is_empty:
         return no_tiles(length)
     with stage("laying the tiles"):

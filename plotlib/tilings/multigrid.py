@@ -13,7 +13,7 @@ from plotlib.arrays.areas import as_area
 from plotlib.checks import FloatArray, IntArray, Seed
 from plotlib.drawing import RegionLike
 from plotlib.progress import stage
-from plotlib.tilings.tiling import LEAST_SIDE, MOST_SIDE, Tiling, no_tiles, within
+from plotlib.tilings.tiling import LEAST_SIDE, MOST_SIDE, Tiling, affordable, no_tiles, within
 
 _MOST = 1_000_000  # tiles
 _MOST_FOLD = 40
@@ -71,8 +71,8 @@ def rhombs(
     length = checks.between("side", side, LEAST_SIDE, MOST_SIDE, unit="mm")
     random = checks.generator(seed)
     middle = np.array(checks.point("origin", origin))
-    least = math.sin(math.pi / count) * length**2
-    checks.affordable("side", length, area.area / least, _MOST, "tiles", "take a longer side")
+    least = math.sin(math.pi / count)
+    affordable(length, lambda side: area.area / (least * side**2), _MOST)
     if area.is_empty:
         return no_tiles(length)
     # an even number of directions spreads over half a turn, as opposite ones are the same

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from typing import Any
 
 import numpy as np
@@ -81,7 +82,7 @@ class Tiling:
         InvalidValue
             If ``kind`` is no whole number, or no tile is of it.
         """
-        wanted = self._of_kind(kind)
+        wanted = of_kind(self.kinds, kind)
         return [
             Polygon(self.points[self.offsets[k] : self.offsets[k + 1]]) for k in wanted.tolist()
         ]
@@ -106,7 +107,7 @@ class Tiling:
         InvalidValue
             If an argument is invalid, or no tile is of that kind.
         """
-        wanted = self._of_kind(kind)
+        wanted = of_kind(self.kinds, kind)
         counts = np.diff(self.offsets)[wanted]
         rows = ragged.offsets_of(counts + 1)
         places = np.repeat(self.offsets[:-1][wanted], counts + 1)
@@ -203,28 +204,12 @@ class Tiling:
             raise InvalidValue(f"motif must be a Drawing; got {type(motif).__name__}", name="motif")
         parts = Drawing()
         images = []
-        for k in self._of_kind(kind).tolist():
+        for k in of_kind(self.kinds, kind).tolist():
             corners = self.points[self.offsets[k] : self.offsets[k + 1]]
             along = corners[1] - corners[0]
             x, y = corners.mean(axis=0)
             images.append(motif.transformed([[along[0], -along[1], x], [along[1], along[0], y]]))
         return sum(images, parts)
-
-    def _of_kind(self, kind: int | None) -> IntArray:
-        if kind is None:
-            return np.arange(len(self))
-        wanted = checks.whole("kind", kind, low=0)
-        found = np.flatnonzero(self.kinds == wanted)
-        if len(self) and not len(found):
-            present = np.unique(self.kinds).tolist()
-            listed = ", ".join(map(str, present))
-            raise InvalidValue(
-                f"no tile is of kind {wanted}; this tiling has the kinds {listed}",
-                name="kind",
-                value=wanted,
-                kinds=present,
-            )
-        return found
 
     def _ahead(self) -> IntArray:
         """For each point of a tile the place of the next one."""
@@ -242,6 +227,48 @@ class Tiling:
         cross = out[:, 0] * back[:, 1] - out[:, 1] * back[:, 0]
         angles: FloatArray = np.arctan2(cross, (out * back).sum(axis=1)) % (2 * math.pi)
         return angles
+
+
+def of_kind(kinds: IntArray, kind: int | None) -> IntArray:
+    """The places of the tiles of a kind, of all without one; refused if there are tiles, but none
+    of that kind.
+    """
+    if kind is None:
+        return np.arange(len(kinds))
+    wanted = checks.whole("kind", kind, low=0)
+    found = np.flatnonzero(kinds == wanted)
+    if len(kinds) and not len(found):
+        present = np.unique(kinds).tolist()
+        listed = ", ".join(map(str, present))
+        raise InvalidValue(
+            f"no tile is of kind {wanted}; this tiling has the kinds {listed}",
+            name="kind",
+            value=wanted,
+            kinds=present,
+        )
+    return found
+
+
+def affordable(
+    value: float,
+    count: Callable[[float], float],
+    most: float,
+    *,
+    name: str = "side",
+    what: str = "tiles",
+    remedy: str = "take a longer side, {} mm or more",
+) -> None:
+    """Refuse a length that makes more than ``most`` tiles, and say which one does not.
+
+    ``count`` foresees how many there are for a length, no more for a longer one.
+    """
+    if count(value) <= most:
+        return
+    fits = value
+    while count(fits) > most and fits < MOST_SIDE:
+        fits *= 1.01
+    told = remedy.format(checks.two_digits(fits))
+    checks.affordable(name, value, count(value), most, what, told)
 
 
 def no_tiles(side: float) -> Tiling:

@@ -12,7 +12,7 @@ from plotlib.arrays.areas import as_area
 from plotlib.checks import FloatArray, Seed
 from plotlib.drawing import Drawing, RegionLike
 from plotlib.pen import Pen, as_pen
-from plotlib.tilings.tiling import LEAST_SIDE, MOST_SIDE
+from plotlib.tilings.tiling import LEAST_SIDE, MOST_SIDE, affordable
 
 _MOST = 1_000_000  # tiles
 
@@ -77,13 +77,11 @@ def truchet(
     held = as_pen(pen)
     if area.is_empty:
         return Drawing(pen=held)
-    left, bottom, right, top = area.bounds
-    columns = max(1, math.ceil((right - left) / length - 1e-9))
-    rows = max(1, math.ceil((top - bottom) / length - 1e-9))
-    checks.affordable("side", length, columns * rows, _MOST, "tiles", "take a longer side")
+    affordable(length, lambda side: math.prod(squares(area.bounds, side)), _MOST)
+    columns, rows = squares(area.bounds, length)
     straight = random.random(columns * rows) < one_way
     j, i = np.divmod(np.arange(columns * rows), columns)
-    corner = np.column_stack([left + length * i, bottom + length * j])
+    corner = np.array(area.bounds[:2]) + length * np.column_stack([i, j])
     across = np.array([length, 0.0])
     up = np.array([0.0, length])
     # the two corners that carry arcs, and the direction in which the first arc begins
@@ -100,6 +98,14 @@ def truchet(
     counts = np.concatenate([np.full(len(part), part.shape[1]) for part in parts])
     drawn = Drawing.from_arrays(points, ragged.offsets_of(counts), pen=held)
     return drawn.clipped(area)
+
+
+def squares(bounds: tuple[float, float, float, float], side: float) -> tuple[int, int]:
+    """How many columns and rows of squares cover a box."""
+    left, bottom, right, top = bounds
+    columns = math.ceil((right - left) / side - 1e-9)
+    rows = math.ceil((top - bottom) / side - 1e-9)
+    return max(1, columns), max(1, rows)
 
 
 def _arc(

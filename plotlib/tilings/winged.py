@@ -12,20 +12,24 @@ from shapely import MultiPolygon, Polygon
 from plotlib import checks
 from plotlib.arrays import flatten
 from plotlib.arrays.areas import as_area
-from plotlib.checks import BoolArray, FloatArray, IntArray, Seed
+from plotlib.checks import BoolArray, IntArray, Seed
 from plotlib.drawing import RegionLike
 from plotlib.progress import stage
-from plotlib.tilings.tiling import LEAST_SIDE, MOST_SIDE
+from plotlib.tilings.tiling import LEAST_SIDE, MOST_SIDE, affordable
+from plotlib.tilings.truchet import squares
+from plotlib.tilings.winged_outline import (
+    ARCS,
+    MOTIFS,
+    Leaves,
+    dark_rings,
+    leaves_of,
+    polygons_of,
+)
 
-_MOST = 20_000  # tiles as they are likely to come; about a millisecond each
+_MOST = 200_000  # tiles as they are likely to come
 _MOST_POINTS = 5_000_000
 _MOST_LEVELS = 8
-_GRID = 1e-7  # of a side: to which unions are rounded
-_CORNERS = np.array([(-1, -1), (1, -1), (1, 1), (-1, 1)])
-_EDGES = np.array([(1, 0), (0, 1), (-1, 0), (0, -1)])
-_ARCS = 2  # motifs 0 and 1, round the corners of one diagonal or of the other
-_THROUGH = (0, 1, 4)  # motifs whose bands reach all four edges
-_MOTIFS = 6  # and two straight bands, a cross, four ends
+_ARCS_OF_A_TILE = 6.0  # quarter circles, about
 
 
 def multiscale_truchet(
@@ -70,7 +74,7 @@ def multiscale_truchet(
     Raises
     ------
     InvalidValue
-        If an argument is invalid, or more than 20,000 tiles or five million points
+        If an argument is invalid, or more than 200,000 tiles or five million points
         are likely.
 
     References
@@ -93,111 +97,71 @@ def multiscale_truchet(
     limit = checks.positive("tolerance", tolerance, unit="mm")
     if area.is_empty:
         return Polygon()
-    left, bottom, right, top = area.bounds
-    columns = max(1, math.ceil((right - left) / length - 1e-9))
-    rows = max(1, math.ceil((top - bottom) / length - 1e-9))
-    smallest = columns * rows * max(1.0, 4 * divided) ** (sizes - 1)
-    checks.affordable(
-        "side", length, smallest, _MOST, "tiles", "take a longer side or fewer levels"
+    bounds = area.bounds
+
+    def likely(side: float) -> float:
+        return math.prod(squares(bounds, side)) * max(1.0, 4 * divided) ** (sizes - 1)
+
+    affordable(length, likely, _MOST, remedy="take a longer side, {} mm or more, or fewer levels")
+    affordable(
+        limit,
+        lambda tolerance: _ARCS_OF_A_TILE * likely(length) * _chords(length, tolerance),
+        _MOST_POINTS,
+        name="tolerance",
+        what="points",
+        remedy="take a larger one, {} mm or more",
     )
-    chords = math.pi / math.sqrt(min(1.0, 2 * limit / length))  # of a disc, about
-    points = 4 * smallest * chords
-    checks.affordable("tolerance", limit, points, _MOST_POINTS, "points", "take a larger one")
-    j, i = np.divmod(np.arange(columns * rows), columns)
-    corners = np.column_stack([left + length * i, bottom + length * j])
     with stage("laying the tiles"):
-        dark: Any = Polygon()
-        for level in range(sizes):
-            splits = random.random(len(corners)) < divided
-            splits &= level < sizes - 1
-            motifs = _chosen(random, len(corners), other)
-            dark = _laid_on(dark, corners[~splits], motifs[~splits], length, level, limit)
-            length *= 0.5
-            steps = length * np.array([(0, 0), (1, 0), (0, 1), (1, 1)])
-            corners = (corners[splits][:, None] + steps).reshape(-1, 2)
-        return _only_areas(shapely.intersection(dark, area))
+        leaves = _laid(squares(bounds, length), sizes, divided, other, random)
+        unit = length / leaves.side(0)
+        rings, offsets = dark_rings(leaves, unit, limit)
+        dark = polygons_of(unit * rings + np.array(bounds[:2]), offsets)
+        return _cut(dark, area)
+
+
+def _chords(side: float, tolerance: float) -> float:
+    """Of a quarter circle in tiles of a side, about, and two at least."""
+    return max(2.0, 0.25 * math.pi / math.sqrt(2 * min(1.0, 3 * tolerance / side)))
+
+
+def _laid(
+    shape: tuple[int, int],
+    sizes: int,
+    divided: float,
+    other: float,
+    random: np.random.Generator,
+) -> Leaves:
+    """The tiles, divided by chance, and what each of them carries."""
+    columns, rows = shape
+    j, i = np.divmod(np.arange(columns * rows), columns)
+    places = np.column_stack([i, j])
+    found = []
+    for level in range(sizes):
+        splits = random.random(len(places)) < divided
+        splits &= level < sizes - 1
+        motifs = _chosen(random, len(places), other)
+        kept = places[~splits]
+        found.append((np.full(len(kept), level), kept, motifs[~splits]))
+        steps = np.array([(0, 0), (1, 0), (0, 1), (1, 1)])
+        places = (2 * places[splits][:, None] + steps).reshape(-1, 2)
+    level_of, place, motif = (np.concatenate(part) for part in zip(*found, strict=True))
+    return leaves_of(level_of, place, motif, sizes, shape)
 
 
 def _chosen(random: np.random.Generator, count: int, other: float) -> IntArray:
     """What each tile carries."""
     is_other = random.random(count) < other
-    arcs = random.integers(0, _ARCS, count)
-    return np.where(is_other, random.integers(_ARCS, _MOTIFS, count), arcs)
+    arcs = random.integers(0, ARCS, count)
+    return np.where(is_other, random.integers(ARCS, MOTIFS, count), arcs)
 
 
-def _laid_on(
-    dark: Any, corners: FloatArray, motifs: IntArray, side: float, level: int, tolerance: float
-) -> Any:
-    """What is dark once the tiles of a level lie on the larger ones: on every second level the
-    bands are dark, on the others the ground.
-    """
-    if not len(corners):
-        return dark
-    grid = _GRID * side
-    third = _disc(side / 3, tolerance)
-    sixth = _disc(side / 6, tolerance)
-    middles = corners + 0.5 * side
-    squares = shapely.box(*corners.T, *(corners + side).T)
-    is_through = np.isin(motifs, _THROUGH)
-    wings = _round(third, middles, 0.5 * side * _CORNERS, np.ones(len(corners), np.bool_))
-    ends = _round(sixth, middles, 0.5 * side * _EDGES, is_through)
-    bands = _bands(corners, motifs, side, tolerance)
-    ground = shapely.union_all(np.concatenate([squares, wings]), grid_size=grid)
-    drawn = shapely.union_all(np.concatenate([bands, ends]), grid_size=grid)
-    if level % 2:
-        dark = shapely.union(dark, ground, grid_size=grid)
-        return shapely.difference(dark, drawn, grid_size=grid)
-    dark = shapely.difference(dark, ground, grid_size=grid)
-    return shapely.union(dark, drawn, grid_size=grid)
-
-
-def _disc(radius: float, tolerance: float) -> FloatArray:
-    return radius * flatten.unit_circle(int(flatten.circle_chords(radius, tolerance)))
-
-
-def _round(disc: FloatArray, places: FloatArray, steps: FloatArray, hides: BoolArray) -> Any:
-    """Discs at four steps from the middle of each tile, without those that are hidden by all tiles
-    that they touch: four at a corner, two at an edge.
-    """
-    spots = (places[:, None] + steps).reshape(-1, 2)
-    near, first, which = np.unique(
-        np.round(spots, 9), axis=0, return_index=True, return_inverse=True
-    )
-    touched = 4 if np.abs(steps).min() > 0 else 2
-    hidden = np.bincount(which.ravel(), weights=np.repeat(hides, 4), minlength=len(near))
-    return shapely.polygons(spots[first[hidden < touched]][:, None] + disc)
-
-
-def _bands(corners: FloatArray, motifs: IntArray, side: float, tolerance: float) -> Any:
-    """The bands of each tile, without their ends."""
-    unit = shapely.box(0, 0, side, side)
-    inner = _disc(side / 3, tolerance)
-    outer = _disc(2 * side / 3, tolerance)
-    flat = shapely.box(0, side / 3, side, 2 * side / 3)
-    steep = shapely.box(side / 3, 0, 2 * side / 3, side)
-    shapes = [
-        shapely.union_all([_arc(unit, inner, outer, (x, side * up)) for x, up in pair])
-        for pair in (((0, 0), (side, 1)), ((side, 0), (0, 1)))
-    ]
-    shapes += [flat, steep, flat.union(steep)]
-    found = []
-    for number, shape in enumerate(shapes):
-        mine = corners[motifs == number]
-        for part in shapely.get_parts(shape):
-            outline = shapely.get_coordinates(part)
-            found.append(np.asarray(shapely.polygons(mine[:, None] + outline)))
-    return np.concatenate(found)
-
-
-def _arc(unit: Polygon, inner: FloatArray, outer: FloatArray, corner: tuple[float, float]) -> Any:
-    """The quarter ring in a tile round one of its corners."""
-    return Polygon(outer + corner, [inner + corner]).intersection(unit)
-
-
-def _only_areas(thing: Any) -> Polygon | MultiPolygon:
-    parts = shapely.get_parts(thing)
+def _cut(dark: Any, area: Polygon | MultiPolygon) -> Polygon | MultiPolygon:
+    """What lies in the area of some polygons that do not overlap."""
+    shapely.prepare(area)
+    inside = shapely.contains_properly(area, dark)
+    parts = shapely.get_parts(shapely.intersection(dark[~inside], area))
     areas: BoolArray = shapely.get_dimensions(parts) == 2
-    kept = parts[areas]
+    kept = np.concatenate([dark[inside], parts[areas]])
     if len(kept) == 1:
         return Polygon(kept[0])
     return MultiPolygon(list(kept))

@@ -1,4 +1,4 @@
-"""Processor time of what grows, repeats and tiles: ``python tests/benchmarks/systems.py``.
+"""Processor time of what grows and repeats: ``python tests/benchmarks/systems.py``.
 
 Kernels are warmed first; every row stands in one run.
 """
@@ -11,7 +11,7 @@ from collections.abc import Callable
 import numpy as np
 from shapely import Point, box
 
-from plotlib import Drawing, growth, symmetry, tilings
+from plotlib import Drawing, growth, symmetry
 from plotlib.growth.gray_scott_kernel import advance
 from plotlib.growth.reaction_diffusion import dish_of
 
@@ -37,7 +37,7 @@ def timed(what: str, work: Callable[[], object]) -> None:
     begin = time.process_time()
     made = work()
     seconds = time.process_time() - begin
-    size = f"{len(made):,}" if isinstance(made, (Drawing, tilings.Tiling)) else ""
+    size = f"{len(made):,}" if isinstance(made, Drawing) else ""
     print(f"{what:<52} {seconds:8.2f} s  {size}")
 
 
@@ -55,21 +55,6 @@ def main() -> None:
     timed("veins, closed", lambda: growth.veins(SHEET, spacing=2.5, closed=True))
     timed("aggregate of 100,000 particles", frost)
     timed("maze of 100,000 cells", lambda: growth.maze(SHEET, spacing=1.117))
-    timed("rhombs, 20,000 tiles", lambda: tilings.rhombs(SHEET, side=2.77))
-    timed("kites and darts, 20,000 tiles", lambda: tilings.kites_and_darts(SHEET, side=3.35))
-    for name, side in (("3.3.3.3.6", 3.3), ("4.6.12", 2.1)):
-        timed(
-            f"{name}, tiles",
-            lambda name=name, side=side: tilings.archimedean(SHEET, name, side=side),
-        )
-    timed("hats, 20,000 tiles", lambda: tilings.hats(SHEET, side=0.67))
-    timed("turtles, 20,000 tiles", lambda: tilings.hats(SHEET, side=1.15, ratio=3**-0.5))
-    timed("{7, 3}, tiles", lambda: tilings.hyperbolic(7, 3, radius=100, least=0.028))
-    floor = tilings.rhombs(SHEET, side=2.77)
-    timed("edges of these rhombs", floor.edges)
-    timed("stars in these rhombs", lambda: tilings.stars(floor, 72))
-    lines = tilings.stars(floor, 72)
-    timed("interlacing them", lambda: tilings.interlaced(lines, width=0.1))
     for name in ("p2", "p4gm", "p6mm"):
         timed(f"wallpaper {name}", lambda name=name: symmetry.wallpaper(motif, name, SHEET, cell=8))
 

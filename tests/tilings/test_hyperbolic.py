@@ -133,9 +133,12 @@ def test_a_disc_tiling_is_a_value():
     red = Pen("red")
     assert disc.edges(pen=red).pens == disc.outlines(1, pen=red).pens == (red,)
     assert len(disc.outlines(1)) == 5
-    assert len(disc.outlines(99)) == 0
+    for ask in (disc.outlines, disc.areas):  # as those of a Tiling: a typing error is no empty page
+        with pytest.raises(InvalidValue, match=r"kind 99; .* the kinds 0, 1, 2$"):
+            ask(99)
     tiny = tilings.hyperbolic(5, 4, radius=1, least=9)
     assert len(tiny) == len(tiny.edges()) == len(tiny.areas()) == 0
+    assert len(tiny.outlines(99)) == len(tiny.areas(99)) == 0
 
 
 def test_refusals():

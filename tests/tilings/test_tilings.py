@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+import re
 from functools import partial
+from importlib import import_module
 from typing import Any
 
 import numpy as np
@@ -222,6 +224,52 @@ def test_refusals_and_nothing() -> None:
             call(SHEET, side=1e-3)
     with pytest.raises(InvalidValue, match="Tiling"):
         tilings.stars(SHEET, 60)
+
+
+@pytest.mark.parametrize(
+    "laid",
+    [
+        lambda region, **side: tilings.hats(region, ratio=1.2, **side),
+        lambda region, **side: tilings.archimedean(region, "3.3.3.3.3.3", **side),
+        tilings.rhombs,
+        tilings.kites_and_darts,
+        tilings.truchet,
+        lambda region, **side: tilings.multiscale_truchet(region, levels=2, **side),
+    ],
+)
+def test_the_side_that_a_refusal_names_is_taken(laid, monkeypatch) -> None:
+    for module in ("hats", "archimedean", "multigrid", "kites", "truchet", "winged"):
+        monkeypatch.setattr(import_module(f"plotlib.tilings.{module}"), "_MOST", 900)
+    with pytest.raises(InvalidValue, match="longer side") as told:
+        laid(SHEET, side=0.07)
+    named = re.search(r"longer side, ([0-9.e+-]+) mm or more", str(told.value))
+    assert named is not None
+    side = float(named[1])
+    laid(SHEET, side=side)
+    with pytest.raises(InvalidValue, match="longer side"):
+        laid(SHEET, side=0.8 * side)
+
+
+def test_the_side_named_for_a_strip_is_taken(monkeypatch) -> None:
+    """In a strip of one row tiles are as many as the side is short, not as its square."""
+    monkeypatch.setattr(import_module("plotlib.tilings.truchet"), "_MOST", 900)
+    strip = box(0, 0, 900, 0.5)
+    with pytest.raises(InvalidValue, match=r"longer side, 1.1 mm or more$"):
+        tilings.truchet(strip, side=0.07)
+    assert len(tilings.truchet(strip, side=1.1)) > 0
+
+
+def test_the_least_edge_and_the_tolerance_that_refusals_name_are_taken() -> None:
+    with pytest.raises(InvalidValue, match="take a larger one") as told:
+        tilings.hyperbolic(8, 8, radius=50, least=1e-6)
+    least = re.search(r"larger one, ([0-9.e+-]+) mm", str(told.value))
+    assert least is not None
+    tilings.hyperbolic(8, 8, radius=50, least=float(least[1]), depth=1)
+    with pytest.raises(InvalidValue, match="take a larger one") as told:
+        tilings.multiscale_truchet(SHEET, side=30, tolerance=1e-10)
+    tolerance = re.search(r"larger one, ([0-9.e+-]+) mm", str(told.value))
+    assert tolerance is not None
+    tilings.multiscale_truchet(box(0, 0, 1, 1), side=30, tolerance=float(tolerance[1]))
 
 
 def test_a_kind_that_there_is_not_names_those_there_are() -> None:

@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 import math
+from typing import Any
 
 import numpy as np
 import pytest
 import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from shapely import Point, box
 
 from plotlib import tilings
 from plotlib.errors import InvalidValue
+from plotlib.tilings.truchet import squares
+from plotlib.tilings.winged import _laid
 
 SHEET = box(0, 0, 120, 90)
 
@@ -65,6 +70,74 @@ def test_smaller_tiles_are_light_on_dark():
     inner = SHEET.buffer(-15)
     bands = inner.difference(light).area / inner.area
     assert bands == pytest.approx(math.pi / 6, rel=1e-3)
+
+
+def painted(area: shapely.Geometry, side: float, levels: int, share: float, seed: int) -> Any:
+    """The same by unions and differences of polygons, tile upon tile: slow and obvious."""
+    random = np.random.default_rng(seed)
+    columns, rows = squares(area.bounds, side)
+    leaves = _laid((columns, rows), levels, share, 0.5, random)
+    dark: Any = shapely.Polygon()
+    for level in range(levels):
+        mine = leaves.level == level
+        length = side / 2**level
+        for place, motif in zip(leaves.place[mine], leaves.motif[mine], strict=True):
+            low = np.array(area.bounds[:2]) + length * place
+            ground, bands = tile(*low, length, motif)
+            dark = dark.union(ground) if level % 2 else dark.difference(ground)
+            dark = dark.difference(bands) if level % 2 else dark.union(bands)
+    return dark.intersection(area)
+
+
+def tile(x: float, y: float, side: float, motif: int) -> tuple[Any, Any]:
+    """The ground of a tile with its wings, and its bands with their ends."""
+    square = box(x, y, x + side, y + side)
+    corners = [Point(x + side * i, y + side * j) for i, j in ((0, 0), (1, 0), (1, 1), (0, 1))]
+    middles = [(0.5, 0), (1, 0.5), (0.5, 1), (0, 0.5)]
+    ends = [Point(x + side * i, y + side * j).buffer(side / 6, quad_segs=40) for i, j in middles]
+    wings = [corner.buffer(side / 3, quad_segs=40) for corner in corners]
+    rings = [corner.buffer(2 * side / 3, quad_segs=80) for corner in corners]
+    arcs = [ring.difference(wing) & square for ring, wing in zip(rings, wings, strict=True)]
+    flat = box(x, y + side / 3, x + side, y + 2 * side / 3)
+    steep = box(x + side / 3, y, x + 2 * side / 3, y + side)
+    bands = [arcs[0::2], arcs[1::2], [flat], [steep], [flat, steep], []][motif]
+    return shapely.union_all([square, *wings]), shapely.union_all([*ends, *bands])
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_outlines_arc_by_arc_are_those_of_painted_tiles(seed):
+    """Four levels side by side, so that small discs lie on discs on bands of large tiles."""
+    area = [box(2, 3, 70, 50), Point(40, 30).buffer(24)][seed % 2]
+    made = tilings.multiscale_truchet(
+        area, side=30, levels=4, share=0.55, variety=0.5, seed=seed, tolerance=0.001
+    )
+    wanted = painted(area, 30, 4, 0.55, seed)
+    assert made.is_valid
+    assert made.area == pytest.approx(wanted.area, rel=1e-3)
+    assert made.symmetric_difference(wanted).area < 2e-3 * wanted.length
+
+
+@settings(max_examples=30, deadline=None)
+@given(
+    st.integers(1, 6),
+    st.floats(0, 0.6),
+    st.floats(0, 1),
+    st.sampled_from([0.01, 0.1, 3.0]),
+    st.integers(0, 10_000),
+)
+def test_the_dark_area_is_valid(levels, share, variety, tolerance, seed):
+    """However coarse its chords; and its islands lie in holes."""
+    dark = tilings.multiscale_truchet(
+        box(0, 0, 50, 40),
+        side=17,
+        levels=levels,
+        share=share,
+        variety=variety,
+        tolerance=tolerance,
+        seed=seed,
+    )
+    assert dark.is_valid
+    assert 0 < dark.area < 50 * 40
 
 
 def test_it_stays_in_its_area_and_comes_again():
