@@ -1,161 +1,53 @@
 """Mutation testing: would the tests notice if one thing in the code were wrong?
 
-A mutant is the code with one small change: a comparison, a sum or a condition turned round, a
-number one off, a statement left out (DeMillo, Lipton and Sayward, Hints on test data selection,
-Computer 11, 1978, from memory). A mutant is killed if a test fails on it; one that survives shows
-something that no test looks at, or a change that makes no difference.
+A mutant is the code with one small change (tests/mutants.py). It is killed if a test fails on it;
+one that survives shows something that no test looks at, or a change that makes no difference.
 
-    python tests/mutation.py plotlib/planning/placing --tests tests/planning/placing --count 20
-    python tests/mutation.py plotlib/gcode plotlib/machine --tests tests/gcode tests/machine
+    python tests/mutation.py plotlib/planning/placing --count 20
+    python tests/mutation.py plotlib/gcode --tests tests/gcode tests/published --reach reach.json
 
 It takes ``--count`` mutants, drawn by ``--seed`` from all that the given files and folders have,
-and runs the tests on each in a copy of the project; the working tree is left alone. Without
-``--tests`` it runs what mirrors the given places. Kernels that a mutant does not touch come from
-the store of compiled ones. It prints a line for each mutant that survives, and the share killed. A
-test run that takes ten times as long as without a mutant counts as killed.
+and tries each in a copy of the project; the working tree is left alone. Without ``--tests`` it runs
+what mirrors the given places. First it measures which test runs which line (tests/reach.py), and
+keeps that in ``--reach``, where tests that are new or changed are measured again; then a mutant
+meets the tests that run it only, the mirror of its file first, in a process forked from one that
+has loaded the large libraries. Kernels that a mutant does not touch come from the store of compiled
+ones.
 
-Choose tests that take seconds: time is the count of mutants times theirs. To see one mutant again,
-or to know whether a new test kills it, give its number as printed: ``--only 12``.
+Tests above ``--longest`` seconds are left out, and what is beyond ``--budget`` seconds of tests for
+one mutant; so a share killed is rather too low than too high. A mutant that takes five times the
+time of its tests, and a minute, counts as killed; how many those are is printed.
+
+It prints a line for each mutant that survives, and the share killed. To see one mutant again, or to
+know whether a new test kills it, give its number as printed: ``--only 12``. Numbers change when the
+code does.
 """
 
 from __future__ import annotations
 
 import argparse
-import ast
-import copy
+import hashlib
+import json
 import os
 import random
+import resource
 import shutil
-import subprocess
+import signal
 import sys
 import tempfile
 import time
-from collections.abc import Iterator
-from dataclasses import dataclass
+import traceback
+from collections import Counter
+from collections.abc import Callable
 from pathlib import Path
 
-HOME = Path(__file__).parents[1]
-COMPARED: dict[type[ast.cmpop], type[ast.cmpop]] = {
-    ast.Lt: ast.LtE,
-    ast.LtE: ast.Lt,
-    ast.Gt: ast.GtE,
-    ast.GtE: ast.Gt,
-    ast.Eq: ast.NotEq,
-    ast.NotEq: ast.Eq,
-    ast.Is: ast.IsNot,
-    ast.IsNot: ast.Is,
-    ast.In: ast.NotIn,
-    ast.NotIn: ast.In,
-}
-COMPUTED: dict[type[ast.operator], type[ast.operator]] = {
-    ast.Add: ast.Sub,
-    ast.Sub: ast.Add,
-    ast.Mult: ast.Div,
-    ast.Div: ast.Mult,
-    ast.FloorDiv: ast.Mult,
-    ast.Mod: ast.Mult,
-    ast.LShift: ast.RShift,
-    ast.RShift: ast.LShift,
-    ast.BitAnd: ast.BitOr,
-    ast.BitOr: ast.BitAnd,
-}
-CALLED = {"min": "max", "max": "min", "any": "all", "all": "any", "floor": "ceil", "ceil": "floor"}
-# Not looked at: what types say, and what messages, docstrings and lists of names say.
-SKIPPED = ast.JoinedStr, ast.Raise, ast.Import, ast.ImportFrom, ast.Assert
+from mutants import HOME, Mutant, mutants
+from reach import PLAIN, Reach, load, loaded, measured, saved, settled, test_files
 
-
-@dataclass(frozen=True)
-class Mutant:
-    """One file with one change."""
-
-    number: int
-    path: Path
-    line: int
-    change: str
-    source: str
-
-    def __str__(self) -> str:
-        return f"{self.number:5d} {self.path}:{self.line}: {self.change}"
-
-
-def changes(node: ast.AST) -> Iterator[ast.AST]:
-    """What a node could be instead."""
-    if isinstance(node, ast.Compare) and len(node.ops) == 1:
-        yield replaced(node, ops=[COMPARED[type(node.ops[0])]()])
-    elif isinstance(node, ast.BinOp | ast.AugAssign) and type(node.op) in COMPUTED:
-        yield replaced(node, op=COMPUTED[type(node.op)]())
-    elif isinstance(node, ast.BoolOp):
-        yield replaced(node, op=ast.Or() if isinstance(node.op, ast.And) else ast.And())
-    elif isinstance(node, ast.UnaryOp) and isinstance(node.op, ast.Not | ast.USub):
-        yield node.operand
-    elif isinstance(node, ast.Constant) and type(node.value) in (int, float):
-        yield ast.Constant(node.value + 1)
-    elif isinstance(node, ast.Constant) and isinstance(node.value, bool):
-        yield ast.Constant(not node.value)
-    elif isinstance(node, ast.If | ast.While):
-        yield replaced(node, test=ast.UnaryOp(ast.Not(), node.test))
-    elif isinstance(node, ast.Continue | ast.Break) or (
-        isinstance(node, ast.Expr) and isinstance(node.value, ast.Call)
-    ):
-        yield ast.Pass()
-    elif isinstance(node, ast.Attribute) and node.attr in CALLED:
-        yield replaced(node, attr=CALLED[node.attr])
-    elif isinstance(node, ast.Name) and node.id in CALLED:
-        yield replaced(node, id=CALLED[node.id])
-
-
-def replaced(node: ast.AST, **fields: object) -> ast.AST:
-    new = copy.copy(node)
-    for name, value in fields.items():
-        setattr(new, name, value)
-    return new
-
-
-def places(tree: ast.AST) -> Iterator[tuple[ast.AST, str, int | None, ast.AST]]:
-    """Every node inside functions, with its parent, the field that holds it, and the place in
-    that field where it is a list.
-    """
-    functions = [n for n in ast.walk(tree) if isinstance(n, ast.FunctionDef)]
-    inner = {id(n) for f in functions for n in ast.walk(f) if n is not f}
-    waiting: list[ast.AST] = [f for f in functions if id(f) not in inner]
-    while waiting:
-        parent = waiting.pop()
-        for name, value in ast.iter_fields(parent):
-            if name in ("annotation", "returns", "decorator_list", "args") and not isinstance(
-                parent, ast.Call
-            ):
-                continue
-            for at, node in enumerate(value) if isinstance(value, list) else [(None, value)]:
-                if isinstance(node, ast.AST) and not isinstance(node, SKIPPED):
-                    yield parent, name, at, node
-                    waiting.append(node)
-
-
-def mutants(paths: list[Path]) -> list[Mutant]:
-    """All mutants of some files, in the order of the files."""
-    found: list[Mutant] = []
-    for path in paths:
-        tree = ast.parse((HOME / path).read_text(encoding="utf-8"))
-        for parent, name, at, node in list(places(tree)):
-            for new in changes(node):
-                put(parent, name, at, new)
-                source = ast.unparse(ast.fix_missing_locations(tree))
-                put(parent, name, at, node)
-                line = getattr(node, "lineno", getattr(parent, "lineno", 0))
-                change = f"{first_line(node)}  ->  {first_line(new)}"
-                found.append(Mutant(len(found), path, line, change, source))
-    return found
-
-
-def put(parent: ast.AST, name: str, at: int | None, node: ast.AST) -> None:
-    if at is None:
-        setattr(parent, name, node)
-    else:
-        getattr(parent, name)[at] = node
-
-
-def first_line(node: ast.AST) -> str:
-    return ast.unparse(ast.fix_missing_locations(node)).splitlines()[0]
+SPARE = 60  # seconds beside those of the tests: to start, and to compile
+SLOWER = 5  # times as long as without a mutant
+WAITING = 6  # seconds on the clock for each of the processor, where others work too
+MEMORY = 12 << 30  # bytes that a mutant may ask for
 
 
 def files(given: list[Path]) -> list[Path]:
@@ -181,48 +73,113 @@ def mirrors(given: list[Path]) -> list[str]:
 class Copy:
     """A copy of the project in which mutants are tried, one after the other."""
 
-    def __init__(self, folder: Path, tests: list[str]) -> None:
+    def __init__(self, folder: Path, longest: float, budget: float, left: list[str]) -> None:
         self.folder = folder
-        self.tests = tests
+        self.left = left
+        self.longest = longest
+        self.budget = budget
         self.kernels = folder / "kernels"
+        self.output = folder / "output"
         for name in ("plotlib", "tests"):
             shutil.copytree(HOME / name, folder / name, ignore=shutil.ignore_patterns("*.kernel"))
         shutil.copy(HOME / "pyproject.toml", folder)
-        self.seconds = 600.0
+        (self.kernels / "plotlib").mkdir(parents=True)
+        for kernel in (HOME / "plotlib" / "__pycache__").glob("*.kernel"):
+            shutil.copy(kernel, self.kernels / "plotlib")
 
-    def run(self, kernels: Path) -> bool:
-        """Whether all tests pass, in time."""
-        command = [sys.executable, "-B", "-m", "pytest", "-x", "-q", "-p", "no:cacheprovider"]
-        environment = {
-            **os.environ,
-            "PYTHONPATH": str(self.folder),
-            "NUMBA_CACHE_DIR": str(kernels),
-        }
-        try:
-            done = subprocess.run(
-                [*command, *self.tests],
-                cwd=self.folder,
-                env=environment,
-                capture_output=True,
-                timeout=self.seconds,
-            )
-        except subprocess.TimeoutExpired:
-            return False
-        return done.returncode == 0
+    def reach(self, tests: list[str], kept: Path | None) -> Reach:
+        """What the tests run, of new and changed ones measured now."""
+        digests = {file: digest(HOME / file) for file in test_files(HOME, tests)}
+        found = Reach()
+        known: dict[str, str] = {}
+        if kept is not None and kept.exists():
+            known = json.loads(kept.with_suffix(".files").read_text(encoding="utf-8"))
+            found = loaded(kept)
+        changed = [file for file, was in digests.items() if known.get(file) != was]
+        if changed:
+            part = self.folder / "reach"
+            if forked(lambda: self.measure(changed, part), None) != "survives":
+                sys.exit(self.output.read_text(encoding="utf-8", errors="replace")[-4000:])
+            found = found.without(set(changed))
+            found.add(loaded(part))
+        if kept is not None:
+            saved(found, kept)
+            kept.with_suffix(".files").write_text(json.dumps(known | digests), encoding="utf-8")
+        return found.without({test.split("::")[0] for test in found.seconds} - set(digests))
 
-    def survives(self, mutant: Mutant) -> bool:
-        """Whether all tests pass on a mutant; what it compiles is thrown away."""
+    def measure(self, tests: list[str], part: Path) -> int:
+        settled(self.folder, self.kernels, self.output)
+        saved(measured(self.folder, tests, self.left), part)
+        return 0
+
+    def tried(self, mutant: Mutant, reach: Reach) -> str:
+        """What becomes of a mutant; what it compiles is thrown away."""
+        tests = self.chosen(mutant, reach)
+        if not tests:
+            return "survives: no test runs it"
         path = self.folder / mutant.path
         kept = path.read_bytes()
         own = self.folder / "own"
         # Links: a kernel of the mutant replaces the one in this folder only.
-        shutil.copytree(self.kernels, own, copy_function=os.link, dirs_exist_ok=True)
+        shutil.copytree(self.kernels, own, copy_function=os.link)
+        seconds = SPARE + SLOWER * sum(reach.seconds[test] for test in tests)
         try:
             path.write_text(mutant.source, encoding="utf-8")
-            return self.run(own)
+            return forked(lambda: self.judge(tests, own, seconds), WAITING * seconds)
         finally:
             path.write_bytes(kept)
             shutil.rmtree(own)
+
+    def chosen(self, mutant: Mutant, reach: Reach) -> list[str]:
+        """As many tests of a mutant as the budget allows."""
+        total = 0.0
+        tests = []
+        for test in reach.tests(mutant):
+            total += reach.seconds[test]
+            if total <= self.budget and reach.seconds[test] <= self.longest:
+                tests.append(test)
+        return tests
+
+    def judge(self, tests: list[str], kernels: Path, seconds: float) -> int:
+        """Run tests in this process; the result of pytest."""
+        import pytest
+
+        settled(self.folder, kernels, self.output)
+        resource.setrlimit(resource.RLIMIT_CPU, (int(seconds), int(seconds) + 5))
+        resource.setrlimit(resource.RLIMIT_AS, (MEMORY, MEMORY))
+        return int(pytest.main([*PLAIN, "-x", *tests]))
+
+
+def forked(work: Callable[[], int], seconds: float | None) -> str:
+    """Do something in a process of its own; what became of it."""
+    child = os.fork()
+    if child == 0:
+        os.setpgid(0, 0)
+        code = 70
+        try:
+            code = work()
+        except BaseException:
+            traceback.print_exc()
+        finally:
+            os._exit(code)
+    end = time.monotonic() + (seconds or float("inf"))
+    while True:
+        done, status = os.waitpid(child, os.WNOHANG)
+        if done:
+            break
+        if time.monotonic() > end:
+            os.killpg(child, signal.SIGKILL)
+            os.waitpid(child, 0)
+            return "killed by the clock"
+        time.sleep(0.02)
+    if os.WIFSIGNALED(status):
+        late = os.WTERMSIG(status) in (signal.SIGXCPU, signal.SIGKILL)
+        return "killed by the clock" if late else "killed by a crash"
+    return "survives" if os.WEXITSTATUS(status) == 0 else "killed"
+
+
+def digest(path: Path) -> str:
+    return hashlib.sha256(path.read_bytes()).hexdigest()[:16]
 
 
 def main() -> None:
@@ -232,26 +189,30 @@ def main() -> None:
     parser.add_argument("--count", type=int, default=40)
     parser.add_argument("--seed", type=int, default=0)
     parser.add_argument("--only", type=int, nargs="+", help="numbers of mutants")
+    parser.add_argument("--reach", type=Path, help="a file that keeps which tests run what")
+    parser.add_argument("--deselect", nargs="+", default=[], help="tests that take too long")
+    parser.add_argument("--longest", type=float, default=5.0, help="seconds of a test")
+    parser.add_argument("--budget", type=float, default=60.0, help="seconds of tests for a mutant")
     given = parser.parse_args()
     every = mutants(files(given.places))
     drawn = random.Random(given.seed).sample(every, min(given.count, len(every)))
     if given.only:
         drawn = [every[number] for number in given.only]
+    load()
+    ends: Counter[str] = Counter()
     with tempfile.TemporaryDirectory() as folder:
-        trial = Copy(Path(folder), given.tests or mirrors(given.places))
-        trial.kernels.mkdir()
-        if not trial.run(trial.kernels):
-            sys.exit("the tests fail without a mutant")
-        began = time.monotonic()
-        trial.run(trial.kernels)
-        trial.seconds = 20 + 10 * (time.monotonic() - began)
-        alive = 0
+        trial = Copy(Path(folder), given.longest, given.budget, given.deselect)
+        reach = trial.reach(given.tests or mirrors(given.places), given.reach)
+        for test in reach.failing:
+            print("fails without a mutant:", test, flush=True)
         for mutant in drawn:
-            if trial.survives(mutant):
-                alive += 1
-                print(mutant, flush=True)
-    killed = len(drawn) - alive
+            end = trial.tried(mutant, reach)
+            ends[end] += 1
+            if end.startswith("survives") or given.only:
+                print(mutant, f"({end})", flush=True)
+    killed = sum(count for end, count in ends.items() if end.startswith("killed"))
     print(f"{killed} of {len(drawn)} killed ({100 * killed / len(drawn):.0f} %), of {len(every)}")
+    print(", ".join(f"{end}: {count}" for end, count in sorted(ends.items())))
 
 
 if __name__ == "__main__":

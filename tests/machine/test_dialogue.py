@@ -47,6 +47,14 @@ def test_words_that_would_be_misheard_are_refused(change: dict[str, Any], reason
         Dialogue(**{**WORDS, **change})
 
 
+def test_characters_heard_at_once_are_one_byte() -> None:
+    words = Dialogue(**{**WORDS, "halt": "\xff"})
+    assert words.immediate == "\x01\x02\xff\x04"
+    assert Dialogue(accepted="taken", refused="cannot").immediate == ""
+    with pytest.raises(InvalidValue, match="halt must be a single character of one byte"):
+        Dialogue(**{**WORDS, "halt": "\u0100"})
+
+
 def test_a_dialogue_is_kept_in_the_profile(tmp_path: Path) -> None:
     machine = Machine(
         width=200,
