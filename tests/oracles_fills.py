@@ -25,6 +25,15 @@ def hatch_by_shapely(area, spacing, angle):
     return [shapely.get_coordinates(affinity.rotate(part, angle, origin=(0, 0))) for part in found]
 
 
+def plain_darts(darts, distance):
+    """The darts (n, 2) that are at least the distance from all kept before them, one by one."""
+    kept = np.empty((0, 2))
+    for dart in darts:
+        if (((kept - dart) ** 2).sum(axis=1) >= distance * distance).all():
+            kept = np.concatenate([kept, dart[None]])
+    return kept
+
+
 def covered_by_samples(drawing, area, *, across=500):
     """Covered share of an area by the distance of sample points from the strokes.
 

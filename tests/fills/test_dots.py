@@ -11,6 +11,8 @@ from shapely import Point, box
 
 from plotlib import fills
 from plotlib.errors import InvalidValue
+from plotlib.fills.sparse_kernel import board, spread
+from tests.oracles_fills import plain_darts
 from tests.outside import MEMORY, Within, published
 
 
@@ -32,6 +34,32 @@ def test_what_counts_is_dots_and_not_darts(within: Within, printed: float) -> No
     # disks of half the distance. 24 darts for each dot come within a tenth of it.
     share = len(dots) * np.pi / 4 / 500**2
     assert (1 - within.rel) * printed < share < printed
+
+
+@pytest.mark.parametrize(("left", "bottom", "distance"), [(0.0, 0.0, 1.0), (-31.7, 5.3, 1.37)])
+def test_the_board_keeps_the_darts_that_all_pairs_keep(
+    left: float, bottom: float, distance: float
+) -> None:
+    """The slow way compares each dart with all dots. Darts on the grid's lines, and such as lie at
+    the distance from a dot but for the last bit, are among them.
+    """
+    random = np.random.default_rng(6)
+    bounds = (left, bottom, left + 12.0, bottom + 9.0)
+    darts = random.uniform(bounds[:2], bounds[2:], (3_000, 2))
+    turn = random.uniform(0, 2 * np.pi, (200, 1))
+    near = darts[:200] + distance * np.column_stack([np.cos(turn), np.sin(turn)])
+    cell = distance / np.sqrt(2.0) / 4.0
+    on_lines = darts[:200] - (darts[:200] - bounds[:2]) % cell
+    darts = np.concatenate([darts[:900], near, on_lines, darts[900:]])
+    darts = darts[((darts >= bounds[:2]) & (darts <= bounds[2:])).all(axis=1)]
+    kept = plain_darts(darts, distance)
+    one_go = board(bounds, distance)
+    assert np.array_equal(darts[spread(one_go, darts, True)], kept)
+    filtered = board(bounds, distance)
+    for lot in np.array_split(darts, 7):
+        spread(filtered, lot[spread(filtered, lot, False)], True)
+    assert np.array_equal(filtered.found[: filtered.number[0]], kept)
+    assert len(kept) > 30
 
 
 def test_chunks_do_not_matter(monkeypatch: pytest.MonkeyPatch) -> None:
