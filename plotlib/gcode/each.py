@@ -10,7 +10,7 @@ from pathlib import Path
 from plotlib.checks import string
 from plotlib.errors import InvalidValue
 from plotlib.files import PathLike, write_whole
-from plotlib.gcode.proving.proof import prove
+from plotlib.gcode.proving.proof import check
 from plotlib.gcode.writer import text_of
 from plotlib.planning.plot import Plot
 from plotlib.progress import Progress, asked
@@ -82,7 +82,7 @@ def write_each(
     with asked("proving the G-code", progress) as work:
         for number, (target, part) in enumerate(_parts(plot, _checked(path)), 1):
             text = text_of(part, title=headline, date=day)
-            prove(text, part)
+            check(text, part)
             proven.append((target, text))
             work.done(number / max(1, len(plot.drawing.pens)))
     for target, text in proven:

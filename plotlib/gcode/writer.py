@@ -11,7 +11,7 @@ from plotlib.files import PathLike, write_whole
 from plotlib.gcode.cautions import CAUTIONS
 from plotlib.gcode.comments import comment_lines, pen_labels
 from plotlib.gcode.program import Program
-from plotlib.gcode.proving.proof import prove
+from plotlib.gcode.proving.proof import check
 from plotlib.planning.clock import clock
 from plotlib.planning.lifting import with_lift_of
 from plotlib.planning.plot import Plot
@@ -81,15 +81,15 @@ def write(
             "for each pen with gcode.write_each(plot, path)",
             name="plot",
         )
-    with asked("proving the G-code", progress):
+    with asked("proving the G-code", progress) as work:
         text = text_of(plot, title=title, date=date)
-        prove(text, plot)
+        check(text, plot, tell=work.done)
     write_whole(path, text.encode("ascii"))
 
 
 def text_of(plot: Plot, *, title: str = "", date: str = "") -> str:
     """The G-code of a plot, not yet proven."""
-    return "\n".join([*header(plot, title, date), *Program(plot).pieces()]) + "\n"
+    return "\n".join([*header(plot, title, date), *Program(plot).pieces(), ""])
 
 
 def header(plot: Plot, title: str, date: str) -> list[str]:

@@ -78,6 +78,20 @@ def main_job() -> None:
     print(plot)
 
 
+def million() -> None:
+    print("1,000,000 strokes of 10 points, in the order given: written and proven")
+    small = pl.plan(pl.Drawing(strokes(4_000, 3, 1)), MACHINE, keep_order=True, join=None)
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "plot.gcode"
+        pl.gcode.write(small, path)  # loads the kernels
+        drawing = pl.Drawing(strokes(1_000_000, 10, 2))
+        plot = timed("plan", lambda: pl.plan(drawing, MACHINE, keep_order=True, join=None))
+        timed("time it", lambda: plot.duration)
+        began = time.process_time()
+        timed("write and prove", lambda: pl.gcode.write(plot, path))
+        print(f"  {'':<34} {time.process_time() - began:7.2f} s of the processor")
+
+
 def start() -> None:
     def seconds(code: str) -> float:
         began = time.perf_counter()
@@ -96,7 +110,7 @@ def start() -> None:
 if __name__ == "__main__":
     if len(sys.argv) == 1:
         start()
-    for part in (main_job, large):
+    for part in (main_job, large, million):
         if len(sys.argv) == 1:  # each in a process of its own, so that the peaks are its own
             subprocess.run([sys.executable, __file__, part.__name__], check=True)
         elif sys.argv[1] == part.__name__:

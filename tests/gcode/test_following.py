@@ -12,7 +12,7 @@ from typing import Any
 import hypothesis.strategies as st
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 
 from plotlib import gcode
 from plotlib.drawing import Drawing
@@ -210,6 +210,7 @@ def test_a_pen_with_a_servo_of_its_own_cannot_follow() -> None:
 
 @settings(max_examples=25, deadline=None)
 @given(st.lists(st.floats(0, 200), min_size=4, max_size=4), st.floats(-0.1, 0.1))
+@example([0.0, 0.0, 0.0, 2.2e-309], 0.0)  # shorter than a division can tell
 def test_the_proof_finds_how_far_the_bed_lies_off_a_way_and_no_more(
     ends: list[float], lift: float
 ) -> None:

@@ -102,7 +102,7 @@ def _cuts(start: FloatArray, end: FloatArray, bed: HeightMap) -> tuple[IntArray,
     way = end - start
     shares = []
     for axis, lines in enumerate((bed.x, bed.y)):
-        with np.errstate(divide="ignore", invalid="ignore"):
+        with np.errstate(divide="ignore", invalid="ignore", over="ignore"):  # ways of no length
             at = (np.array(lines)[None, :] - start[:, axis, None]) / way[:, axis, None]
         shares.append(np.where((at > 0) & (at < 1), at, np.nan))
     ends = np.tile([0.0, 1.0], (len(start), 1))

@@ -17,6 +17,7 @@ from plotlib.machine import Machine
 
 _COMMENT = r"\([A-Za-z0-9 .,:-]*\)"
 _AT_ONCE = 100_000  # lines read between two looks whether somebody interrupts: some 20 ms
+_CHARACTERS = 1 << 22  # looked at together, so that a long text needs no second one
 _MODES = ("G0", "G1", "G4", "G17", "G21", "G90", "G94", "M0")
 _ARCS = ("G2", "G3")
 _REASONS = {
@@ -44,16 +45,31 @@ def check_form(text: str, machine: Machine) -> None:
             raise refused(reason, line=text.count("\n", 0, text.index(bad)) + 1)
     if not text.endswith("\n"):
         raise refused("the last line does not end with a line feed", line=text.count("\n") + 1)
-    ends = np.flatnonzero(np.frombuffer(text.encode("ascii"), np.uint8) == ord("\n"))
-    lengths = np.diff(ends, prepend=-1) - 1
-    longest = int(lengths.max())
+    longest, number = _longest(text)
     if longest > machine.longest_line:
-        number = int(np.argmax(lengths)) + 1
         raise refused(
             f"{longest} characters, {longest - machine.longest_line} more than the machine's "
             f"longest_line allows",
             line=number,
         )
+
+
+def _longest(text: str) -> tuple[int, int]:
+    """How long the longest line is, and its number, from 1; the first of several."""
+    found = (0, 0)
+    count = 0  # lines before the part
+    begun = 0
+    while begun < len(text):
+        end = text.index("\n", min(begun + _CHARACTERS, len(text) - 1)) + 1
+        data = np.frombuffer(text[begun:end].encode("ascii"), np.uint8)
+        ends = np.flatnonzero(data == ord("\n"))
+        lengths = np.diff(ends, prepend=-1) - 1
+        at = int(np.argmax(lengths))
+        if not count or lengths[at] > found[0]:
+            found = int(lengths[at]), count + at + 1
+        count += len(ends)
+        begun = end
+    return found
 
 
 def check_words(source: Source, places: Places, machine: Machine) -> None:

@@ -9,11 +9,11 @@ from typing import NamedTuple
 import numpy as np
 
 from plotlib.checks import BoolArray, IntArray
+from plotlib.gcode.proving.planned import Planned
 from plotlib.gcode.proving.rounds import bent_rows, inner_rows
 from plotlib.gcode.proving.verdict import refused
 from plotlib.gcode.toolpath import Toolpath
 from plotlib.machine import Machine
-from plotlib.planning.plot import Plot
 
 
 class _Said(NamedTuple):
@@ -33,10 +33,10 @@ def _written(path: Toolpath, machine: Machine) -> _Said:
     return _without(path.inner_points, _Said(units, path.offsets, path.bent_points, lines))
 
 
-def _planned(plot: Plot) -> _Said:
-    lines = np.zeros(len(plot.units), np.int64)
-    whole = _Said(plot.units, plot.drawing.offsets, bent_rows(plot), lines)
-    return _without(inner_rows(plot), whole)
+def _due(plan: Planned) -> _Said:
+    lines = np.zeros(len(plan.units), np.int64)
+    whole = _Said(plan.units, plan.offsets, bent_rows(plan), lines)
+    return _without(inner_rows(plan), whole)
 
 
 def _without(inner: BoolArray, said: _Said) -> _Said:
@@ -49,12 +49,12 @@ def _without(inner: BoolArray, said: _Said) -> _Said:
     return _Said(points[kept], before[offsets], bent[kept], lines[kept])
 
 
-def check_ink(path: Toolpath, plot: Plot) -> None:
+def check_ink(path: Toolpath, plan: Planned) -> None:
     """The same strokes in the same order, point for point in whole units of the grid, by lines and
     arcs where they are planned.
     """
-    mine = _written(path, plot.machine)
-    theirs = _planned(plot)
+    mine = _written(path, plan.machine)
+    theirs = _due(plan)
     if np.array_equal(mine.offsets, theirs.offsets) and np.array_equal(mine.points, theirs.points):
         _check_bends(mine, theirs)
         return
@@ -64,7 +64,7 @@ def check_ink(path: Toolpath, plot: Plot) -> None:
     until = min(mine.offsets[stroke], theirs.offsets[stroke])
     differs = np.flatnonzero((mine.points[:until] != theirs.points[:until]).any(axis=1))
     if len(differs):
-        _refuse_point(mine, theirs, int(differs[0]), plot.machine)
+        _refuse_point(mine, theirs, int(differs[0]), plan.machine)
     _refuse_count(mine, theirs, stroke)
 
 
@@ -113,9 +113,9 @@ def _refuse_count(mine: _Said, theirs: _Said, stroke: int) -> None:
     )
 
 
-def check_stops(path: Toolpath, plot: Plot) -> None:
+def check_stops(path: Toolpath, plan: Planned) -> None:
     """One stop between strokes of different pens and none elsewhere, the pen up and parked."""
-    index = plot.drawing.pen_index
+    index = plan.pen_index
     wanted = (
         np.concatenate([[0], np.cumsum(np.diff(index) != 0)])
         if len(index)
@@ -136,14 +136,14 @@ def check_stops(path: Toolpath, plot: Plot) -> None:
     if len(down):
         raise refused("stops with the pen down", line=path.stops.line[down[0]])
     away = np.flatnonzero(
-        (plot.machine.to_units(path.stops.place) != plot.machine.to_units(plot.machine.park)).any(
+        (plan.machine.to_units(path.stops.place) != plan.machine.to_units(plan.machine.park)).any(
             axis=1
         )
     )
     if len(away):
         place = tuple(path.stops.place[away[0]].tolist())
         raise refused(
-            f"stops at {place}, not at the park point {plot.machine.park}",
+            f"stops at {place}, not at the park point {plan.machine.park}",
             line=path.stops.line[away[0]],
         )
 

@@ -12,11 +12,11 @@ import numpy as np
 from plotlib.checks import BoolArray, FloatArray
 from plotlib.gcode.envelope import excess, trespass
 from plotlib.gcode.proving.form import has_arcs
+from plotlib.gcode.proving.planned import Planned
 from plotlib.gcode.proving.verdict import refused
 from plotlib.gcode.reading.plain import Source
 from plotlib.gcode.toolpath import Toolpath
 from plotlib.machine import Machine
-from plotlib.planning.plot import Plot
 
 _AT_ONCE = 1 << 16  # moves looked at together, so that what is between stays in the cache
 _EXACT = 1e-9  # relative, for quotients of whole numbers
@@ -124,18 +124,18 @@ def _said(letter: str, line: str) -> float:
     return float(match[1]) if match else math.nan
 
 
-def check_travels(path: Toolpath, plot: Plot) -> None:
+def check_travels(path: Toolpath, plan: Planned) -> None:
     """The pen-up ways of the plan and no others; a word that leads nowhere counts for nothing."""
-    machine = plot.machine
+    machine = plan.machine
     moves = path.moves
     mine = np.flatnonzero(~moves.down & ~_declared(path))
     begin = machine.to_units(moves.start[mine])
-    if not len(path) or (moves.line[mine[:1]] <= path.point_lines[0]).all():
+    is_first = not len(path) or (moves.line[mine[:1]] <= path.point_lines[0]).all()
+    if plan.is_from_home and is_first:
         begin[:1] = machine.to_units(machine.home)  # also where words of the setup lose the place
     went = mine[(begin != machine.to_units(moves.end[mine])).any(axis=1)]
     written = machine.to_units(moves.end[went])
-    legs = plot.legs
-    planned = legs.end[(legs.begin != legs.end).any(axis=1)]
+    planned = plan.end[(plan.begin != plan.end).any(axis=1)]
     both = min(len(written), len(planned))
     differs = np.flatnonzero((written[:both] != planned[:both]).any(axis=1))
     at = int(differs[0]) if len(differs) else both
@@ -149,19 +149,19 @@ def check_travels(path: Toolpath, plot: Plot) -> None:
         raise refused(f"a travel to {tuple(machine.to_mm(planned[at]).tolist())} is missing")
 
 
-def check_feeds(path: Toolpath, plot: Plot) -> None:
+def check_feeds(path: Toolpath, plan: Planned) -> None:
     """No feed above the pen's, the travel's, or what the axes can do in that direction; nor below
     what these allow.
     """
-    machine = plot.machine
+    machine = plan.machine
     moves = path.moves
     limit = np.minimum(axis_limits(path, machine), _climb_limit(path, machine))
     _refuse_fast(
         path, limit, "what the axes can do in that direction", np.ones(len(limit), np.bool_)
     )
-    pens = np.array([pen.feed or machine.feed for pen in plot.drawing.pens])
+    pens = np.array([pen.feed or machine.feed for pen in plan.pens])
     feed = np.zeros(len(limit))
-    feed[moves.down] = np.repeat(pens[plot.drawing.pen_index], np.diff(path.offsets) - 1)
+    feed[moves.down] = np.repeat(pens[plan.pen_index], np.diff(path.offsets) - 1)
     _refuse_fast(path, feed, "the pen's feed", moves.down)
     if machine.travel_feed is not None:
         _refuse_fast(

@@ -7,7 +7,9 @@ writer.
 
 from __future__ import annotations
 
-from plotlib.errors import GcodeError
+from collections.abc import Callable
+
+from plotlib.errors import GcodeError, ProofError
 from plotlib.gcode.proving.bed import check_bed
 from plotlib.gcode.proving.form import check_form, check_words
 from plotlib.gcode.proving.ink import check_end, check_ink, check_stops
@@ -19,6 +21,7 @@ from plotlib.gcode.proving.moves import (
 )
 from plotlib.gcode.proving.pauses import check_pauses
 from plotlib.gcode.proving.pen import check_dwells, check_pen
+from plotlib.gcode.proving.planned import Planned, planned
 from plotlib.gcode.proving.rounds import check_turns
 from plotlib.gcode.proving.told import check_header, check_messages
 from plotlib.gcode.proving.verdict import refused
@@ -26,10 +29,12 @@ from plotlib.gcode.proving.width import check_width
 from plotlib.gcode.reading.interpreter import run
 from plotlib.gcode.reading.places import Places, places_of
 from plotlib.gcode.reading.plain import Source
+from plotlib.gcode.reading.stretches import Ends, stretches
 from plotlib.gcode.toolpath import Toolpath
 from plotlib.machine import Machine
 from plotlib.planning.plot import Plot
 
+STRETCH = 1 << 22  # characters judged together: their tables take some 40 MB
 _WHERE = {
     "prologue": "begin with",
     "setup": "follow the prologue with",
@@ -81,21 +86,90 @@ def prove(text: str, plot: Plot) -> Toolpath:
     - the carriage parked at the end;
     - a header with the cautions and the facts.
     """
-    machine = plot.machine
-    path, source = interpreted(text, machine)
-    check_motion_words(path, machine)
-    check_envelope(path, source, machine)
-    check_ink(path, plot)
-    check_turns(path, plot)
-    check_width(path, plot)
-    check_stops(path, plot)
-    check_messages(path, plot)
-    check_dwells(path, source, machine)
-    check_feeds(path, plot)
-    check_end(path, machine)
-    check_travels(path, plot)
+    path, source = interpreted(text, plot.machine)
+    plan = planned(plot)
+    _check_moves(path, source, plan)
+    check_end(path, plot.machine)
+    check_travels(path, plan)
     check_header(source.lines, plot)
     return path
+
+
+def check(text: str, plot: Plot, *, tell: Callable[[float], None] | None = None) -> None:
+    """As :func:`prove`, for who does not ask what the program does: a long one is judged stretch by
+    stretch, in a few megabytes.
+
+    Every clause holds for the whole where it holds for each stretch. Where one does not, or a
+    program has no places to part it, the whole is judged at once, so that the error is the same.
+
+    Parameters
+    ----------
+    text : str
+        The program as it would be sent.
+    plot : Plot
+        What it has to draw.
+    tell : function, optional
+        Told the share done, 0 … 1.
+
+    Raises
+    ------
+    ProofError
+        If a clause does not hold, as from :func:`prove`.
+    """
+    is_long = len(text) > 2 * STRETCH and plot.machine.corrections is None
+    if not is_long or not _holds_in_stretches(text, plot, tell or (lambda share: None)):
+        prove(text, plot)
+
+
+def _holds_in_stretches(text: str, plot: Plot, tell: Callable[[float], None]) -> bool:
+    try:
+        _check_stretches(text, plot, tell)
+    except (ProofError, GcodeError):
+        return False
+    return True
+
+
+def _check_stretches(text: str, plot: Plot, tell: Callable[[float], None]) -> None:
+    machine = plot.machine
+    check_form(text, machine)
+    places = places_of(Ends(text), machine)
+    _check_places(places, machine)
+    index = plot.drawing.pen_index
+    first = 0
+
+    def may_end(count: int) -> bool:
+        """Between strokes of one pen: the stops belong to the strokes on both their sides."""
+        end = first + count
+        return end < len(index) and bool(index[end - 1] == index[end])
+
+    for stretch in stretches(text, machine, places, size=STRETCH, may_end=may_end):
+        path, source, declared, is_last, share = stretch
+        end = len(index) if is_last else first + len(path)
+        plan = planned(plot, first, end)
+        check_words(source, declared, machine)
+        _check_lifts(path, source, machine)
+        _check_moves(path, source, plan)
+        check_travels(path, plan)
+        if not first:
+            check_header(source.lines, plot)
+        if is_last:
+            check_end(path, machine)
+        first = end
+        tell(share)
+
+
+def _check_moves(path: Toolpath, source: Source, plan: Planned) -> None:
+    """What a plan asks of each move and stroke."""
+    machine = plan.machine
+    check_motion_words(path, machine)
+    check_envelope(path, source, machine)
+    check_ink(path, plan)
+    check_turns(path, plan)
+    check_width(path, plan)
+    check_stops(path, plan)
+    check_messages(path, plan)
+    check_dwells(path, source, machine)
+    check_feeds(path, plan)
 
 
 def interpreted(text: str, machine: Machine) -> tuple[Toolpath, Source]:
@@ -109,10 +183,15 @@ def interpreted(text: str, machine: Machine) -> tuple[Toolpath, Source]:
         path = run(source, machine, places, frozenset())
     except GcodeError as error:
         raise refused(str(error).partition(": ")[2], line=error.line) from error
+    _check_lifts(path, source, machine)
+    return path, source
+
+
+def _check_lifts(path: Toolpath, source: Source, machine: Machine) -> None:
+    """What is asked of every program about its pen."""
     check_pen(path, source, machine)
     check_pauses(path, source, machine)
     check_bed(path, machine)
-    return path, source
 
 
 def _check_places(places: Places, machine: Machine) -> None:

@@ -13,6 +13,7 @@ from plotlib.gcode.proving.form import has_arcs
 from plotlib.gcode.proving.ink import check_end
 from plotlib.gcode.proving.moves import axis_limits, check_envelope
 from plotlib.gcode.proving.pen import check_dwells
+from plotlib.gcode.proving.planned import Planned, planned
 from plotlib.gcode.proving.proof import interpreted
 from plotlib.gcode.proving.rounds import bent_rows, check_turns, inner_rows
 from plotlib.gcode.proving.told import check_header
@@ -35,8 +36,9 @@ def prove_raised(text: str, plot: Plot, what: str) -> Toolpath:
         If a clause does not hold.
     """
     path = prove_up(text, plot.machine)
-    _check_ways(path, plot)
-    check_turns(path, plot)
+    plan = planned(plot)
+    _check_ways(path, plot, plan)
+    check_turns(path, plan)
     _check_feeds(path, plot)
     _check_stops(path, plot)
     lines = text.splitlines()
@@ -75,9 +77,9 @@ def prove_up(text: str, machine: Machine) -> Toolpath:
     return path
 
 
-def _check_ways(path: Toolpath, plot: Plot) -> None:
+def _check_ways(path: Toolpath, plot: Plot, plan: Planned) -> None:
     """Every point of the plot, and every end of a way between strokes, in their order."""
-    wanted = _ways(plot)
+    wanted = _ways(plot, plan)
     machine = plot.machine
     moves = path.moves
     mine = ~np.isin(moves.line, list(path.places.names))
@@ -95,12 +97,12 @@ def _check_ways(path: Toolpath, plot: Plot) -> None:
         raise refused("goes another way than the plot", line=line)
 
 
-def _ways(plot: Plot) -> IntArray:
+def _ways(plot: Plot, plan: Planned) -> IntArray:
     """The places (K, 3) that the carriage goes to, in units, and whether by arcs."""
     legs = plot.legs
     offsets = plot.drawing.offsets
-    is_said = ~inner_rows(plot)
-    rows = np.column_stack([plot.units, bent_rows(plot)])
+    is_said = ~inner_rows(plan)
+    rows = np.column_stack([plot.units, bent_rows(plan)])
     places = [rows[:0]]
     for begin, end, stroke in zip(legs.begin, legs.end, legs.stroke.tolist(), strict=True):
         if (begin != end).any():

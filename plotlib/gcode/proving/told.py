@@ -14,6 +14,7 @@ from decimal import Decimal
 from itertools import pairwise
 
 from plotlib.gcode.cautions import CAUTIONS
+from plotlib.gcode.proving.planned import Planned
 from plotlib.gcode.proving.verdict import refused
 from plotlib.gcode.toolpath import Toolpath
 from plotlib.machine import Machine
@@ -25,14 +26,14 @@ _KEPT = frozenset("ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz012345678
 _AROUND = len("(MSG, )")
 
 
-def check_messages(path: Toolpath, plot: Plot) -> None:
+def check_messages(path: Toolpath, plan: Planned) -> None:
     """Each stop names the pen of the stroke that follows it."""
-    machine = plot.machine
+    machine = plan.machine
     if not machine.comments:
         return
-    index = plot.drawing.pen_index.tolist()
+    index = plan.pen_index.tolist()
     pens = [after for before, after in pairwise(index) if before != after]
-    names = _names(plot)
+    names = _names(plan.pens, machine)
     room = machine.longest_line - _AROUND
     stops = zip(path.stops.line.tolist(), path.stops.messages, pens, strict=True)
     for line, message, number in stops:
@@ -41,7 +42,7 @@ def check_messages(path: Toolpath, plot: Plot) -> None:
                 "the stop says nothing to the operator; a (MSG, …) comment before it names the pen"
             )
             raise refused(reason, line=line)
-        wanted = f"put in pen {names[number]}, {plot.drawing.pens[number].width:g} mm"
+        wanted = f"put in pen {names[number]}, {plan.pens[number].width:g} mm"
         if len(wanted) > room:
             wanted = names[number]
         if message != wanted:
@@ -68,13 +69,12 @@ def _facts(plot: Plot) -> list[str]:
     if not len(drawing):
         return ["empty drawing"]
     machine = plot.machine
-    ink = machine.to_units(drawing.points)
-    low = ink.min(axis=0)
-    high = ink.max(axis=0)
+    low = machine.to_units(drawing.points.min(axis=0))  # rounding keeps the order
+    high = machine.to_units(drawing.points.max(axis=0))
     width, height = (_decimal(value, machine) for value in (high - low).tolist())
     left, bottom = (_decimal(value, machine) for value in low.tolist())
     right, top = (_decimal(value, machine) for value in high.tolist())
-    names = _names(plot)
+    names = _names(drawing.pens, machine)
     pens = [f"{name} {pen.width:g} mm" for name, pen in zip(names, drawing.pens, strict=True)]
     return [
         f"size {width} x {height} mm, on the bed x {left} to {right}, y {bottom} to {top}",
@@ -87,10 +87,10 @@ def _decimal(units: int, machine: Machine) -> str:
     return f"{Decimal(units).scaleb(-machine.decimals):f}"
 
 
-def _names(plot: Plot) -> list[str]:
-    """What each pen of the plot is called, no two alike whatever the case of their letters."""
-    room = plot.machine.longest_line - _AROUND
-    spelled = [_spelled(pen) for pen in plot.drawing.pens]
+def _names(pens: Sequence[Pen], machine: Machine) -> list[str]:
+    """What each pen of a plot is called, no two alike whatever the case of their letters."""
+    room = machine.longest_line - _AROUND
+    spelled = [_spelled(pen) for pen in pens]
     names = [word[:room].rstrip() for word in spelled]
     times = Counter(name.lower() for name in names)
     numbered = []

@@ -12,10 +12,10 @@ import numpy as np
 import shapely
 
 from plotlib.checks import FloatArray
+from plotlib.gcode.proving.planned import Planned
 from plotlib.gcode.proving.verdict import refused
 from plotlib.gcode.toolpath import Toolpath
 from plotlib.machine import KeepOut
-from plotlib.planning.plot import Plot
 from plotlib.sheet import TRUE, Sheet
 
 _SIDES = ("left", "bottom", "right", "top")
@@ -23,33 +23,33 @@ _CORNER = 0.5**0.5  # units: by which rounding moves a point across an edge that
 _SAME = 1e-6  # units of the last decimal: what sums of decimals may be off
 
 
-def check_width(path: Toolpath, plot: Plot) -> None:
+def check_width(path: Toolpath, plan: Planned) -> None:
     """No ink in a keep-out nor off the paper, half the pen's width included; strokes are the
     plan's.
     """
     if not len(path):
         return
-    pens = plot.drawing.pens
-    half = np.array([pen.width / 2 for pen in pens])[plot.drawing.pen_index]
-    ink = _ink(path, plot)
-    room = half - plot.machine.unit * (0.5 + _SAME)
-    for keep_out in plot.machine.keep_outs:
+    pens = plan.pens
+    half = np.array([pen.width / 2 for pen in pens])[plan.pen_index]
+    ink = _ink(path, plan)
+    room = half - plan.machine.unit * (0.5 + _SAME)
+    for keep_out in plan.machine.keep_outs:
         _check_keep_out(path, ink, keep_out, room)
-    if plot.sheet is not None and plot.sheet.is_plain:
-        _check_paper(path, ink, plot.sheet, room)
-    elif plot.sheet is not None:
-        _check_outline(path, ink, plot.sheet, half - plot.machine.unit * (_CORNER + _SAME))
+    if plan.sheet is not None and plan.sheet.is_plain:
+        _check_paper(path, ink, plan.sheet, room)
+    elif plan.sheet is not None:
+        _check_outline(path, ink, plan.sheet, half - plan.machine.unit * (_CORNER + _SAME))
 
 
-def _ink(path: Toolpath, plot: Plot) -> FloatArray:
+def _ink(path: Toolpath, plan: Planned) -> FloatArray:
     """Where the ink (N, 2) lies: the carriage's places and the offset of each stroke's pen, which
     is rounded to the grid.
     """
-    machine = plot.machine
-    offsets = [machine.to_mm(machine.to_units(pen.offset)) for pen in plot.drawing.pens]
+    machine = plan.machine
+    offsets = [machine.to_mm(machine.to_units(pen.offset)) for pen in plan.pens]
     if not np.any(offsets):
         return path.points
-    each = np.array(offsets)[plot.drawing.pen_index]
+    each = np.array(offsets)[plan.pen_index]
     return np.asarray(path.points + np.repeat(each, np.diff(path.offsets), axis=0))
 
 

@@ -45,15 +45,34 @@ class Interpreter:
         self._before: tuple[tuple[float, float], bool | None] | None = None
         self._message = ""
 
+    @property
+    def carriage(self) -> Carriage:
+        """What the lines have moved so far, and the notes taken of it."""
+        return self._carriage
+
+    def go_on_in(self, source: Source, places: Places) -> None:
+        """Run the following lines from a source that counts its own; a new one, or one that holds
+        the last one and more.
+        """
+        self._source = source
+        self._places = places
+        self._where = places.names
+        self._automaton = None
+        self._carriage.go_on_in(source)
+
     def run(self) -> Toolpath:
         """Interpret all lines; GcodeError names the first one that breaks a rule."""
+        count = len(self._source.lines)
+        self.go(0, count)
+        return self.finished(count)
+
+    def go(self, index: int, end: int) -> None:
+        """Interpret the lines from ``index`` up to ``end``, from 0."""
         lines = self._source.lines
         following = self._source.next_other
-        count = len(lines)
         head = self._places.head
-        body = (self._places.epilogue or (count + 1,))[0] - 1
-        index = 0
-        while index < count:
+        body = min(end, (self._places.epilogue or (end + 1,))[0] - 1)
+        while index < end:
             is_body = head <= index < body and not self._over and self._percents < 2
             done = self._quickly(index, min(following[index], body), body) if is_body else index
             if done > index:
@@ -67,7 +86,6 @@ class Interpreter:
             except Fault as fault:
                 raise _error(fault, text, index + 1) from None
             index += 1
-        return self._finished(count)
 
     def _quickly(self, index: int, other: int, body: int) -> int:
         """Run lines from ``index`` on many at a time, where that is safe; the first that is left.
@@ -89,7 +107,8 @@ class Interpreter:
         self._carriage.run(command)
         self._message = ""
         self._rested += 1
-        if self._rested == _OFTEN and len(self._source.lines) >= LEAST:
+        is_often = self._rested >= _OFTEN and self._automaton is None
+        if is_often and len(self._source.lines) >= LEAST:
             self._automaton = Automaton(self._source, self._rests)
         return True
 
@@ -189,7 +208,13 @@ class Interpreter:
         else:
             self._carriage.stop(line, command.message or self._message)
 
-    def _finished(self, count: int) -> Toolpath:
+    def so_far(self) -> Toolpath:
+        """What the lines of this source did."""
+        now = self._carriage.place, self._carriage.down
+        return self._carriage.record.toolpath(self._machine, self._places, Finish(*now, *now))
+
+    def finished(self, count: int) -> Toolpath:
+        """The same at the end of the program, which has so many lines in this source."""
         needs_end = any(
             word in key(line) for line in self._machine.epilogue for word in ("M2", "M30")
         )

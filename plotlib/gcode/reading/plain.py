@@ -60,6 +60,15 @@ class Lines(Sequence[str]):
             raise IndexError(f"no line {index} of {len(self)}")
         return self._text[self._starts[index] : self._starts[index + 1] - 1]
 
+    def first(self, count: int) -> Lines:
+        """Only so many."""
+        lines = Lines.__new__(Lines)
+        lines._text = self._text
+        lines.data = self.data
+        lines.starts = self.starts[: count + 1]
+        lines._starts = memoryview(cast(Any, lines.starts))
+        return lines
+
     def joined(self, first: int, end: int) -> str:
         """The text of the lines ``first`` … ``end - 1``, without the last line feed."""
         return self._text[self._starts[first] : self._starts[end] - 1] if first < end else ""
@@ -95,6 +104,12 @@ class Source:
         if not text.isascii() and not lines[-1]:
             lines = lines[:-1]
         return cls(lines, *scan(data, len(lines)))
+
+    def first(self, count: int) -> Source:
+        """Only so many lines."""
+        lines = self.lines
+        some = lines.first(count) if isinstance(lines, Lines) else lines[:count]
+        return Source(some, self.kind[:count], self.x[:count], self.y[:count], self.feed[:count])
 
     def named(self, texts: Sequence[str]) -> IntArray:
         """Which of some texts each line (L,) is that is not plain, from 1; -1 where it is none."""

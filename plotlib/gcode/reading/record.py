@@ -35,7 +35,7 @@ class Record:
     """Notes in controller millimetres; ``toolpath`` turns them into bed millimetres."""
 
     def __init__(self, source: Source) -> None:
-        self._source = source
+        self.source = source
         self._spans: array[float] = array("d")  # one Span after another
         self._plain = 0  # moves of the spans
         self.x: array[float] = array("d")  # of each move: where it ends, its feed, line and kind
@@ -122,6 +122,39 @@ class Record:
     def say(self, word: str, line: int) -> None:
         self.said.setdefault(word, []).append(line)
 
+    @property
+    def last_move(self) -> int:
+        """The line of the last move, from 1; 0 before the first."""
+        plain = int(self._spans[1 - len(Span._fields)]) if self._spans else 0
+        return max(plain, self.line[-1] if self.line else 0)
+
+    @property
+    def is_change_last(self) -> bool:
+        """Whether a change of the pen came after the last move."""
+        return bool(self._pens) and self._pens[-6] > self.last_move
+
+    @property
+    def is_inked_last(self) -> bool:
+        """Whether the last stroke has an end, and after the last stop the pen has drawn a line."""
+        if not self.runs or self.is_drawing:
+            return False
+        has_line = self.ends[-1] > self.runs[-4]
+        return not self.stops or (has_line and self.runs[-3] > self.stops[-1][0])
+
+    def rest(self, source: Source, place: tuple[float, float]) -> Record:
+        """A record that goes on from here in a source that begins after the last move: the pen and
+        the dwells since then are its first notes.
+        """
+        done = self.last_move
+        record = Record(source)
+        record.jump(*place)
+        for name, columns in (("_pens", 6), ("dwells", 2), ("_heights", 2)):
+            table = _table(getattr(self, name), columns)
+            since = table[table[:, 0] > done]
+            since[:, 0] -= done
+            getattr(record, name).frombytes(since.tobytes())
+        return record
+
     def toolpath(self, machine: Machine, places: Places, finish: Finish) -> Toolpath:
         spots, feed, line, rapid = self._merged()
         bed = Bed(machine, spots, self.jumps)
@@ -174,7 +207,7 @@ class Record:
 
     def _merged(self) -> tuple[FloatArray, FloatArray, IntArray, BoolArray]:
         """End, feed, line and kind of all moves, those of plain lines among the others."""
-        plain = self._source.moves(_table(self._spans, len(Span._fields)))
+        plain = self.source.moves(_table(self._spans, len(Span._fields)))
         if not len(self.line):
             return plain
         others = (
@@ -277,7 +310,7 @@ class Record:
     def _said(self) -> dict[str, IntArray]:
         said = {word: np.array(lines, np.int64) for word, lines in self.said.items()}
         first, end = _table(self._spans, len(Span._fields))[:, :2].astype(np.int64).T
-        plain = _within(first, end, len(self._source.lines)) & ~np.isnan(self._source.feed)
+        plain = _within(first, end, len(self.source.lines)) & ~np.isnan(self.source.feed)
         return said | {
             "F": np.sort(
                 np.concatenate([np.flatnonzero(plain) + 1, said.get("F", np.zeros(0, np.int64))])

@@ -58,6 +58,11 @@ class Track:
         if "unsaid pen" in ignore:
             self.pen.down = False
 
+    def go_on_in(self, source: Source) -> None:
+        """Take notes of the lines of another source from now on."""
+        self.source = source
+        self.record.source = source
+
     # ---- facts
 
     @property
