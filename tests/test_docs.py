@@ -109,3 +109,42 @@ def test_what_the_library_hands_out_has_documented_attributes(name: str) -> None
 def test_a_room_shows_its_public_names_only(room: str) -> None:
     module = importlib.import_module(f"plotlib.{room}")
     assert sorted(dir(module)) == sorted(module.__all__)
+
+
+# Names of rooms whose makers build on published methods, and that build on none: plain geometry,
+# what joins or asks others, and values that are handed out.
+PLAIN = {
+    "curves": "Swing parametric",
+    "fields": "Evenness ScalarField VectorField around attractors bands circle_packing circles "
+    "constant distance distance_to_point distance_to_strokes evenness flow from_arrays "
+    "from_function heading isolines particles ramp ridge ridgelines uniform",
+    "fills": "Coverage SolidFill concentric coverage cross_hatch dashed_hatch dotted_hatch "
+    "graded_hatch hatch measured_solid pattern radial scribble solid spiral wave",
+    "growth": "",
+    "images": "Judgement Tone judge modulated_lines modulated_spiral scribbled screen_angles",
+    "regions": "as_region compensated outline silhouette",
+    "symmetry": "WallpaperGroup",
+    "tidying": "Arc once without_specks",
+    "tilings": "DiscTiling Tiling Weave",
+}
+# A year, or a standard that is kept up.
+SOURCE = re.compile(r"\b(1[5-9]|20)\d\d\b|W3C|IEC \d|International Tables")
+
+
+@pytest.mark.parametrize("room", sorted(PLAIN))
+def test_what_builds_on_a_published_method_names_it(room: str) -> None:
+    """A new maker names its source, or stands in the list above."""
+    module = importlib.import_module(f"plotlib.{room}")
+    silent = [
+        name
+        for name in module.__all__
+        if "References" not in sections(getattr(module, name))
+        if not isinstance(getattr(module, name), tuple)
+    ]
+    assert sorted(silent) == sorted(PLAIN[room].split())
+
+
+@pytest.mark.parametrize("name", sorted(PUBLIC))
+def test_a_source_has_its_year(name: str) -> None:
+    listed = sections(PUBLIC[name]).get("References")
+    assert listed is None or SOURCE.search(listed), "say who, what and when"

@@ -7,6 +7,7 @@ import pytest
 from plotlib.colours import NAMED
 from plotlib.errors import InvalidValue
 from plotlib.pen import Pen
+from tests.outside import LIBRARY, published
 
 
 def test_a_pen_is_normalised() -> None:
@@ -37,6 +38,13 @@ def test_wrong_values_are_refused(values: dict[str, object], words: str) -> None
         Pen(**{"name": "blue", **values})  # type: ignore[arg-type]
 
 
+@published(
+    module="pen",
+    source="CSS Color Module Level 4, 6.1",
+    kind=LIBRARY,
+    against="tinycss2",
+    claim="the 148 named colours",
+)
 def test_colours_may_be_named() -> None:
     """CSS Color Module Level 4, 6.1, as tinycss2 has them too: an outside table."""
     color4 = pytest.importorskip("tinycss2.color4")

@@ -43,6 +43,11 @@ def bezier(
         If an argument is invalid, the number of points does not fit the degree, or the curve
         needs more than 5 million points.
 
+    References
+    ----------
+    G. Farin, *Curves and Surfaces for Computer Aided Geometric Design*, Academic Press 1988 (from
+    memory).
+
     Examples
     --------
     >>> arch = bezier([(0, 0), (0, 10), (10, 10), (10, 0)], tolerance=1e-4)

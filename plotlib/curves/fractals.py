@@ -84,6 +84,10 @@ def koch_snowflake(
     InvalidValue
         If an argument is invalid, or ``depth`` is out of range.
 
+    References
+    ----------
+    H. von Koch, *Sur une courbe continue sans tangente*, Arkiv för Matematik 1, 681-704, 1904.
+
     Examples
     --------
     >>> flake = koch_snowflake((50, 50), 40, depth=3)

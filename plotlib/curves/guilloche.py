@@ -96,8 +96,12 @@ def guilloche(
     -----
     Line j is at ``(1 + cos(360 (s lobes + j) / lines + phase)) / 2`` of the way from the inner to
     the outer edge, s from 0 to ``1`` along them. It touches the outer edge as the star polygon
-    {lobes / lines} touches its circle, and has that star's parts and crossings (H. S. M. Coxeter,
-    Regular Polytopes, 1963, 6.1; the engine: L. Bergeron, Manuel du tourneur, 1792, from memory).
+    {lobes / lines} touches its circle, and has that star's parts and crossings.
+
+    References
+    ----------
+    H. S. M. Coxeter, *Regular Polytopes*, 1963, 6.1; L. Bergeron, *Manuel du tourneur*, 1792 (the
+    engine; from memory).
 
     Examples
     --------

@@ -59,6 +59,10 @@ def lissajous(
         If an argument is invalid, or ``tolerance`` is so small that the figure needs more
         than 5 million points.
 
+    References
+    ----------
+    J. D. Lawrence, *A Catalog of Special Plane Curves*, Dover 1972 (from memory).
+
     Examples
     --------
     >>> lissajous((50, 50), 80, 60, x=3, y=2).is_closed.tolist()
@@ -197,6 +201,11 @@ def pendulum(
     InvalidValue
         If an argument is invalid, ``x`` or ``y`` holds anything but Swings, or the figure
         needs more than 5 million points.
+
+    References
+    ----------
+    A. Ashton, *Harmonograph: A Visual Guide to the Mathematics of Music*, Wooden Books 2003 (from
+    memory).
 
     Examples
     --------

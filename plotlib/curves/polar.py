@@ -49,6 +49,10 @@ def rose(
         If an argument is invalid, ``k`` is not a fraction of whole numbers up to 10,000, or
         the curve needs more than 5 million points.
 
+    References
+    ----------
+    J. D. Lawrence, *A Catalog of Special Plane Curves*, Dover 1972 (from memory).
+
     Examples
     --------
     >>> round(rose((0, 0), 10, k=3, tolerance=1e-3).length, 1)
@@ -98,6 +102,10 @@ def lemniscate(
     ------
     InvalidValue
         If an argument is invalid, or the curve needs more than 5 million points.
+
+    References
+    ----------
+    J. D. Lawrence, *A Catalog of Special Plane Curves*, Dover 1972 (from memory).
 
     Examples
     --------
@@ -152,6 +160,11 @@ def superellipse(
     ------
     InvalidValue
         If an argument is invalid, or the curve needs more than 5 million points.
+
+    References
+    ----------
+    M. Gardner, *Mathematical Carnival*, Knopf 1975: Piet Hein's superellipse, after G. Lamé, 1818
+    (from memory).
 
     Examples
     --------

@@ -59,6 +59,10 @@ def hypotrochoid(
         a fraction of whole numbers up to 10,000; or if the curve needs more than 5 million
         points.
 
+    References
+    ----------
+    J. D. Lawrence, *A Catalog of Special Plane Curves*, Dover 1972 (from memory).
+
     Examples
     --------
     >>> round(hypotrochoid((0, 0), 105, 45, arm=30, tolerance=1e-3).length, 1)
@@ -111,6 +115,10 @@ def epitrochoid(
         a fraction of whole numbers up to 10,000; or if the curve needs more than 5 million
         points.
 
+    References
+    ----------
+    J. D. Lawrence, *A Catalog of Special Plane Curves*, Dover 1972 (from memory).
+
     Examples
     --------
     >>> round(epitrochoid((0, 0), 10, 10, tolerance=1e-3).length, 2)
@@ -157,6 +165,10 @@ def trochoid(
     ------
     InvalidValue
         If an argument is invalid, or the curve needs more than 5 million points.
+
+    References
+    ----------
+    J. D. Lawrence, *A Catalog of Special Plane Curves*, Dover 1972 (from memory).
 
     Examples
     --------

@@ -57,6 +57,10 @@ def archimedean_spiral(
         If an argument is invalid, ``inner`` is not less than ``radius``, or the spiral needs
         more than 5 million points.
 
+    References
+    ----------
+    J. D. Lawrence, *A Catalog of Special Plane Curves*, Dover 1972 (from memory).
+
     Examples
     --------
     >>> round(archimedean_spiral((0, 0), 60, pitch=5, inner=10, tolerance=1e-4).length, 2)
@@ -118,6 +122,10 @@ def logarithmic_spiral(
     InvalidValue
         If an argument is invalid, ``inner`` is not less than ``radius``, or the spiral needs
         more than 5 million points.
+
+    References
+    ----------
+    J. D. Lawrence, *A Catalog of Special Plane Curves*, Dover 1972 (from memory).
 
     Examples
     --------

@@ -61,9 +61,13 @@ def apollonian(
     Notes
     -----
     Each circle comes from four that touch each other, of curvatures a, b, c, d, by
-    ``d' = 2 (a + b + c) - d``, and its centre by the same rule for curvature times centre: J. C.
-    Lagarias, C. L. Mallows, A. R. Wilks, Beyond the Descartes circle theorem, Amer. Math. Monthly
-    109 (2002), 338-361. Fewer than 0.45 (radius / smallest)^1.3057 circles are to be expected.
+    ``d' = 2 (a + b + c) - d``, and its centre by the same rule for curvature times centre. Fewer
+    than 0.45 (radius / smallest)^1.3057 circles are to be expected.
+
+    References
+    ----------
+    J. C. Lagarias, C. L. Mallows, A. R. Wilks, *Beyond the Descartes Circle Theorem*, American
+    Mathematical Monthly 109, 338-361, 2002.
 
     Examples
     --------
@@ -110,8 +114,12 @@ def apollonian_gap(circles: ArrayLike, *, smallest: float) -> FloatArray:
 
     Notes
     -----
-    The first circle's curvature is ``a + b + c + 2 sqrt(a b + b c + c a)`` (R. Descartes 1643; F.
-    Soddy, The kiss precise, Nature 137 (1936), 1021); the others follow as in :func:`apollonian`.
+    The first circle's curvature is ``a + b + c + 2 sqrt(a b + b c + c a)`` (R. Descartes
+    1643); the others follow as in :func:`apollonian`.
+
+    References
+    ----------
+    F. Soddy, *The Kiss Precise*, Nature 137, 1021, 1936.
 
     Examples
     --------

@@ -48,6 +48,11 @@ def from_array(values: ArrayLike, extent: Extent) -> ScalarField:
     InvalidValue
         If an argument is invalid.
 
+    References
+    ----------
+    M. Unser, A. Aldroubi, M. Eden, *B-Spline Signal Processing*, IEEE Transactions on Signal
+    Processing 41, 1993 (from memory).
+
     Examples
     --------
     >>> field = from_array([[0, 1], [2, 3]], (0, 0, 10, 10))
@@ -124,6 +129,11 @@ def sampled(field: ScalarField, region: RegionLike, *, step: float) -> ScalarFie
     InvalidValue
         If an argument is invalid, the region is empty, the field is not finite somewhere on the
         grid, or the grid has more than 50 million nodes.
+
+    References
+    ----------
+    M. Unser, A. Aldroubi, M. Eden, *B-Spline Signal Processing*, IEEE Transactions on Signal
+    Processing 41, 1993 (from memory).
 
     Examples
     --------

@@ -161,6 +161,11 @@ def source(centre: tuple[float, float], *, speed: float = 1.0, core: float = 1.0
     InvalidValue
         If an argument is invalid.
 
+    References
+    ----------
+    G. K. Batchelor, *An Introduction to Fluid Dynamics*, Cambridge University Press 1967 (sources
+    and sinks; from memory).
+
     Examples
     --------
     >>> source((0, 0), speed=2, core=5)(5, 0)
@@ -188,6 +193,11 @@ def saddle(centre: tuple[float, float], *, angle: float = 0.0) -> VectorField:
     ------
     InvalidValue
         If an argument is invalid.
+
+    References
+    ----------
+    G. K. Batchelor, *An Introduction to Fluid Dynamics*, Cambridge University Press 1967 (flow near
+    a stagnation point; from memory).
 
     Examples
     --------

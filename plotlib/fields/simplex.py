@@ -52,6 +52,11 @@ def simplex(
         If an argument is invalid, or the octaves are finer than float32 resolves. When the field is
         asked: if a point is more than 100,000 cells of the finest octave from the origin.
 
+    References
+    ----------
+    K. Perlin, *Noise Hardware*, SIGGRAPH course notes, 2001; S. Gustavson, *Simplex Noise
+    Demystified*, Linköping University 2005 (both from memory).
+
     Examples
     --------
     >>> field = simplex(scale=10, seed=3)

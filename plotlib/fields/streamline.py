@@ -74,6 +74,11 @@ def streamline(
         If an argument is invalid, the field is not finite in the area, or a line would take
         more than 100,000 steps.
 
+    References
+    ----------
+    J. R. Dormand, P. J. Prince, *A Family of Embedded Runge-Kutta Formulae*, Journal of
+    Computational and Applied Mathematics 6, 1980.
+
     Examples
     --------
     >>> import math

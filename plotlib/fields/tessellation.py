@@ -39,6 +39,11 @@ def voronoi(points: ArrayLike, region: RegionLike, *, pen: Pen | None = None) ->
     InvalidValue
         If an argument is invalid.
 
+    References
+    ----------
+    G. Voronoï, *Nouvelles applications des paramètres continus à la théorie des formes
+    quadratiques*, Journal für die reine und angewandte Mathematik 134, 1908 (from memory).
+
     Examples
     --------
     >>> from shapely import box
@@ -74,6 +79,11 @@ def voronoi_cells(points: ArrayLike, region: RegionLike) -> list[Polygon | Multi
     ------
     InvalidValue
         If an argument is invalid.
+
+    References
+    ----------
+    G. Voronoï, *Nouvelles applications des paramètres continus à la théorie des formes
+    quadratiques*, Journal für die reine und angewandte Mathematik 134, 1908 (from memory).
 
     Examples
     --------
@@ -119,6 +129,11 @@ def delaunay(points: ArrayLike, region: RegionLike, *, pen: Pen | None = None) -
     ------
     InvalidValue
         If an argument is invalid.
+
+    References
+    ----------
+    B. Delaunay, *Sur la sphère vide*, Bulletin de l'Académie des Sciences de l'URSS, 1934 (from
+    memory).
 
     Examples
     --------

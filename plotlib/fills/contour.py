@@ -50,6 +50,11 @@ def contour(
     InvalidValue
         If ``spacing`` is not or so small that the rings are more than 20,000 deep.
 
+    References
+    ----------
+    M. Held, *On the Computational Geometry of Pocket Machining*, Springer 1991 (paths parallel to
+    the contour; from memory).
+
     Examples
     --------
     >>> from shapely import box

@@ -75,6 +75,11 @@ def dots(
     UnknownName
         If ``layout`` is another word.
 
+    References
+    ----------
+    R. L. Cook, *Stochastic Sampling in Computer Graphics*, ACM Transactions on Graphics 5, 1986
+    (dots at random; from memory).
+
     Examples
     --------
     >>> from shapely import box

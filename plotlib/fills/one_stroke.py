@@ -39,8 +39,7 @@ def one_stroke(
 
     Rings that follow the edge become double spirals, which lead inward and between their own turns
     out again; each is opened into the one that it lies beside, and all is evened out until
-    neighbouring passes keep their distance (Zhao et al., "Connected Fermat spirals for layered
-    fabrication", ACM Transactions on Graphics 35(4), 2016). The stroke ends where it begins.
+    neighbouring passes keep their distance. The stroke ends where it begins.
 
     Parameters
     ----------
@@ -69,6 +68,11 @@ def one_stroke(
     InvalidValue
         If ``spacing`` is not positive and finite or so small that the area is more than three
         million times its square, or ``start`` is not a point.
+
+    References
+    ----------
+    H. Zhao et al., *Connected Fermat Spirals for Layered Fabrication*, ACM Transactions on Graphics
+    35(4), 2016.
 
     Examples
     --------

@@ -73,6 +73,11 @@ def tiles(
     UnknownName
         If ``tiling`` is another word.
 
+    References
+    ----------
+    C. S. Smith, *The Tiling Patterns of Sebastien Truchet and the Topology of Structural
+    Hierarchy*, Leonardo 20, 1987 (quarter circles; from memory).
+
     Examples
     --------
     >>> from shapely import box

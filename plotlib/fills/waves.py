@@ -146,6 +146,11 @@ def zigzag(
         If ``spacing``, ``amplitude`` or ``wavelength`` is not positive and finite, a function gives
         what is not finite, another argument is invalid, or the lines would have millions of points.
 
+    References
+    ----------
+    M. Held, *On the Computational Geometry of Pocket Machining*, Springer 1991 (paths parallel to a
+    direction; from memory).
+
     Examples
     --------
     >>> from shapely import box

@@ -89,6 +89,10 @@ def space_filling(
     UnknownName
         If ``curve`` is another word.
 
+    References
+    ----------
+    H. Sagan, *Space-Filling Curves*, Springer 1994 (from memory).
+
     Examples
     --------
     >>> from shapely import box

@@ -52,6 +52,11 @@ def read(
     InvalidValue
         If ``machine`` is no Machine, or ``path_or_text`` names no file.
 
+    References
+    ----------
+    T. R. Kramer, F. M. Proctor, E. Messina, *The NIST RS274NGC Interpreter, Version 3*, NISTIR
+    6556, 2000.
+
     Examples
     --------
     >>> from plotlib.machine import Axis, Machine, ServoLift

@@ -61,6 +61,10 @@ def cells(
     InvalidValue
         If an argument is invalid, or the tone needs more than 100,000 cells.
 
+    References
+    ----------
+    A. Secord, *Weighted Voronoi Stippling*, NPAR 2002 (how the cells settle).
+
     Examples
     --------
     >>> from plotlib.pen import Pen

@@ -68,6 +68,10 @@ def halftone(
     InvalidValue
         If an argument is invalid, or there are more than a million dots.
 
+    References
+    ----------
+    R. Ulichney, *Digital Halftoning*, MIT Press 1987 (clustered dots; from memory).
+
     Examples
     --------
     >>> from plotlib.pen import Pen

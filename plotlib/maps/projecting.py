@@ -84,6 +84,11 @@ def project(places: ArrayLike, projection: str) -> FloatArray:
     MissingPackage
         If pyproj is not installed.
 
+    References
+    ----------
+    J. P. Snyder, *Map Projections: A Working Manual*, U.S. Geological Survey Professional Paper
+    1395, 1987.
+
     Examples
     --------
     >>> project([(-75, 35)], "+proj=merc +lon_0=-180 +R=1").round(7).tolist()

@@ -56,8 +56,14 @@ def medial_axis(
 
     Notes
     -----
-    The edges of the Voronoi diagram of points on the outline that lie inside (scipy; after Blum's
-    medial axis, 1967). Its points are accurate to about half a step.
+    The edges of the Voronoi diagram of points on the outline that lie inside. Its points are
+    accurate to about half a step.
+
+    References
+    ----------
+    H. Blum, *A Transformation for Extracting New Descriptors of Shape*, 1967; J. W. Brandt, V. R.
+    Algazi, *Continuous Skeleton Computation by Voronoi Diagram*, CVGIP: Image Understanding 55,
+    1992 (both from memory).
 
     Examples
     --------

@@ -41,6 +41,11 @@ def inset(region: RegionLike, distance: float) -> Polygon | MultiPolygon:
     InvalidValue
         If ``region`` is no area, or ``distance`` is not finite.
 
+    References
+    ----------
+    J. Serra, *Image Analysis and Mathematical Morphology*, Academic Press 1982 (erosion by a disc;
+    from memory).
+
     Examples
     --------
     >>> inset(shapely.box(0, 0, 10, 10), 2).bounds
@@ -102,6 +107,11 @@ def outset(
     UnknownName
         If ``corners`` is another word.
 
+    References
+    ----------
+    J. Serra, *Image Analysis and Mathematical Morphology*, Academic Press 1982 (dilation by a disc;
+    from memory).
+
     Examples
     --------
     >>> outset(shapely.box(0, 0, 10, 10), 2).bounds
@@ -157,6 +167,11 @@ def rounded(region: RegionLike, radius: float, *, corners: str = "all") -> Polyg
         If ``region`` is no area, or ``radius`` is negative or not finite.
     UnknownName
         If ``corners`` is another word.
+
+    References
+    ----------
+    J. Serra, *Image Analysis and Mathematical Morphology*, Academic Press 1982 (opening and closing
+    by a disc; from memory).
 
     Examples
     --------

@@ -148,6 +148,11 @@ def swept(drawing: Drawing, *, width: float | None = None) -> Polygon | MultiPol
     InvalidValue
         If ``drawing`` is no Drawing, or ``width`` is not positive and finite.
 
+    References
+    ----------
+    J. Serra, *Image Analysis and Mathematical Morphology*, Academic Press 1982 (dilation by a disc;
+    from memory).
+
     Examples
     --------
     >>> swept(Drawing([[(0, 0), (10, 0)]]), width=2).bounds

@@ -51,6 +51,11 @@ def stack(items: Iterable[Item], *, gap: float = 0.0, shortest: float = 0.0) -> 
     InvalidValue
         If an item is neither, or the gap is negative.
 
+    References
+    ----------
+    M. E. Newell, R. G. Newell, T. L. Sancha, *A Solution to the Hidden Surface Problem*, ACM
+    National Conference 1972 (painting from back to front; from memory).
+
     Examples
     --------
     >>> from plotlib.shapes import circle

@@ -223,6 +223,10 @@ def star_polygon(
         If an argument is invalid: a radius that is not positive, or corners or a step out of
         range.
 
+    References
+    ----------
+    H. S. M. Coxeter, *Regular Polytopes*, 1963, chapter 6 (from memory).
+
     Examples
     --------
     >>> round(star_polygon((0, 0), 1, corners=7, step=3).length, 9)

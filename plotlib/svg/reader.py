@@ -104,9 +104,13 @@ def read(
 
     Notes
     -----
-    W3C, Scalable Vector Graphics (SVG) 2. 1 px is 25.4 / 96 mm. ``systemLanguage`` counts as
+    1 px is 25.4 / 96 mm. ``systemLanguage`` counts as
     English; fonts are not looked at for ``ex`` and ``ch`` (0.5 em). Zero-length subpaths are dots
     with round and square caps, and nothing without caps.
+
+    References
+    ----------
+    W3C, *Scalable Vector Graphics (SVG) 2*.
 
     Examples
     --------

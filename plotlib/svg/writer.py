@@ -80,6 +80,10 @@ def write(
     NotWritten
         If the file cannot be written; one that stood there is as it was.
 
+    References
+    ----------
+    W3C, *Scalable Vector Graphics (SVG) 2*.
+
     Examples
     --------
     >>> from pathlib import Path

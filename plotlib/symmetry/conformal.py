@@ -157,6 +157,10 @@ def conformal(
     InvalidValue
         If an argument is invalid, or the function jumps on a stroke or is not finite there.
 
+    References
+    ----------
+    T. Needham, *Visual Complex Analysis*, Oxford University Press 1997 (from memory).
+
     Examples
     --------
     >>> from plotlib import shapes

@@ -110,6 +110,10 @@ def rosette(
     InvalidValue
         If an argument is invalid, or the images have more than 20 million points.
 
+    References
+    ----------
+    H. Weyl, *Symmetry*, Princeton University Press 1952 (cyclic and dihedral groups; from memory).
+
     Examples
     --------
     >>> petal = Drawing([[(2, 0), (9, 3), (2, 1)]])
@@ -161,6 +165,10 @@ def kaleidoscope(
     ------
     InvalidValue
         If an argument is invalid, or the images have more than 20 million points.
+
+    References
+    ----------
+    H. S. M. Coxeter, *Regular Polytopes*, 1963, chapter 5: The kaleidoscope (from memory).
 
     Examples
     --------

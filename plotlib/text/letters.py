@@ -110,8 +110,11 @@ def lettering(
 
     Notes
     -----
-    The strokes are A. V. Hershey's (Calligraphy for Computers, NWL Report 2101, 1967); see the
-    acknowledgement beside the data.
+    The strokes are A. V. Hershey's; see the acknowledgement beside the data.
+
+    References
+    ----------
+    A. V. Hershey, *Calligraphy for Computers*, NWL Report 2101, 1967.
 
     Examples
     --------

@@ -75,14 +75,18 @@ def arcs(drawing: Drawing, *, tolerance: float = TOLERANCE) -> tuple[Arc, ...]:
     Notes
     -----
     An arc begins and ends at points of the stroke, which stay exactly where they are; its centre is
-    the least-squares fit of the points between (Kåsa, IEEE Transactions on Instrumentation and
-    Measurement 25, 1976, with the ends held), and the curve is split by longest fits (Rosin and
-    West, Image and Vision Computing 7, 1989; both from memory). Every point of the arc lies within
-    the tolerance of the polyline, and every point of the polyline, chords included, within the
-    tolerance of the arc.
+    the least-squares fit of the points between (Kåsa's, with the ends held), and the curve is split
+    by longest fits (Rosin and West's). Every point of the arc lies within the tolerance of the
+    polyline, and every point of the polyline, chords included, within the tolerance of the arc.
 
     An arc has four points or more, a radius of ten tolerances or more, and rises at least two
     tolerances above its chord: what is flatter is as well drawn as a line.
+
+    References
+    ----------
+    I. Kåsa, *A Circle Fitting Procedure and Its Error Analysis*, IEEE Transactions on
+    Instrumentation and Measurement 25, 1976; P. L. Rosin, G. A. W. West, *Segmentation of Edges
+    into Lines and Arcs*, Image and Vision Computing 7, 1989 (both from memory).
 
     Examples
     --------

@@ -41,6 +41,11 @@ def joined(drawing: Drawing, tolerance: float = 0.0) -> Drawing:
     fewer. `plotlib.plan` does the same with what it is given, so this is for drawings that are to
     be looked at, cut or filled as whole lines first.
 
+    References
+    ----------
+    L. Euler, *Solutio problematis ad geometriam situs pertinentis*, 1736; C. Hierholzer,
+    Mathematische Annalen 6, 1873 (both from memory).
+
     Examples
     --------
     >>> corner = Drawing([[(0, 0), (5, 0)], [(5, 0.01), (5, 5)]])

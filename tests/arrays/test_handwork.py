@@ -13,6 +13,7 @@ from plotlib import shapes
 from plotlib.arrays.handwork import _spline
 from plotlib.drawing import Drawing
 from plotlib.errors import InvalidValue
+from tests.outside import LIBRARY, Within, published
 
 LINE = Drawing([[(0, 0), (40, 0), (100, 0)]])
 
@@ -38,13 +39,21 @@ def test_no_point_leaves_its_stroke_by_more_than_is_said(
         assert far.max() <= amplitude + overshoot + 1e-9
 
 
-def test_the_wobble_is_a_cubic_b_spline() -> None:
+@published(
+    module="arrays",
+    source="BSpline, uniform knots, degree 3",
+    kind=LIBRARY,
+    against="scipy",
+    abs=1e-12,
+    claim="the wobble of a hand is a cubic B-spline",
+)
+def test_the_wobble_is_a_cubic_b_spline(within: Within) -> None:
     """Against scipy's B-splines: uniform knots, degree 3."""
     values = np.random.default_rng(5).uniform(-1, 1, (2, 12))
     at = np.linspace(0, 9, 50)
     knots = np.arange(-3, 13)
     expected = BSpline(knots, values.T, 3)(at).T
-    assert _spline(values, at, False) == pytest.approx(expected, abs=1e-12)
+    assert _spline(values, at, False) == within.of(expected)
 
 
 def test_a_ring_has_no_seam() -> None:

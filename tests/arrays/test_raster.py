@@ -11,6 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from plotlib.arrays.raster import _marked, cover, light_lost, shifts
+from tests.outside import LIBRARY, Within, published
 
 
 def samples(piece: np.ndarray, width: float, shape: tuple[int, int]) -> np.ndarray:
@@ -129,8 +130,16 @@ def test_what_lies_outside_is_left_out() -> None:
     assert not cover(np.empty((0, 2)), np.zeros(1, np.int64), width=1.0, shape=(3, 2)).any()
 
 
+@published(
+    module="arrays",
+    source="Anti-Grain Geometry, exact areas: pixels of a line's middle; 0.01 for all its ink",
+    kind=LIBRARY,
+    against="aggdraw",
+    abs=0.07,
+    claim="coverage of pixels by a line",
+)
 @pytest.mark.parametrize("angle", [3, 21, 45, 68, 88])
-def test_agrees_with_another_raster_library(angle: float) -> None:
+def test_agrees_with_another_raster_library(angle: float, within: Within) -> None:
     """The middle of a line against aggdraw (Anti-Grain Geometry, exact areas): its butt ends lie
     outside the picture.
     """
@@ -141,7 +150,7 @@ def test_agrees_with_another_raster_library(angle: float) -> None:
     other.line(ends.ravel().tolist(), aggdraw.Pen(255, 1.77))
     theirs = np.frombuffer(other.tobytes(), np.uint8).reshape(40, 40) / 255
     mine = cover(ends, np.array([0, 2]), width=1.77, shape=(40, 40))
-    assert np.abs(mine - theirs).max() < 0.07
+    assert mine == within.of(theirs)
     assert mine.sum() == pytest.approx(theirs.sum(), rel=0.01)
 
 

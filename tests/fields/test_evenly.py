@@ -6,6 +6,7 @@ from shapely import MultiPolygon, Point, Polygon, box
 from plotlib import Pen, fields
 from plotlib.errors import InvalidValue
 from tests.oracles_fields import covered, nearest_lines
+from tests.outside import MEMORY, published
 
 DIAGONAL = [(-23.93, -23.93), (27.13, 27.13), (27.13, 0)]
 ESCAPES = [
@@ -29,14 +30,21 @@ def drawn():
     return {name: fields.streamlines(field, SHEET, spacing=1) for name, field in FIELDS.items()}
 
 
+@published(
+    module="fields",
+    source="B. Jobard, W. Lefer, Visualization in Scientific Computing 1997: test distance",
+    kind=MEMORY,
+    printed=0.5,
+    claim="no two streamlines come nearer than this share of their spacing",
+)
 @pytest.mark.parametrize("name", FIELDS)
-def test_distance_coverage_and_length(drawn, name):
+def test_distance_coverage_and_length(drawn, name, printed):
     """B. Jobard, W. Lefer 1997: lines no nearer than the test distance, half the spacing; no
     hole much wider than the spacing.
     """
     lines = drawn[name]
     spots = np.random.default_rng(1).uniform((0, 0), (60, 45), (5_000, 2))
-    assert nearest_lines(lines) >= 0.5
+    assert nearest_lines(lines) >= printed
     assert covered(lines, spots, 1.0) > (
         0.98 if name == "rough curl" else 0.99
     )  # rough: its whirls are seven spacings wide

@@ -5,8 +5,16 @@ import pytest
 
 from plotlib import fields
 from plotlib.errors import InvalidValue, MissingPackage
+from tests.outside import LIBRARY, published
 
 
+@published(
+    module="fields",
+    source="simplex noise of a package of its own, noise 1.2",
+    kind=LIBRARY,
+    against="noise",
+    claim="simplex noise is the package's at a shifted origin",
+)
 def test_is_the_package_at_a_shifted_origin():
     noise = pytest.importorskip("noise")
     shift = np.random.default_rng(3).uniform(-1000, 1000, 2)

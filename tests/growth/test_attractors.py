@@ -19,6 +19,7 @@ from plotlib.growth.attractors import MAPS, solved
 from plotlib.growth.flows import FLOWS
 from plotlib.growth.orbit_kernel import follow, thin
 from plotlib.progress import Stage
+from tests.outside import LIBRARY, Within, published
 
 RING = Point(0, 0).buffer(30).difference(Point(5, 0).buffer(9))
 
@@ -73,8 +74,16 @@ def test_dots_keep_their_distance_and_stay_inside(system: str, seed: int, spacin
     assert drawing == again
 
 
+@published(
+    module="growth",
+    source="LSODA, tolerances 1e-11, after four units of time",
+    kind=LIBRARY,
+    against="scipy",
+    abs=1e-4,
+    claim="flows of attractors come to where another solver comes",
+)
 @pytest.mark.parametrize("system", list(FLOWS))
-def test_one_stroke_within_tolerance_of_the_solution(system: str) -> None:
+def test_one_stroke_within_tolerance_of_the_solution(system: str, within: Within) -> None:
     """Against another solver of scipy, started where the drawing begins."""
     area = box(3, 4, 83, 64)
     drawing = growth.attractor(area, system=system, duration=8, seed=2)
@@ -96,7 +105,7 @@ def test_one_stroke_within_tolerance_of_the_solution(system: str) -> None:
         rtol=1e-11,
         atol=1e-11,
     )
-    assert way(4.0) == pytest.approx(other.y[:, -1], abs=1e-4)
+    assert way(4.0) == within.of(other.y[:, -1])
 
 
 def test_clipped_and_seeds() -> None:

@@ -13,6 +13,7 @@ from shapely import Point, Polygon, box
 from plotlib import growth
 from plotlib.errors import InvalidValue, UnknownName
 from plotlib.growth.automata_kernel import generation, rows_of
+from tests.outside import MEMORY, published
 
 RING = Point(0, 0).buffer(12).difference(Point(2, 0).buffer(5))
 
@@ -75,6 +76,12 @@ def test_outlines_are_round_the_runs_and_stay_inside(
     assert outlines == area
 
 
+@published(
+    module="growth",
+    source="E. R. Berlekamp, J. H. Conway, R. K. Guy, Winning Ways, 1982",
+    kind=MEMORY,
+    claim="the block of four stays, three in a row turn to and fro",
+)
 def test_known_figures_of_life() -> None:
     """The block stays as it is, three in a row turn to and fro (*Winning Ways*, 1982)."""
     alive = np.zeros((5, 5), np.bool_)

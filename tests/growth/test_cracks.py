@@ -12,6 +12,7 @@ from shapely import Point, Polygon, box
 from plotlib import Drawing, growth
 from plotlib.errors import InvalidValue
 from plotlib.growth.cracks import _tips
+from tests.outside import MEMORY, published
 
 RING = Point(0, 0).buffer(12).difference(Point(2, 0).buffer(5))
 
@@ -22,6 +23,12 @@ def cells(drawing: Drawing, area: Polygon) -> list[Polygon]:
     return list(shapely.get_parts(shapely.polygonize([net])))
 
 
+@published(
+    module="growth",
+    source="M. S. Mackisack, R. E. Miles, Advances in Applied Probability 28, 1996",
+    kind=MEMORY,
+    claim="cracks that end at cracks make one cell more each",
+)
 @settings(max_examples=25, deadline=None)
 @given(st.integers(0, 2**32), st.floats(1.2, 15), st.floats(0, 60), st.booleans())
 def test_cells_and_corners(seed: int, spacing: float, lead: float, square: bool) -> None:

@@ -10,6 +10,7 @@ from shapely import box
 from plotlib import images
 from plotlib.errors import InvalidValue, NotRead
 from plotlib.images.reading import decoded, encoded
+from tests.outside import COMPUTED, MEMORY, published
 
 AREA = box(0, 0, 30, 20)
 
@@ -35,16 +36,31 @@ def rows(tone):
     return tone.values[::-1]
 
 
-@pytest.mark.parametrize(("byte", "light"), LINEAR.items())
-def test_srgb_is_decoded_by_the_standard(byte, light):
-    assert decoded(np.array([byte / 255]))[0] == pytest.approx(light, abs=1e-9)
+@published(
+    module="images",
+    source="sRGB, IEC 61966-2-1: its formula",
+    kind=COMPUTED,
+    column="light",
+    abs=1e-9,
+    claim="linear light of 8-bit numbers",
+)
+@pytest.mark.parametrize(("byte", "light"), list(LINEAR.items()))
+def test_srgb_is_decoded_by_the_standard(byte, light, within):
+    assert decoded(np.array([byte / 255]))[0] == within.of(light)
     assert encoded(np.array([light]))[0] * 255 == pytest.approx(byte, abs=1e-3)
 
 
-def test_luminance_has_the_weights_of_the_standard():
-    # ITU-R BT.709 / sRGB: 0.2126, 0.7152 and 0.0722 of linear red, green and blue
+@published(
+    module="images",
+    source="ITU-R BT.709, sRGB: shares of linear red, green and blue",
+    kind=MEMORY,
+    printed=(0.2126, 0.7152, 0.0722),
+    rel=1e-6,
+    claim="luminance of the primaries",
+)
+def test_luminance_has_the_weights_of_the_standard(printed, within):
     primaries = np.array([[[255, 0, 0], [0, 255, 0], [0, 0, 255]]], np.uint8)
-    assert rows(images.read(primaries, AREA))[0] == pytest.approx([0.2126, 0.7152, 0.0722])
+    assert rows(images.read(primaries, AREA))[0] == within.of(printed)
 
 
 # Exif 2.3 (JEITA CP-3451), tag 274: how stored rows 123/456 are shown.
@@ -60,6 +76,12 @@ SHOWN = {
 }
 
 
+@published(
+    module="images",
+    source="Exif 2.3, JEITA CP-3451, tag 274",
+    kind=MEMORY,
+    claim="the eight ways in which a picture may be turned",
+)
 @pytest.mark.parametrize(("orientation", "shown"), SHOWN.items())
 def test_pictures_are_turned_as_exif_says(tmp_path, orientation, shown):
     stored = Image.fromarray(np.array([[10, 20, 30], [40, 50, 60]], np.uint8))

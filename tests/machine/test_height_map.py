@@ -11,11 +11,12 @@ from typing import Any
 import hypothesis.strategies as st
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import HealthCheck, given, settings
 from scipy.interpolate import RegularGridInterpolator
 
 from plotlib.errors import InvalidValue
 from plotlib.machine import Axis, HeightMap, Machine, ServoLift, ZLift
+from tests.outside import LIBRARY, Within, published
 
 BED = HeightMap(x=(10, 90, 190), y=(10, 140), heights=[(0, 0.3, -0.2), (0.1, 0.4, 0.2)])
 
@@ -33,9 +34,19 @@ def bench(**changes: Any) -> Machine:
     return Machine(**{**values, **changes})
 
 
-@settings(max_examples=20, deadline=None)
-@given(st.integers(0, 10_000), st.integers(2, 6), st.integers(2, 6))
-def test_heights_are_bilinear(seed: int, columns: int, rows: int) -> None:
+@published(
+    module="machine",
+    source="RegularGridInterpolator",
+    kind=LIBRARY,
+    against="scipy",
+    abs=1e-12,
+    claim="heights of a bed between its knots",
+)
+@settings(
+    max_examples=20, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+)
+@given(seed=st.integers(0, 10_000), columns=st.integers(2, 6), rows=st.integers(2, 6))
+def test_heights_are_bilinear(within: Within, seed: int, columns: int, rows: int) -> None:
     """As scipy's RegularGridInterpolator has it, places beyond the edge brought to the edge."""
     rng = np.random.default_rng(seed)
     x = np.cumsum(rng.uniform(5, 40, columns))
@@ -45,7 +56,7 @@ def test_heights_are_bilinear(seed: int, columns: int, rows: int) -> None:
     places = rng.uniform(-20, 260, (200, 2))
     inside = np.clip(places, (x[0], y[0]), (x[-1], y[-1]))
     wanted = RegularGridInterpolator((x, y), heights.T)(inside)
-    assert bed.at(places) == pytest.approx(wanted, abs=1e-12)
+    assert bed.at(places) == within.of(wanted)
 
 
 @settings(max_examples=20, deadline=None)

@@ -5,6 +5,7 @@ import scipy.sparse
 import scipy.sparse.csgraph
 
 from plotlib.planning.union_find_kernel import components, root
+from tests.outside import LIBRARY, published
 
 
 def test_items_share_a_root_if_they_share_a_set() -> None:
@@ -27,6 +28,13 @@ def test_the_way_to_the_root_is_halved() -> None:
     assert parent.tolist() == [0, 0, 0, 2, 2]
 
 
+@published(
+    module="planning",
+    source="connected components of a sparse graph",
+    kind=LIBRARY,
+    against="scipy",
+    claim="parts of a graph and their numbers",
+)
 def test_components_are_those_of_a_general_library() -> None:
     """scipy.sparse.csgraph numbers the parts by their lowest nodes too."""
     rng = np.random.default_rng(2)
