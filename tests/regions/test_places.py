@@ -14,6 +14,7 @@ from shapely import MultiPolygon, Polygon, affinity, box
 from plotlib import regions
 from plotlib.drawing import Drawing
 from plotlib.pen import DEFAULT_PEN, Pen
+from plotlib.regions.offsets import clusters
 from plotlib.shapes import circle, line, rectangle
 
 BROAD = Pen("broad", 1.0)
@@ -124,6 +125,12 @@ def test_each_stroke_is_inked_by_its_own_pen_unless_a_width_is_given() -> None:
     )
 
 
+def test_clusters_are_what_meets_directly_or_by_others() -> None:
+    boxes = [box(x, 0, x + 2, 1) for x in (0, 10, 1, 20, 11, 2.5)]
+    found = clusters(np.array([*boxes[:3], Polygon(), *boxes[3:]], dtype=object))
+    assert [group.tolist() for group in found] == [[0, 2, 6], [1, 5], [4]]
+
+
 # ---- silhouettes and stacks
 
 
@@ -138,6 +145,14 @@ def test_a_silhouette_has_no_holes_and_takes_crossed_rings() -> None:
     assert regions.silhouette(Drawing([*frame, *sides])).area == pytest.approx(900)
     triangle = Drawing([[(0, 0), (4, 0), (0, 4), (0, 0)]])
     assert regions.silhouette(triangle).area == 8
+
+
+def test_open_strokes_surround_nothing_and_rings_apart_are_not_joined() -> None:
+    bay = Drawing([[(0, 0), (10, 0), (10, 10), (0, 10)]])
+    assert regions.silhouette(bay).is_empty
+    rings = [rectangle(at, 4, 4) for at in ((0, 0), (20, 0), (0, 20))]
+    found = regions.silhouette(rings[0] + rings[1] + rings[2] + bay)
+    assert found.equals(MultiPolygon([box(0, 0, 4, 4), box(20, 0, 24, 4), box(0, 20, 4, 24)]))
 
 
 def test_a_stack_hides_what_lies_below_whatever_the_number_of_masks() -> None:
