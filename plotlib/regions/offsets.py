@@ -119,13 +119,10 @@ def outset(
     """
     area = as_region(region)
     wanted = finite("distance", distance, unit="mm")
+    shape = one_of("corners", corners, ("round", "sharp"))
     if wanted <= 0 or area.is_empty:
         return area if wanted == 0 or area.is_empty else inset(area, -wanted)
-    style = (
-        BufferJoinStyle.round
-        if one_of("corners", corners, ("round", "sharp")) == "round"
-        else BufferJoinStyle.mitre
-    )
+    style = BufferJoinStyle.round if shape == "round" else BufferJoinStyle.mitre
     parts = shapely.get_parts(area)
     larger = _larger(parts, wanted, style)
     # Shapely's buffer of parts that stay apart takes time that grows with their square.

@@ -13,6 +13,7 @@ from shapely import MultiPolygon, Polygon, affinity, box
 
 from plotlib import regions
 from plotlib.drawing import Drawing
+from plotlib.errors import UnknownName
 from plotlib.pen import DEFAULT_PEN, Pen
 from plotlib.regions.offsets import clusters
 from plotlib.shapes import circle, line, rectangle
@@ -129,6 +130,18 @@ def test_clusters_are_what_meets_directly_or_by_others() -> None:
     boxes = [box(x, 0, x + 2, 1) for x in (0, 10, 1, 20, 11, 2.5)]
     found = clusters(np.array([*boxes[:3], Polygon(), *boxes[3:]], dtype=object))
     assert [group.tolist() for group in found] == [[0, 2, 6], [1, 5], [4]]
+
+
+@pytest.mark.parametrize("area", [box(0, 0, 9, 9), Polygon()])
+@pytest.mark.parametrize("distances", [(), (1,), (0,), (-1,)])
+def test_a_wrong_word_is_refused_whatever_the_distance(
+    area: Polygon, distances: tuple[float, ...]
+) -> None:
+    with pytest.raises(UnknownName, match="blunt"):
+        regions.outline(area, distances=distances, corners="blunt")
+    for distance in distances:
+        with pytest.raises(UnknownName, match="blunt"):
+            regions.outset(area, distance, corners="blunt")
 
 
 # ---- silhouettes and stacks
