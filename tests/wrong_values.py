@@ -404,6 +404,7 @@ GIVEN: dict[str, dict[str, Any]] = {
     "growth.orbit": {"region": AREA, "count": 500},
     "growth.reaction_diffusion": {"region": AREA, "steps": 20},
     "growth.spanning_tree": {"region": AREA, "spacing": 3},
+    "growth.trails": {"region": AREA, "steps": 20},
     "growth.veins": {"region": AREA, "spacing": 3},
     "growth.wanderers": {"region": AREA},
     "images.InkModel": {},

@@ -1,5 +1,5 @@
-"""Growth: reaction and diffusion as a field, curves that grow, veins and branches, aggregates,
-uniform spanning trees and mazes as strokes.
+"""Growth: reaction and diffusion and the trails of agents as fields; curves that grow, veins and
+branches, aggregates, uniform spanning trees and mazes as strokes.
 
 Begin with ``reaction_diffusion.py``, ``differential_growth.py``, ``veins.py``, ``aggregate.py`` or
 ``mazes.py``; what is compiled stands beside them.
@@ -14,6 +14,7 @@ from plotlib.growth.cracks import cracks
 from plotlib.growth.differential_growth import differential_growth
 from plotlib.growth.mazes import maze, spanning_tree
 from plotlib.growth.reaction_diffusion import reaction_diffusion
+from plotlib.growth.trails import trails
 from plotlib.growth.veins import branches, veins
 from plotlib.growth.wanderers import wanderers
 
@@ -28,6 +29,7 @@ __all__ = [
     "orbit",
     "reaction_diffusion",
     "spanning_tree",
+    "trails",
     "veins",
     "wanderers",
 ]
