@@ -106,6 +106,8 @@ def places(tree: ast.AST) -> Iterator[tuple[ast.AST, str, int | None, ast.AST]]:
             ):
                 continue
             for at, node in enumerate(value) if isinstance(value, list) else [(None, value)]:
+                if isinstance(node, ast.keyword) and node.arg == "strict":
+                    continue  # of zip: a safeguard that nothing in right code sets off
                 if isinstance(node, ast.AST) and not isinstance(node, SKIPPED):
                     yield parent, name, at, node
                     waiting.append(node)

@@ -214,10 +214,14 @@ def test_a_pen_with_a_servo_of_its_own_cannot_follow() -> None:
 def test_the_proof_finds_how_far_the_bed_lies_off_a_way_and_no_more(
     ends: list[float], lift: float
 ) -> None:
-    """Against the height at 4,001 places of the way."""
+    """Against the height at 4,001 places of the way, and where it crosses a line of the map."""
     start, end = np.array([ends[:2]]), np.array([ends[2:]])
     z = np.array([[lift, BED.at(end)[0]]])
-    share = np.linspace(0, 1, 4_001)[:, None]
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+        knots = [(BED.x[k] - start[0, 0]) / (end - start)[0, 0] for k in range(4)]
+        knots += [(BED.y[k] - start[0, 1]) / (end - start)[0, 1] for k in range(3)]
+    crossed = [knot for knot in knots if 0 < knot < 1]
+    share = np.append(np.linspace(0, 1, 4_001), crossed)[:, None]
     heights = BED.at(start + share * (end - start))
     wanted = np.abs(heights - z[0, 0] - share[:, 0] * (z[0, 1] - z[0, 0])).max()
     assert _farthest(start, end, z, BED)[0] == pytest.approx(wanted, abs=1e-4)

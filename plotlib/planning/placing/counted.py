@@ -30,7 +30,8 @@ def check_counts(strokes: GridStrokes, machine: Machine) -> None:
         return
     row, side = divmod(int(np.argmax(over)), 4)
     stroke = int(np.searchsorted(strokes.offsets, row, side="right")) - 1
-    count = len(np.unique(np.searchsorted(strokes.offsets, np.flatnonzero(over.max(axis=1) > 0))))
+    beyond = np.flatnonzero(over.max(axis=1) > 0)
+    count = len(np.unique(np.searchsorted(strokes.offsets, beyond, side="right")))
     raise OutsideEnvelope(
         f"stroke {stroke}: with the machine's corrections its controller would have to count "
         f"{over.max():.{machine.decimals}f} mm beyond the bed on the {SIDES[side]}; draw farther "
