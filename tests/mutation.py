@@ -15,8 +15,8 @@ has loaded the large libraries. Kernels that a mutant does not touch come from t
 ones.
 
 Tests above ``--longest`` seconds are left out, and what is beyond ``--budget`` seconds of tests for
-one mutant; so a share killed is rather too low than too high. A mutant that takes five times the
-time of its tests, and a minute, counts as killed; how many those are is printed.
+one mutant; so a share killed is rather too low than too high. A mutant on which a test takes five
+times its time, and some seconds, counts as killed; how many those are is printed.
 
 It prints a line for each mutant that survives, and the share killed. To see one mutant again, or to
 know whether a new test kills it, give its number as printed: ``--only 12``. Numbers change when the
@@ -42,11 +42,11 @@ from collections.abc import Callable
 from pathlib import Path
 
 from mutants import HOME, Mutant, mutants
-from reach import PLAIN, Reach, load, loaded, measured, saved, settled, test_files
+from reach import PLAIN, SLOWER, Clock, Reach, load, loaded, measured, saved, settled, test_files
 
-SPARE = 60  # seconds beside those of the tests: to start, and to compile
-SLOWER = 5  # times as long as without a mutant
-WAITING = 6  # seconds on the clock for each of the processor, where others work too
+SPARE = 8  # seconds of the processor that a test may take beside its own
+COMPILING = 60  # and where a kernel is compiled anew
+WAITING = 10  # seconds on the clock for each of the processor, where others work too
 MEMORY = 12 << 30  # bytes that a mutant may ask for
 
 
@@ -122,10 +122,12 @@ class Copy:
         own = self.folder / "own"
         # Links: a kernel of the mutant replaces the one in this folder only.
         shutil.copytree(self.kernels, own, copy_function=os.link)
-        seconds = SPARE + SLOWER * sum(reach.seconds[test] for test in tests)
+        spare = COMPILING if path.stem.endswith("_kernel") else SPARE
+        clock = Clock(reach, spare)
+        seconds = COMPILING + SLOWER * sum(reach.seconds[test] for test in tests)
         try:
             path.write_text(mutant.source, encoding="utf-8")
-            return forked(lambda: self.judge(tests, own, seconds), WAITING * seconds)
+            return forked(lambda: self.judge(tests, own, clock), WAITING * seconds)
         finally:
             path.write_bytes(kept)
             shutil.rmtree(own)
@@ -140,14 +142,13 @@ class Copy:
                 tests.append(test)
         return tests
 
-    def judge(self, tests: list[str], kernels: Path, seconds: float) -> int:
+    def judge(self, tests: list[str], kernels: Path, clock: Clock) -> int:
         """Run tests in this process; the result of pytest."""
         import pytest
 
         settled(self.folder, kernels, self.output)
-        resource.setrlimit(resource.RLIMIT_CPU, (int(seconds), int(seconds) + 5))
         resource.setrlimit(resource.RLIMIT_AS, (MEMORY, MEMORY))
-        return int(pytest.main([*PLAIN, "-x", *tests]))
+        return int(pytest.main([*PLAIN, "-x", *tests], plugins=[clock]))
 
 
 def forked(work: Callable[[], int], seconds: float | None) -> str:
@@ -173,7 +174,7 @@ def forked(work: Callable[[], int], seconds: float | None) -> str:
             return "killed by the clock"
         time.sleep(0.02)
     if os.WIFSIGNALED(status):
-        late = os.WTERMSIG(status) in (signal.SIGXCPU, signal.SIGKILL)
+        late = os.WTERMSIG(status) in (signal.SIGPROF, signal.SIGKILL)
         return "killed by the clock" if late else "killed by a crash"
     return "survives" if os.WEXITSTATUS(status) == 0 else "killed"
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 import contextlib
 import json
 import os
+import signal
 import sys
 import time
 from collections.abc import Iterator
@@ -18,6 +19,7 @@ from typing import Any
 
 from mutants import Mutant, functions
 
+SLOWER = 5  # times as long as without a mutant
 REWRITING = "ignore::pytest.PytestAssertRewriteWarning"  # of what was loaded before
 PLAIN = ("-q", "-p", "no:cacheprovider", "-p", "no:xdist", "-p", "no:cov", "-W", REWRITING)
 LOADED = (
@@ -134,6 +136,20 @@ class Watch:
         self.found.seconds[nodeid] = round(time.process_time() - self.began, 3)
         self.test = ""
         self.coverage.switch_context("")
+
+
+class Clock:
+    """A pytest plugin that ends the process (SIGPROF) where a test takes much longer than it
+    should, be it in a kernel.
+    """
+
+    def __init__(self, reach: Reach, spare: float) -> None:
+        self.reach = reach
+        self.spare = spare
+
+    def pytest_runtest_logstart(self, nodeid: str) -> None:
+        usual = self.reach.seconds.get(nodeid, 0.0)
+        signal.setitimer(signal.ITIMER_PROF, self.spare + SLOWER * usual)
 
 
 def measured(folder: Path, tests: list[str], left: list[str]) -> Reach:
