@@ -24,6 +24,8 @@ INK = pl.Pen("black", 0.3)
 RED = pl.Pen("red", 0.5, "red")
 A5 = pl.Sheet.iso("A5", margin=8, at=(5, 5))
 WIDE = pl.Sheet.iso("A5", margin=8, landscape=True, at=(5, 5))
+SHORT = pl.Sheet(200, 106.5, margin=8)
+NARROW = pl.Sheet(106.5, 150, margin=8)
 BENCH = pl.Machine(
     width=225,
     height=250,
@@ -42,6 +44,8 @@ LAYOUTS: dict[str, Callable[[], pl.Drawing]] = {
     "frame, lying": lambda: calibration.squareness_frame(WIDE),
     "comb": lambda: calibration.backlash_comb(A5, pen=INK),
     "comb, coarse": lambda: calibration.backlash_comb(WIDE, step=0.1),
+    "comb, short": lambda: calibration.backlash_comb(SHORT),
+    "comb, narrow": lambda: calibration.backlash_comb(NARROW),
     "circle": lambda: calibration.roundness(A5, pen=INK),
     "circle, lying": lambda: calibration.roundness(WIDE),
     "grid": lambda: calibration.flatness_grid(A5, pen=INK),

@@ -127,6 +127,36 @@ def test_the_lettering_of_a_rung_says_what_is_unlike_the_others() -> None:
     assert len(calibration.lift_ladder(BENCH, other, sheet=A5)[1].drawing) != len(last.drawing)
 
 
+@pytest.mark.parametrize(
+    "lifts", [[], [BENCH.lift, "up"], ["up", BENCH.lift], [BENCH.lift] * 41], ids=len
+)
+def test_a_ladder_takes_lifts_and_as_many_as_fit(lifts: list[object]) -> None:
+    with pytest.raises(InvalidValue, match="lifts must be 1 to 40 lifts"):
+        calibration.lift_ladder(BENCH, lifts, sheet=A5)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(
+    "spacings", [[], [1, 0.049], [0.049, 1], [20.1, 1], [1, 20.1], [1] * 41], ids=str
+)
+def test_a_ramp_takes_spacings_in_their_range(spacings: list[float]) -> None:
+    with pytest.raises(InvalidValue, match=r"spacings must be 1 to 40 of 0\.05 to 20 mm"):
+        calibration.tone_ramp(A5, spacings=spacings)
+    assert len(calibration.tone_ramp(A5, spacings=[20, 0.05])) > 100
+
+
+@pytest.mark.parametrize("feeds", [[], [1_000] * 41], ids=len)
+def test_a_feed_ladder_takes_as_many_as_fit(feeds: list[float]) -> None:
+    with pytest.raises(InvalidValue, match="feeds"):
+        calibration.feed_ladder(A5, feeds)
+
+
+@pytest.mark.parametrize("step", [1.001, 0, -1])
+def test_steps_have_their_range(step: float) -> None:
+    with pytest.raises(InvalidValue, match="step must be"):
+        calibration.backlash_comb(A5, step=step)
+    assert len(calibration.backlash_comb(A5, step=1)) > 40
+
+
 @pytest.mark.parametrize("size", [(40, 40), (60, 200), (200, 60), (100, 80), (900, 600)])
 def test_the_border_of_any_bed_stays_on_it(size: tuple[float, float]) -> None:
     bed = dataclasses.replace(BENCH, width=size[0], height=size[1], home=(0, 0), park=(0, 0))

@@ -135,3 +135,46 @@ def test_a_misreading_is_told() -> None:
         calibration.from_marks([(0, 0), (1, 0), (0, 2)], [(0, 0), (1, 1), (2, 2), (3, 3)])
     with pytest.raises(InvalidValue, match="no fault of a machine"):
         calibration.from_marks([(0, 0), (1, 0), (0, 1)], [(0, 0), (2, 0), (0, 1)])
+
+
+def test_what_marks_leave_is_told_in_mm() -> None:
+    """Errors of 0.3 mm by turns at the corners of a rectangle are what no affine map can take: of
+    (1, -1, 1, -1) the sums with 1, x and y are 0.
+    """
+    wanted = np.array([(0, 0), (100, 0), (100, 60), (0, 60)], float)
+    by_turns = np.array([1, -1, 1, -1]) * 0.3
+    measured = wanted + np.array([7, -2]) + np.column_stack([by_turns, 0 * by_turns])
+    fit = calibration.from_marks(wanted, measured)
+    assert fit.residual == pytest.approx(0.3)
+    assert fit.shift == pytest.approx((7, -2))
+    assert fit.turn == pytest.approx(0)
+    assert fit.corrections.scale_x == pytest.approx(1)
+    fit = calibration.from_marks(wanted, measured + np.column_stack([0 * by_turns, by_turns]))
+    assert fit.residual == pytest.approx(0.3 * math.sqrt(2))
+
+
+def test_turned_paper_is_told_and_changes_nothing() -> None:
+    wanted = np.array([(0, 0), (100, 0), (100, 60), (0, 60)], float)
+    turned = np.array([[math.cos(0.1), -math.sin(0.1)], [math.sin(0.1), math.cos(0.1)]])
+    fit = calibration.from_marks(wanted, wanted * (1.01, 0.99) @ turned.T)
+    assert fit.turn == pytest.approx(math.degrees(0.1))
+    made = fit.corrections
+    assert (made.scale_x, made.scale_y, made.skew) == pytest.approx((1.01, 0.99, 0), abs=1e-9)
+    assert fit.residual == pytest.approx(0, abs=1e-9)
+
+
+def test_diagonals_may_be_off_by_a_little() -> None:
+    """The root of their mean square is the root of the sum of the squares of the sides."""
+    sides = {"measured_width": 90, "measured_height": 120}
+    off = None
+    for excess in (0.99, -0.99):
+        lengths = {"rising": 150 + excess, "falling": 150 + excess}
+        with pytest.raises(InvalidValue) as caught:
+            calibration.from_frame(90, 120, **sides, rising=160, falling=160)
+        off = caught.value.excess
+        made = calibration.from_frame(90, 120, **sides, **lengths)
+        assert made.skew == 0
+    assert off == pytest.approx(10)
+    leaning = calibration.from_frame(90, 120, **sides, rising=150.9, falling=149.1)
+    lean = (150.9**2 - 149.1**2) / (4 * 90 * 120)
+    assert leaning.skew == pytest.approx(math.degrees(math.asin(lean)))
