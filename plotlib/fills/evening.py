@@ -8,44 +8,62 @@ import numpy as np
 import shapely
 from shapely import MultiPolygon, Polygon
 
-from plotlib.checks import BoolArray, FloatArray
+from plotlib.arrays.reshape import simplify
+from plotlib.checks import FloatArray
 from plotlib.progress import Stage
 
-_STEP = 0.4  # spacings from vertex to vertex
-_ROUNDS = 7
+_STEP = 0.6  # spacings from vertex to vertex at the most, to begin with
+_FINE = 0.02  # spacings by which the line may be simpler, to begin with
+_ROUNDS = 12
+_MOVES = 10  # from one look to the next
 _LOOP = 12  # segments of a loop that may go
 _TRIES = 3
 _LEAST = 8  # vertices
 _ASLEEP = 0.001  # of the vertices still moving: it is even
-_MOVES = 8  # between two resamplings
 
 
 def evened(line: FloatArray, area: Polygon | MultiPolygon, gap: float, work: Stage) -> FloatArray:
-    """A closed simple line (n, 2) with its passes ``gap`` mm apart where there is room for it.
-
-    What would cross itself or leave the area is not taken: then the last good line comes back.
-    """
-    from plotlib.fills.evening_kernel import moved
+    """A closed simple line (n, 2) with its passes ``gap`` mm apart where there is room for it."""
+    from plotlib.fills.evening_kernel import Line, pushed
+    from plotlib.fills.evening_look import looked
+    from plotlib.fills.evening_mesh import ironed, remeshed
 
     walls = _walls(area, gap)
-    good = line
-    now = shapely.get_coordinates(shapely.segmentize(shapely.linestrings(line), _STEP * gap))[:-1]
-    awake = np.ones(len(now), dtype=bool)
+    now = _in_steps(line, area, gap)
+    state = Line(now, np.zeros_like(now), np.ones(len(now), dtype=bool))
     for step in range(_ROUNDS):
+        state = ironed(state, walls, gap)
+        home = state.points
+        sights = looked(home, walls, gap, state.awake)
         for _ in range(_MOVES):
-            now, awake = moved(now, walls, gap, awake)
-        now, awake = _resampled(now, awake, _STEP * gap)
-        closed = without_loops(np.concatenate([now, now[:1]]))
-        if closed is None or not shapely.covers(area, shapely.linestrings(closed)):
-            break
-        good = closed
+            state = pushed(state, home, walls, sights, gap)
+        state = remeshed(state, sights.room, gap)
         work.done((step + 1) / _ROUNDS)
-        if awake.mean() < _ASLEEP:
+        if state.awake.mean() < _ASLEEP:
             break
-        if len(closed) != len(now) + 1:
-            now = closed[:-1]
-            awake = np.ones(len(now), dtype=bool)
-    return good
+    closed = np.concatenate([state.points, state.points[:1]])
+    return closed if _fits(closed, area) else line
+
+
+def _in_steps(line: FloatArray, area: Polygon | MultiPolygon, gap: float) -> FloatArray:
+    """A closed line as vertices (n, 2) in short steps, the first not said again."""
+    plain = simplify(line, np.array([0, len(line)]), _FINE * gap)[0]
+    ring = shapely.linestrings(plain if _fits(plain, area) else line)
+    return np.asarray(shapely.get_coordinates(shapely.segmentize(ring, _STEP * gap))[:-1])
+
+
+def _fits(closed: FloatArray, area: Polygon | MultiPolygon) -> bool:
+    """Whether a closed line crosses neither itself nor the edge of an area."""
+    ring = shapely.linestrings(closed)
+    return bool(shapely.is_simple(ring) and shapely.covers(area, ring))
+
+
+def _walls(area: Polygon | MultiPolygon, gap: float) -> FloatArray:
+    """The edge of an area as segments (m, 4) no longer than the gap."""
+    rings = shapely.get_rings(shapely.segmentize(area, gap))
+    points, ring = shapely.get_coordinates(rings, return_index=True)
+    same = ring[1:] == ring[:-1]
+    return np.asarray(np.column_stack([points[:-1], points[1:]])[same])
 
 
 def without_loops(closed: FloatArray) -> FloatArray | None:
@@ -69,23 +87,3 @@ def without_loops(closed: FloatArray) -> FloatArray | None:
             return None
         line = np.concatenate([line[:-1], line[:1]]) if keep[0] else line
     return None
-
-
-def _walls(area: Polygon | MultiPolygon, gap: float) -> FloatArray:
-    """The edge of an area as segments (m, 4) no longer than the gap."""
-    rings = shapely.get_rings(shapely.segmentize(area, gap))
-    points, ring = shapely.get_coordinates(rings, return_index=True)
-    same = ring[1:] == ring[:-1]
-    return np.asarray(np.column_stack([points[:-1], points[1:]])[same])
-
-
-def _resampled(line: FloatArray, awake: BoolArray, step: float) -> tuple[FloatArray, BoolArray]:
-    """A closed line (n, 2), its first point not said again, in even steps, and what of it is still
-    moving.
-    """
-    line = np.concatenate([line, line[:1]])
-    far = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(line, axis=0).T))])
-    count = max(round(far[-1] / step), _LEAST)
-    places = np.arange(count) / count * far[-1]
-    even = np.column_stack([np.interp(places, far, line[:, k]) for k in range(2)])
-    return even, np.interp(places, far, np.append(awake, awake[0])) > 0

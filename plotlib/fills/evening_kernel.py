@@ -1,20 +1,18 @@
 """A closed line pushed to the middle between its neighbours, never across them.
 
-Each vertex looks to the left and to the right along the normal of the line, at the next pass of the
-line or at the edge of the area (which counts twice: a pass is to lie half a spacing from it), and
-goes towards the middle: Lloyd's relaxation along the normal, to the end to which Zhao et al. (2016)
-smooth their spirals.
+Each vertex goes along its normal towards the middle between the next passes to both sides (the
+edge of the area counts twice, as a pass is to lie half a spacing from it): Lloyd's relaxation, to
+the end to which Zhao et al. (2016) smooth their spirals, as a heavy ball (B. T. Polyak, "Some
+methods of speeding up the convergence of iteration methods", 1964). Where nothing faces a vertex,
+as at the corner of a ring, the spacing counts as seen, so that rings keep their corners. The tip of
+a finger goes on until it is a spacing from what lies ahead.
 
-Invariant: the line stays simple and on its side of the edge. The nearest points of two segments
-that do not meet include an end of one, so two of them stay apart when no end moves by half the
-distance between them or more; ``least`` holds the smallest such distance at each vertex, and the
-moves are ``_KEEP`` of it at the most. Segments that share an end cannot cross; they could only
-fold, which the distance of each vertex from the segment after the next one forbids.
+Invariant: no vertex is further from ``home``, where it was when it looked, than ``KEEP`` of its
+``room``: the line stays simple and on its side of the edge (see ``evening_look``).
 
-Oracle: ``tests/oracles_fills.py::evened_slowly``, every vertex against every segment.
+Oracle: ``tests/oracles_fills.py::pushed_slowly``, one move written after these sentences.
 
-Arrays: ``segments`` (n + m, 4) those of the line, then those of the edge; ``begin`` (cells + 1) and
-``items`` what lies in each square cell, ``reach`` wide.
+Arrays: ``points`` and ``velocity`` (n, 2), ``walls`` (m, 4) the segments of the edge.
 """
 
 from __future__ import annotations
@@ -23,229 +21,152 @@ from typing import NamedTuple
 
 import numpy as np
 
-from plotlib.checks import BoolArray, FloatArray, IntArray
+from plotlib.checks import BoolArray, FloatArray
 from plotlib.compiled import compiled
+from plotlib.fills.evening_cells import normal_of, turned
+from plotlib.fills.evening_look import FRONT, REACH, Sights
 
-_KEEP = 0.45
+KEEP = 0.45  # of the room
 _SPEED = 0.2  # of the difference of both sides: 0.25 would be the whole way to the middle
-_STIFF = 0.1  # of the way to the middle of both neighbours on the line
-_REACH = 1.6  # spacings that one sees
-_FINGER = 4  # vertices from the tip of a finger to where its width is measured,
-_BROAD = 1.5  # and how many spacings that may be: behind its tip counts as one, so that it can grow
-_STILL = 0.02  # spacings; who has less to go sleeps
-_SAME = 3  # vertices along the line that are no neighbours to the side
+_MOMENTUM = 0.7  # of the last move
+_STIFF = 0.03  # of the way to the middle of both neighbours on the line
+_ROUND = 0.1  # the same at the tip of a finger
+_STILL = 0.01  # spacings; who has less to go sleeps
+_MITRE = 1.5  # times as far as its sides a corner moves at the most
 
 
-class Cells(NamedTuple):
-    """Segments by the cells that their boxes touch."""
+class Line(NamedTuple):
+    """A closed line on its way: its points (n, 2), their last moves (n, 2), and which of them have
+    still to go (n,).
+    """
 
-    left: float
-    low: float
-    side: float
-    columns: int
-    rows: int
-    begin: IntArray
-    items: IntArray
+    points: FloatArray
+    velocity: FloatArray
+    awake: BoolArray
 
 
 @compiled
-def cell_of(value: float, origin: float, side: float, count: int) -> int:
-    """The column or row of a coordinate, at the border the nearest one."""
-    return min(max(int((value - origin) / side), 0), count - 1)
-
-
-@compiled
-def sorted_in(
-    segments: FloatArray, left: float, low: float, side: float, columns: int, rows: int
-) -> Cells:
-    """Segments (n, 4) in the cells of a grid, by counting."""
-    begin = np.zeros(columns * rows + 1, np.int64)
-    for fill in range(2):
-        if fill == 1:
-            begin[1:] = np.cumsum(begin[1:])
-            items = np.zeros(begin[-1], np.int64)
-            place = begin[:-1].copy()
-        for k in range(len(segments)):
-            x0 = cell_of(min(segments[k, 0], segments[k, 2]), left, side, columns)
-            x1 = cell_of(max(segments[k, 0], segments[k, 2]), left, side, columns)
-            y0 = cell_of(min(segments[k, 1], segments[k, 3]), low, side, rows)
-            y1 = cell_of(max(segments[k, 1], segments[k, 3]), low, side, rows)
-            for y in range(y0, y1 + 1):
-                for x in range(x0, x1 + 1):
-                    if fill == 0:
-                        begin[y * columns + x + 1] += 1
-                    else:
-                        items[place[y * columns + x]] = k
-                        place[y * columns + x] += 1
-    return Cells(left, low, side, columns, rows, begin, items)
-
-
-@compiled
-def seen(
-    px: float, py: float, nx: float, ny: float, ax: float, ay: float, bx: float, by: float
+def place_of(
+    points: FloatArray, walls: FloatArray, k: int, sights: Sights, side: int
 ) -> tuple[float, float]:
-    """How far a segment is from a point along a direction (inf if it is not met, negative if it
-    lies behind), and how far at all.
-    """
-    ux = bx - ax
-    uy = by - ay
-    wx = ax - px
-    wy = ay - py
-    size = ux * ux + uy * uy
-    share = 0.0
-    if size > 0.0:
-        share = min(max(-(wx * ux + wy * uy) / size, 0.0), 1.0)
-    dx = wx + share * ux
-    dy = wy + share * uy
-    far = np.sqrt(dx * dx + dy * dy)
-    across = nx * uy - ny * ux
-    if across == 0.0:
-        return np.inf, far
-    along = (wx * uy - wy * ux) / across
-    where = (wx * ny - wy * nx) / across
-    if where < 0.0 or where > 1.0:
-        return np.inf, far
-    return along, far
+    """Where, from a vertex, the place is that it has seen on a side."""
+    count = len(points)
+    j = sights.hits[k, side]
+    share = sights.shares[k, side]
+    if j >= count:
+        ax, ay, bx, by = walls[j - count]
+    else:
+        ax, ay = points[j]
+        bx, by = points[(j + 1) % count]
+    return ax + share * (bx - ax) - points[k, 0], ay + share * (by - ay) - points[k, 1]
 
 
 @compiled
-def looked(
+def sight_of(
+    points: FloatArray,
+    walls: FloatArray,
     k: int,
-    count: int,
-    normal: FloatArray,
-    segments: FloatArray,
-    cells: Cells,
-    sight: FloatArray,
-    least: FloatArray,
-) -> None:
-    """Look from a vertex at what lies in the cells around it: shorten ``sight`` (2,), how far one
-    sees ahead and behind, and ``least`` (n,) of the invariant.
+    normal: tuple[float, float],
+    sights: Sights,
+    side: int,
+    gap: float,
+) -> float:
+    """How far it is from a vertex along the normal to what it has seen on a side; the gap if it has
+    seen nothing.
     """
-    px = segments[k, 0]
-    py = segments[k, 1]
-    x = cell_of(px, cells.left, cells.side, cells.columns)
-    y = cell_of(py, cells.low, cells.side, cells.rows)
-    for row in range(max(y - 1, 0), min(y + 2, cells.rows)):
-        for column in range(max(x - 1, 0), min(x + 2, cells.columns)):
-            cell = row * cells.columns + column
-            for j in cells.items[cells.begin[cell] : cells.begin[cell + 1]]:
-                apart = (j - k) % count if j < count else count // 2
-                if apart == 0 or apart == count - 1:
-                    continue
-                ax, ay, bx, by = segments[j]
-                along, far = seen(px, py, normal[0], normal[1], ax, ay, bx, by)
-                least[k] = min(least[k], far)
-                if j < count:
-                    least[j] = min(least[j], far)
-                    least[(j + 1) % count] = min(least[(j + 1) % count], far)
-                    if apart <= _SAME or apart >= count - 1 - _SAME:
-                        continue
-                else:
-                    along *= 2.0
-                if along > 0.0:
-                    sight[0] = min(sight[0], along)
-                else:
-                    sight[1] = min(sight[1], -along)
+    j = sights.hits[k, side]
+    if j < 0:
+        return gap
+    x, y = place_of(points, walls, k, sights, side)
+    far = abs(x * normal[0] + y * normal[1])
+    return min(far if j < len(points) else 2.0 * far, REACH * gap)
 
 
 @compiled
-def moved(
-    points: FloatArray, walls: FloatArray, gap: float, awake: BoolArray
-) -> tuple[FloatArray, BoolArray]:
-    """The line (n, 2) after one step, and which vertices have still to go.
+def ahead_of(points: FloatArray, walls: FloatArray, k: int, sights: Sights, gap: float) -> float:
+    """How far it is from the tip of a finger to what it has seen ahead."""
+    j = sights.hits[k, 0]
+    if j < 0:
+        return REACH * gap
+    x, y = place_of(points, walls, k, sights, 0)
+    far = np.sqrt(x * x + y * y)
+    return float(far if j < len(points) else 2.0 * far)
 
-    Parameters
-    ----------
-    points : float array (n, 2)
-        A simple closed line, its first point not said again; vertices about half a ``gap`` apart.
-    walls : float array (m, 4)
-        The edge of the area in segments no longer than the gap.
-    gap : float
-        The wished distance of neighbouring passes.
-    awake : bool array (n,)
-        Vertices that moved last time; only what is near to one of them moves this time.
-    """
+
+@compiled
+def smoothed(push: FloatArray) -> FloatArray:
+    """Means of each push and those of both neighbours."""
+    result = np.empty(len(push))
+    for k in range(len(push)):
+        result[k] = (push[k - 1] + 2.0 * push[k] + push[(k + 1) % len(push)]) / 4.0
+    return result
+
+
+@compiled
+def pushes(points: FloatArray, walls: FloatArray, sights: Sights, gap: float) -> FloatArray:
+    """How far each vertex is pushed to its left by what it sees on both sides, in mm (n,)."""
     count = len(points)
-    reach = _REACH * gap
-    segments = np.empty((count + len(walls), 4))
-    segments[:count, :2] = points
-    segments[: count - 1, 2:] = points[1:]
-    segments[count - 1, 2:] = points[0]
-    segments[count:] = walls
-    left = points[:, 0].min()
-    low = points[:, 1].min()
-    columns = int((points[:, 0].max() - left) / reach) + 1
-    rows = int((points[:, 1].max() - low) / reach) + 1
-    cells = sorted_in(segments, left, low, reach, columns, rows)
-    busy = busy_cells(points, awake, cells)
-    least = np.full(count, reach)
-    move = np.zeros((count, 2))
-    normal = np.zeros(2)
-    sight = np.zeros(2)
+    push = np.zeros(count)
     for k in range(count):
-        x = cell_of(points[k, 0], left, reach, columns)
-        y = cell_of(points[k, 1], low, reach, rows)
-        way = points[(k + 1) % count] - points[k - 1]
-        size = np.sqrt(way[0] * way[0] + way[1] * way[1])
-        if size == 0.0 or not busy[y * columns + x]:
-            continue
-        normal[0] = -way[1] / size
-        normal[1] = way[0] / size
-        sight[:] = reach
-        looked(k, count, normal, segments, cells, sight, least)
-        turn = tip(points, k, gap)
-        if turn > 0:
-            sight[0] = min(sight[0], gap)
-        elif turn < 0:
-            sight[1] = min(sight[1], gap)
-        move[k] = _SPEED * (sight[0] - sight[1]) * normal
-        move[k] += _STIFF * ((points[k - 1] + points[(k + 1) % count]) / 2 - points[k])
-    return stepped(points, move, least, gap)
+        is_tip = sights.axes[k, 0] != 0.0 or sights.axes[k, 1] != 0.0
+        if sights.active[k] and not is_tip:
+            normal = normal_of(points, k)
+            left = sight_of(points, walls, k, normal, sights, 0, gap)
+            right = sight_of(points, walls, k, normal, sights, 1, gap)
+            push[k] = _SPEED * (left - right)
+    return push
 
 
 @compiled
-def busy_cells(points: FloatArray, awake: BoolArray, cells: Cells) -> BoolArray:
-    """The cells (rows * columns) with a vertex that is awake, and their neighbours."""
-    busy = np.zeros(cells.rows * cells.columns, np.bool_)
-    for k in range(len(points)):
-        if awake[k]:
-            x = cell_of(points[k, 0], cells.left, cells.side, cells.columns)
-            y = cell_of(points[k, 1], cells.low, cells.side, cells.rows)
-            for row in range(max(y - 1, 0), min(y + 2, cells.rows)):
-                begin = row * cells.columns
-                busy[begin + max(x - 1, 0) : begin + min(x + 2, cells.columns)] = True
-    return busy
-
-
-@compiled
-def tip(points: FloatArray, k: int, gap: float) -> int:
-    """Whether a vertex is the tip of a finger about a gap wide: 1 if the line turns to the left
-    around it, -1 to the right, 0 if it is none.
+def move_of(
+    points: FloatArray, walls: FloatArray, k: int, push: float, sights: Sights, gap: float
+) -> tuple[float, float]:
+    """The way that a vertex would go, in mm: along its normal, at a corner so much further that the
+    sides keep parallel, at the tip of a finger along its axis.
     """
-    before = points[k - _FINGER]
-    after = points[(k + _FINGER) % len(points)]
-    across = after - before
-    if across[0] ** 2 + across[1] ** 2 > (_BROAD * gap) ** 2:
-        return 0
-    one = points[k] - before
-    cross = one[0] * across[1] - one[1] * across[0]
-    return 1 if cross > 0.0 else -1
+    middle = (points[k - 1] + points[(k + 1) % len(points)]) / 2.0
+    x, y = sights.axes[k]
+    if x != 0.0 or y != 0.0:
+        push = _SPEED * (ahead_of(points, walls, k, sights, gap) - gap)
+        x = push * x + _ROUND * (middle[0] - points[k, 0])
+        y = push * y + _ROUND * (middle[1] - points[k, 1])
+        return x, y
+    normal = normal_of(points, k)
+    cosine = turned(points, k)
+    push *= min(np.sqrt(2.0 / max(1.0 + cosine, 0.1)), _MITRE)
+    stiff = _STIFF if cosine >= FRONT else 0.0
+    x = push * normal[0] + stiff * (middle[0] - points[k, 0])
+    y = push * normal[1] + stiff * (middle[1] - points[k, 1])
+    return x, y
 
 
 @compiled
-def stepped(
-    points: FloatArray, move: FloatArray, least: FloatArray, gap: float
-) -> tuple[FloatArray, BoolArray]:
-    """The points moved, smoothly along the line and no further than the invariant allows; and which
-    of them had far to go.
-    """
+def step(points: FloatArray, home: FloatArray, velocity: FloatArray, k: int, most: float) -> None:
+    """Move a vertex by its velocity, as far as ``most`` from home."""
+    x = points[k, 0] + velocity[k, 0] - home[k, 0]
+    y = points[k, 1] + velocity[k, 1] - home[k, 1]
+    size = np.sqrt(x * x + y * y)
+    share = most / size if size > most else 1.0
+    points[k, 0] = home[k, 0] + share * x
+    points[k, 1] = home[k, 1] + share * y
+
+
+@compiled
+def pushed(line: Line, home: FloatArray, walls: FloatArray, sights: Sights, gap: float) -> Line:
+    """The line after one move more since it looked, from ``home`` (n, 2)."""
+    points = line.points.copy()
+    velocity = line.velocity.copy()
     count = len(points)
-    result = np.empty((count, 2))
     awake = np.zeros(count, np.bool_)
+    push = smoothed(smoothed(pushes(points, walls, sights, gap)))
     for k in range(count):
-        mean = (move[k - 1] + 2.0 * move[k] + move[(k + 1) % count]) / 4.0
-        size = np.sqrt(mean[0] * mean[0] + mean[1] * mean[1])
-        most = _KEEP * min(least[k], gap)
+        if not sights.active[k]:
+            velocity[k] = 0.0
+            continue
+        x, y = move_of(line.points, walls, k, push[k], sights, gap)
+        velocity[k, 0] = _MOMENTUM * velocity[k, 0] + x
+        velocity[k, 1] = _MOMENTUM * velocity[k, 1] + y
+        step(points, home, velocity, k, KEEP * min(sights.room[k], gap))
+        size = np.sqrt(velocity[k, 0] ** 2 + velocity[k, 1] ** 2)
         awake[k] = size > _STILL * gap
-        result[k] = points[k] + (mean * (most / size) if size > most else mean)
-    return result, awake
+    return Line(points, velocity, awake)

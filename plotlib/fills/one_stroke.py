@@ -25,6 +25,7 @@ _LAPPED = 0.01  # spacings by which a neck laps over what it joins
 _ACROSS = 2.1  # spacings: rings of one inset on both sides of the middle are nearer than two
 # Rings may touch where the area is degenerate: others, a little nearer or farther, do not there.
 _TRIES = ((1.0, True), (0.97, True), (1.03, True), (0.95, False), (1.05, False))
+_CORNER = 0.8  # cosine of a turn that stays a corner
 _FINE = 0.004  # spacings by which the drawn line may differ from the smooth one
 
 
@@ -146,18 +147,31 @@ def _filled(part: Polygon, area: Polygon | MultiPolygon, gap: float, work: Stage
 
 def _smoothed(line: FloatArray, area: Polygon | MultiPolygon, gap: float) -> FloatArray:
     """A closed line with points between its points on a smooth curve (Dyn, Levin and Gregory, 1987,
-    the four-point scheme), and without those that need not be there.
+    the four-point scheme), straight next to corners, and without those that need not be there.
     """
     open_line = line[:-1]
     before = np.roll(open_line, 1, axis=0)
     after = np.roll(open_line, -1, axis=0)
     later = np.roll(open_line, -2, axis=0)
     between = (9 * (open_line + after) - before - later) / 16
+    sharp = _turns(open_line) < _CORNER
+    straight = sharp | np.roll(sharp, -1)
+    between[straight] = (open_line[straight] + after[straight]) / 2
     fine = np.stack([open_line, between], axis=1).reshape(-1, 2)
     fine = np.concatenate([fine, fine[:1]])
     plain = simplify(fine, np.array([0, len(fine)]), _FINE * gap)[0]
     ring = shapely.linestrings(plain)
     return plain if shapely.is_simple(ring) and shapely.covers(area, ring) else line
+
+
+def _turns(line: FloatArray) -> FloatArray:
+    """The cosines (n,) of the angles by which a closed line, its first point not said again, turns
+    at its vertices.
+    """
+    one = line - np.roll(line, 1, axis=0)
+    other = np.roll(one, -1, axis=0)
+    size = np.hypot(*one.T) * np.hypot(*other.T)
+    return np.asarray((one * other).sum(axis=1) / np.maximum(size, 1e-300))
 
 
 def _begun(line: FloatArray, at: tuple[float, float]) -> FloatArray:

@@ -5,14 +5,12 @@ from __future__ import annotations
 import numpy as np
 import pytest
 import shapely
-from oracles_fills import evened_slowly
+from oracles_fills import share_within
 from shapely import MultiPolygon, Polygon, box
 
 from plotlib import fills
 from plotlib.drawing import Drawing
 from plotlib.errors import InvalidValue
-from plotlib.fills.evening import without_loops
-from plotlib.fills.evening_kernel import moved
 from plotlib.pen import Pen
 from plotlib.shapes import star
 
@@ -104,6 +102,35 @@ def test_passes_of_a_disc_are_evenly_apart() -> None:
     assert drawing.length == pytest.approx(area.area, rel=0.01)
 
 
+def test_two_rows_in_eight_gaps_are_a_share_of_six() -> None:
+    """The measure on straight rows: one left out makes two gaps of eight twice as wide."""
+    rows = [[(0, y), (40, y)] for y in (0.5, 1.5, 2.5, 4.5, 5.5, 6.5, 7.5)]
+    assert share_within(Drawing(rows), box(0, 0, 40, 8), 1.0) == pytest.approx(0.75, abs=0.001)
+    assert share_within(Drawing(rows[:3]), box(0, 0, 40, 3), 1.0) == pytest.approx(1, abs=0.001)
+    assert share_within(Drawing(rows[:3]), box(0, 0, 40, 3), 1.2) == 0
+
+
+STAR = Polygon(star((0, 0), 15, tips=7)[0])
+HOOK = shapely.union_all([box(0, 0, 4.9, 30), box(0, 0, 22, 4.9)])
+
+
+@pytest.mark.parametrize(
+    ("area", "spacing", "share"),
+    [
+        (STAR, 0.4, 0.90),
+        (HOOK, 0.5, 0.95),
+        (HOOK, 0.54, 0.92),
+        (box(0, 0, 20, 12) - shapely.Point(8, 6).buffer(3), 0.5, 0.83),
+    ],
+)
+def test_passes_keep_the_spacing_in_corners_and_where_it_does_not_go_up(
+    area: Polygon, spacing: float, share: float
+) -> None:
+    drawing = fills.one_stroke(area, spacing=spacing)
+    assert_whole(drawing, area, 1)
+    assert share_within(drawing, area, spacing) > share
+
+
 def test_the_stroke_begins_where_it_is_asked_to() -> None:
     area = box(0, 0, 20, 30)
     plain = fills.one_stroke(area, spacing=1)
@@ -124,33 +151,6 @@ def test_a_spacing_far_too_fine_is_refused_with_one_that_is_not() -> None:
     with pytest.raises(InvalidValue, match="mm") as caught:
         fills.one_stroke(box(0, 0, 1_000, 1_000), spacing=0.01)
     assert caught.value.count == pytest.approx(1e10)
-
-
-def test_one_step_of_evening_is_what_the_slow_oracle_does() -> None:
-    line = fills.one_stroke(blob(3, 4.0), spacing=0.9)[0]
-    rng = np.random.default_rng(2)
-    points = line[:-1] + rng.uniform(-0.05, 0.05, (len(line) - 1, 2))
-    ring = shapely.get_coordinates(blob(3, 4.0).exterior)
-    walls = np.column_stack([ring[:-1], ring[1:]])
-    awake = np.ones(len(points), dtype=bool)
-    fast, moving = moved(points, walls, 0.9, awake)
-    slow = evened_slowly(points, walls, 0.9)
-    assert fast == pytest.approx(slow, abs=1e-12)
-    assert moving.any()
-
-
-def test_small_loops_are_cut_out_and_large_ones_are_not() -> None:
-    angle = np.linspace(0, 2 * np.pi, 60)
-    ring = 10 * np.column_stack([np.cos(angle), np.sin(angle)])
-    ring[-1] = ring[0]
-    looped = np.insert(ring, 20, ring[[22, 18]] * [[1.01], [1.02]], axis=0)
-    assert not shapely.linestrings(looped).is_simple
-    mended = without_loops(looped)
-    assert mended is not None
-    assert shapely.linestrings(mended).is_simple
-    eight = np.column_stack([np.sin(angle), np.sin(2 * angle)])
-    eight[-1] = eight[0]
-    assert without_loops(eight) is None
 
 
 def test_too_fine_a_spacing_is_told_with_one_that_is_obeyed() -> None:
