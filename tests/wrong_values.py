@@ -485,6 +485,7 @@ GIVEN: dict[str, dict[str, Any]] = {
     "symmetry.wallpaper": {"drawing": ROWS, "group": "p4", "region": AREA, "cell": 20},
     "symmetry.wallpaper_group": {"name": "p4g"},
     "tilings.archimedean": {"region": AREA, "name": "4.8.8", "side": 5},
+    "tilings.girih": {"region": AREA, "pattern": "all five", "side": 5},
     "tilings.hats": {"region": AREA, "side": 2},
     "tilings.hyperbolic": {"corners": 7, "around": 3, "radius": 30},
     "tilings.interlaced": {"drawing": ROWS, "width": 2},

@@ -1,5 +1,6 @@
 """Tilings: regular polygons in the eleven Archimedean ways and their duals, rhombs, kites and
-hats that never repeat, Truchet's arcs, star patterns in any of them; knots, bands over and under.
+hats that never repeat, girih tiles, Truchet's arcs, star patterns in any of them; knots, bands over
+and under.
 
 Begin with ``tiling.py``, the value that the makers return, and ``interlacing.py``.
 """
@@ -7,6 +8,7 @@ Begin with ``tiling.py``, the value that the makers return, and ``interlacing.py
 from __future__ import annotations
 
 from plotlib.tilings.archimedean import archimedean
+from plotlib.tilings.girih import girih
 from plotlib.tilings.hats import hats
 from plotlib.tilings.hyperbolic import DiscTiling, hyperbolic
 from plotlib.tilings.interlacing import interlaced
@@ -24,6 +26,7 @@ __all__ = [
     "Tiling",
     "Weave",
     "archimedean",
+    "girih",
     "hats",
     "hyperbolic",
     "interlaced",

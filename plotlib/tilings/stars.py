@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from itertools import permutations
 from typing import Any
 
 import numpy as np
@@ -38,9 +39,10 @@ def stars(tiling: Tiling, contact: float, *, pen: Pen | None = None) -> Drawing:
     -------
     Drawing
         One stroke from edge to edge for each corner of a tile, bent where the rays meet, or
-        straight where they do not meet in the tile; at inner corners, as darts have them, flatter
-        rays go round the corner. Strokes of neighbouring tiles meet on their edges, and rays go
-        straight on there.
+        straight where they do not meet in the tile. Rays at inner corners, as bow-ties and darts
+        have them, meet those of another inner corner where they can; where not, flatter rays go
+        round the corner. Strokes of neighbouring tiles meet on their edges, and rays go straight
+        on there.
 
     Raises
     ------
@@ -88,22 +90,38 @@ def _star(corners: FloatArray, angle: float) -> FloatArray:
     Where rays do not meet in the tile, the stroke runs straight from middle to middle: its bend is
     not a number.
     """
+    start, leave, end, arrive = _rays(corners, angle)
+    bend, _ = _meeting(start, leave, end, arrive)
+    tiles = np.asarray(shapely.polygons(corners))[:, None]
+    bend[~shapely.contains_xy(tiles, bend[..., 0], bend[..., 1])] = np.nan
+    return np.stack([start, bend, end], axis=2)
+
+
+def _rays(
+    corners: FloatArray, angle: float
+) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
+    """For each corner the ray towards it from the edge before it, and from the edge after it: where
+    they begin and their directions, four times (T, n, 2).
+    """
     before = np.roll(corners, 1, axis=1)
     after = np.roll(corners, -1, axis=1)
-    start = 0.5 * (before + corners)
-    end = 0.5 * (corners + after)
     leave = _turned(_unit(corners - before), angle)
     arrive = _turned(_unit(corners - after), -angle)
+    return 0.5 * (before + corners), leave, 0.5 * (corners + after), arrive
+
+
+def _meeting(
+    start: FloatArray, leave: FloatArray, end: FloatArray, arrive: FloatArray
+) -> tuple[FloatArray, FloatArray]:
+    """Where pairs of rays meet, not a number where they do not, and the length of both to there."""
     across = _cross(leave, arrive)
     with np.errstate(all="ignore"):
         far = _cross(end - start, arrive) / across
         rest = _cross(end - start, leave) / across
+        length = far + rest
     meets = (np.abs(across) > 1e-12) & (far > 0) & (rest > 0)
-    bend = start + np.where(meets, far, 0.0)[..., None] * leave
-    tiles = np.asarray(shapely.polygons(corners))[:, None]
-    meets &= shapely.contains_xy(tiles, bend[..., 0], bend[..., 1])
-    bend[~meets] = np.nan
-    return np.stack([start, bend, end], axis=2)
+    bend = start + np.where(meets, far, np.nan)[..., None] * leave
+    return bend, np.where(meets, length, np.inf)
 
 
 def _is_convex(corners: FloatArray) -> BoolArray:
@@ -123,6 +141,7 @@ def _kept_inside(star: FloatArray, corners: FloatArray, angle: float) -> FloatAr
     rooms = shapely.buffer(tiles, _SLACK * edges.min(axis=1), quad_segs=2)
     kept = star.copy()
     leaves = ~_covered(rooms, kept)
+    leaves = _met_across(kept, leaves, corners, rooms, angle)
     for share in _FLATTER:
         if not leaves.any():
             return kept
@@ -132,6 +151,39 @@ def _kept_inside(star: FloatArray, corners: FloatArray, angle: float) -> FloatAr
         leaves &= ~mends
     kept[leaves, 1] = corners[leaves]
     return kept
+
+
+def _met_across(
+    star: FloatArray, leaves: BoolArray, corners: FloatArray, rooms: Any, angle: float
+) -> BoolArray:
+    """Let rays of one inner corner meet those of another, the nearest first; in place. The result
+    says which strokes still leave their tile.
+    """
+    start, leave, end, arrive = _rays(corners, angle)
+    count = corners.shape[1]
+    length = np.full((len(corners), count, count), np.inf)
+    bends = np.full((len(corners), count, count, 2), np.nan)
+    for i, k in permutations(range(count), 2):
+        both = np.flatnonzero(leaves[:, i] & leaves[:, k])
+        if len(both):
+            bend, far = _meeting(start[both, i], leave[both, i], end[both, k], arrive[both, k])
+            stroke = np.stack([start[both, i], bend, end[both, k]], axis=1)[:, None]
+            far[~_covered(rooms[both], stroke)[:, 0]] = np.inf
+            length[both, i, k] = far
+            bends[both, i, k] = bend
+    # the two rays of a corner go to the same other corner, so that corners are exchanged in pairs
+    pairs = length + np.swapaxes(length, 1, 2)
+    still = leaves.copy()
+    while np.isfinite(pairs).any():
+        tiles = np.flatnonzero(np.isfinite(pairs).any(axis=(1, 2)))
+        nearest = pairs[tiles].reshape(len(tiles), -1).argmin(axis=1)
+        for i, k in (np.divmod(nearest, count), np.divmod(nearest, count)[::-1]):
+            across = (start[tiles, i], bends[tiles, i, k], end[tiles, k])
+            star[tiles, i] = np.stack(across, axis=1)
+            still[tiles, i] = False
+            pairs[tiles, i] = np.inf
+            pairs[tiles, :, i] = np.inf
+    return still
 
 
 def _covered(rooms: Any, strokes: FloatArray) -> BoolArray:

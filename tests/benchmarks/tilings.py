@@ -51,6 +51,8 @@ def makers() -> dict[str, Maker]:
     found["multi-scale truchet, six sizes"] = partial(
         tilings.multiscale_truchet, side=20, levels=6, share=0.55
     )
+    for pattern, side in (("aperiodic", 1.4), ("all five", 1.75)):
+        found[f"girih, {pattern}"] = partial(tilings.girih, pattern=pattern, side=side)
     for p, q in ((7, 3), (5, 4), (3, 7)):
         found[f"hyperbolic {p}, {q}"] = partial(_bent, p, q)
     return found
