@@ -124,3 +124,22 @@ def test_a_walk_does_not_cross_what_may_not_be_passed(tmp_path: Path) -> None:
     with pytest.raises(InvalidValue, match="draws nothing"):
         gcode.walk_around(plan(Drawing(), machine), tmp_path / "walk.gcode")
     assert list(tmp_path.iterdir()) == []
+
+
+def test_a_walk_passes_beside_what_may_not_be_passed(tmp_path: Path) -> None:
+    """A clamp inside the way, one that it runs along, and one that it grazes by half a unit."""
+    for clamp in (
+        shapely.box(30, 20, 40, 30),
+        shapely.box(60, 20, 70, 30),
+        shapely.box(59.9995, 20, 70, 30),
+    ):
+        machine = bench(keep_outs=KeepOut(clamp, passable=False))
+        plot = plan(Drawing([[(10, 10), (59, 10), (60, 10)], [(10, 40), (20, 40)]]), machine)
+        gcode.walk_around(plot, tmp_path / "walk.gcode")
+        assert (tmp_path / "walk.gcode").exists()
+    machine = bench(keep_outs=KeepOut(shapely.box(59.99, 20, 70, 30), passable=False))
+    plot = plan(Drawing([[(10, 10), (60, 10)], [(10, 40), (20, 40)]]), machine)
+    with pytest.raises(OutsideEnvelope, match=r"goes 9\.998 mm through keep-out 0") as caught:
+        gcode.walk_around(plot, tmp_path / "walk.gcode")
+    assert caught.value.excess == pytest.approx(9.998)
+    assert (caught.value.side, caught.value.stroke, caught.value.count) == ("keep-out", -1, 1)

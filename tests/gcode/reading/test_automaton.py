@@ -5,6 +5,7 @@ forty lifts, and without it.
 from __future__ import annotations
 
 import dataclasses
+import math
 
 import numpy as np
 import pytest
@@ -13,6 +14,8 @@ from oracles_gcode import COIL, HELD_UP, RAMP, SERVO, ZED, bench
 from plotlib.errors import GcodeError
 from plotlib.gcode.reader import read
 from plotlib.gcode.reading import interpreter
+from plotlib.gcode.reading.automaton import _Listener
+from plotlib.gcode.reading.lines import Fault
 from plotlib.gcode.toolpath import Toolpath
 from plotlib.machine import Lift, ServoLift
 
@@ -123,3 +126,25 @@ def test_a_fault_among_them_is_found_on_its_line(
     with pytest.raises(GcodeError) as caught:
         read("\n".join(lines) + "\n", bench(zero=(20, 30), home=(20, 30)))
     assert caught.value.line == 301
+
+
+def test_a_line_of_a_lift_says_two_changes_of_the_pen_and_one_dwell_at_the_most() -> None:
+    """What says more is read word by word."""
+    heard = _Listener(is_drawing=False)
+    for _ in range(2):
+        heard.pen(1, True, True, height=math.nan, feed=math.nan)
+    with pytest.raises(Fault, match="more than a lift"):
+        heard.pen(1, True, True, height=math.nan, feed=math.nan)
+    with pytest.raises(Fault, match="more than a lift"):
+        _Listener(is_drawing=False).pen(1, True, True, height=4.0, feed=math.nan)
+    heard.dwell(1, 0.2)
+    assert heard.seconds == 0.2
+    with pytest.raises(Fault, match="two dwells"):
+        heard.dwell(1, 0.2)
+    heard.lowered(1.0, 2.0, 1)
+    assert (heard.stroke, heard.is_drawing) == (1, True)
+    with pytest.raises(Fault, match="two changes"):
+        heard.raised()
+    other = _Listener(is_drawing=True)
+    other.raised()
+    assert (other.stroke, other.is_drawing) == (-1, False)
