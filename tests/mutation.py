@@ -206,11 +206,11 @@ def main() -> None:
         reach = trial.reach(given.tests or mirrors(given.places), given.reach)
         for test in reach.failing:
             print("fails without a mutant:", test, flush=True)
-        for mutant in drawn:
+        for tried, mutant in enumerate(drawn, 1):
             end = trial.tried(mutant, reach)
             ends[end] += 1
             if end.startswith("survives") or given.only:
-                print(mutant, f"({end})", flush=True)
+                print(f"{tried}/{len(drawn)}", mutant, f"({end})", flush=True)
     killed = sum(count for end, count in ends.items() if end.startswith("killed"))
     print(f"{killed} of {len(drawn)} killed ({100 * killed / len(drawn):.0f} %), of {len(every)}")
     print(", ".join(f"{end}: {count}" for end, count in sorted(ends.items())))
