@@ -9,10 +9,10 @@ one that survives shows something that no test looks at, or a change that makes 
 It takes ``--count`` mutants, drawn by ``--seed`` from all that the given files and folders have,
 and tries each in a copy of the project; the working tree is left alone. Without ``--tests`` it runs
 what mirrors the given places. First it measures which test runs which line (tests/reach.py), and
-keeps that in ``--reach``, where tests that are new or changed are measured again; then a mutant
-meets the tests that run it only, the mirror of its file first, in a process forked from one that
-has loaded the large libraries. Kernels that a mutant does not touch come from the store of compiled
-ones.
+keeps that in ``--reach``, where tests that are new or changed are measured again; of a file of code
+that changed since, all tests that run any of it count. Then a mutant meets the tests that run it
+only, the mirror of its file first, in a process forked from one that has loaded the large
+libraries. Kernels that a mutant does not touch come from the store of compiled ones.
 
 Tests above ``--longest`` seconds are left out, and what is beyond ``--budget`` seconds of tests for
 one mutant; so a share killed is rather too low than too high. A mutant on which a test takes five
@@ -90,8 +90,9 @@ class Copy:
     def reach(self, tests: list[str], kept: Path | None) -> Reach:
         """What the tests run, of new and changed ones measured now."""
         digests = {file: digest(HOME / file) for file in test_files(HOME, tests)}
+        code = {str(file): digest(HOME / file) for file in files([Path("plotlib")])}
         found = Reach()
-        known: dict[str, str] = {}
+        known = code
         if kept is not None and kept.exists():
             known = json.loads(kept.with_suffix(".files").read_text(encoding="utf-8"))
             found = loaded(kept)
@@ -105,7 +106,9 @@ class Copy:
         if kept is not None:
             saved(found, kept)
             kept.with_suffix(".files").write_text(json.dumps(known | digests), encoding="utf-8")
-        return found.without({test.split("::")[0] for test in found.seconds} - set(digests))
+        here = found.without({test.split("::")[0] for test in found.seconds} - set(digests))
+        here.moved = [file for file, was in code.items() if known.get(file) != was]
+        return here
 
     def measure(self, tests: list[str], part: Path) -> int:
         settled(self.folder, self.kernels, self.output)

@@ -40,13 +40,14 @@ class Reach:
 
     ``seconds`` has the processor time of each test that passes, ``lines`` for each file the lines
     with the tests that run them, ``kernels`` for each file the tests that call what was compiled
-    from it.
+    from it. The lines of files that have ``moved`` since count for each other.
     """
 
     seconds: dict[str, float] = field(default_factory=dict)
     failing: list[str] = field(default_factory=list)
     lines: dict[str, dict[str, list[str]]] = field(default_factory=dict)
     kernels: dict[str, list[str]] = field(default_factory=dict)
+    moved: list[str] = field(default_factory=list)
 
     def tests(self, mutant: Mutant) -> list[str]:
         """The tests that run what a mutant changes, the mirror of its file first, then the
@@ -54,7 +55,9 @@ class Reach:
         """
         file = mutant.path.as_posix()
         found = self.on(file, mutant.first, mutant.last)
-        if not found:
+        if file in self.moved:
+            found = {test for tests in self.lines.get(file, {}).values() for test in tests}
+        elif not found:
             around = [(a, b) for a, b in functions(mutant.path) if a <= mutant.first <= b]
             found = self.on(file, *around[-1])
         found |= set(self.kernels.get(file, ()))
