@@ -56,7 +56,7 @@ FILLS: dict[str, Callable[[float], pl.Drawing]] = {
     "Gosper": lambda s: fills.space_filling(AREA, spacing=s, curve="gosper", **P),
     "dots, hexagonal": lambda s: fills.dots(AREA, spacing=s, **P),
     "dots, random": lambda s: fills.dots(AREA, spacing=s, layout="random", seed=4, **P),
-    "circles": lambda s: fills.dots(AREA, spacing=2 * s, radius=0.75 * s, **P),
+    "circles that touch": lambda s: fills.circles(AREA, smallest=0.9 * s, **P),
     "truchet tiles": lambda s: fills.tiles(AREA, size=2 * s, seed=5, **P),
     "hexagons": lambda s: fills.tiles(AREA, size=1.4 * s, tiling="hexagons", **P),
     "bricks": lambda s: fills.tiles(AREA, size=2.6 * s, tiling="bricks", **P),

@@ -368,6 +368,7 @@ GIVEN: dict[str, dict[str, Any]] = {
     "fields.voronoi": {},
     "fields.voronoi_cells": {},
     "fields.vortex": {},
+    "fills.circles": {"region": AREA, "smallest": 2},
     "fills.concentric": {},
     "fills.contour": {},
     "fills.coverage": {},

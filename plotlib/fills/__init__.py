@@ -1,6 +1,7 @@
 """Fills: strokes that cover an area. Each name's own page says what it does."""
 
 from plotlib.fills.broken import dashed_hatch, dotted_hatch
+from plotlib.fills.circles import circles
 from plotlib.fills.contour import contour
 from plotlib.fills.coverage import Coverage, coverage
 from plotlib.fills.dots import dots
@@ -16,6 +17,7 @@ from plotlib.fills.winding import scribble, space_filling
 __all__ = [
     "Coverage",
     "SolidFill",
+    "circles",
     "concentric",
     "contour",
     "coverage",

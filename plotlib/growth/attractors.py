@@ -15,6 +15,7 @@ from plotlib.arrays.flatten import TOLERANCE, adaptive
 from plotlib.checks import BoolArray, FloatArray, Seed
 from plotlib.drawing import Drawing, RegionLike
 from plotlib.errors import InvalidValue
+from plotlib.growth.afford import Limit, affordable
 from plotlib.growth.flows import FLOWS, Flow
 from plotlib.pen import Pen
 from plotlib.progress import Progress, Stage, asked
@@ -268,8 +269,7 @@ def orbit(
     start = checks.generator(seed).uniform(-0.1, 0.1, 2)
     if area.is_empty:
         return Drawing(pen=pen)
-    rows, columns = _cells(area, apart)
-    checks.affordable("spacing", apart, rows * columns, _MOST_CELLS, "cells", "take a wider one")
+    affordable("spacing", apart, Limit(lambda s: math.prod(_cells(area, s)), _MOST_CELLS, "cells"))
     kind = list(MAPS).index(system)
     points = np.zeros((number, 2))
     with asked("following the orbit", progress) as work:

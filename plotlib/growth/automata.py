@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 
 import numpy as np
@@ -12,6 +13,7 @@ from plotlib.arrays import ragged
 from plotlib.checks import BoolArray, FloatArray, Seed
 from plotlib.drawing import Drawing, RegionLike
 from plotlib.errors import InvalidValue
+from plotlib.growth.afford import Limit, affordable
 from plotlib.growth.mazes import _Cells, _runs
 from plotlib.pen import Pen, as_pen
 from plotlib.progress import Progress, asked
@@ -98,9 +100,10 @@ def automaton(
     random = checks.generator(seed)
     cells = _Cells(region, spacing)
     is_in = cells.is_in[::-1]  # the first row on top
-    checks.affordable("spacing", cells.side, is_in.size, _MOST, "cells", "take a larger one")
+    _foresee(cells)
     work = 0 if elementary else count * is_in.size
-    checks.affordable("steps", count, work, _MOST_WORK, "steps of a cell", "take fewer")
+    fewer = f"take fewer, {math.floor(_MOST_WORK / is_in.size):,} at most"
+    checks.affordable("steps", count, work, _MOST_WORK, "steps of a cell", fewer)
     if not is_in.any():
         return Drawing(pen=pen)
     first = _first(is_in, begin, elementary, random)
@@ -108,6 +111,19 @@ def automaton(
     corner = np.array([cells.x, cells.y])
     points, offsets = _outlines(alive) if how == "outlines" else _lines(alive)
     return Drawing.from_arrays(points * cells.side + corner, offsets, pen=as_pen(pen))
+
+
+def _foresee(cells: _Cells) -> None:
+    """Refuse a spacing that makes too many cells."""
+    rows, columns = cells.is_in.shape
+
+    def number(side: float) -> float:
+        """With what is left over on the sides, which may be nearly a cell."""
+        finer = cells.side / side
+        return rows * columns if finer == 1 else (rows + 1) * (columns + 1) * finer**2
+
+    limit = Limit(number, _MOST, "cells")
+    affordable("spacing", cells.side, limit, remedy="take a larger one, {} mm or more")
 
 
 def _rule(rule: int | str) -> int | tuple[int, int]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
@@ -14,7 +13,8 @@ from plotlib.arrays import ragged
 from plotlib.checks import FloatArray, IntArray
 from plotlib.errors import InvalidValue
 from plotlib.fields import poisson_disk
-from plotlib.growth.room import Room, middles, room
+from plotlib.growth.afford import Limit, affordable, squares
+from plotlib.growth.room import CELLS, Room, cells_of, middles, room
 from plotlib.progress import Stage
 
 if TYPE_CHECKING:
@@ -44,10 +44,13 @@ class Bed:
         self.area = area
         self.spacing = spacing
         self.closed = closed
-        squares = float(area.area) / spacing**2 if spacing > 1e-100 else math.inf
-        checks.affordable("spacing", spacing, squares, _MOST, "squares of it", "take a wider one")
         self.step = STEP * spacing
-        self.room = room(area, KILL * spacing if closed else self.step, "spacing", spacing)
+        way = KILL * spacing if closed else self.step
+        limits = [Limit(squares(area.area), _MOST, "squares of it")]
+        if not area.is_empty:
+            limits.append(cells_of(area.bounds, way / CELLS / spacing))
+        affordable("spacing", spacing, *limits)
+        self.room = room(area, way, "spacing", spacing)
         self.roots = self._roots(roots)
         self.grown = Grown(
             self.roots, np.full(len(self.roots), -1, np.int64), np.empty((0, 2), np.int64)

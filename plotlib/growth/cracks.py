@@ -16,6 +16,7 @@ from plotlib.checks import BoolArray, FloatArray, IntArray, Seed
 from plotlib.drawing import Drawing, RegionLike
 from plotlib.errors import InvalidValue
 from plotlib.fields.particles import within
+from plotlib.growth.afford import Limit, affordable, squares
 from plotlib.pen import Pen
 from plotlib.progress import Progress, asked
 
@@ -98,8 +99,8 @@ def cracks(
         raise InvalidValue("angles is empty; give at least one direction", name="angles")
     spread = checks.not_negative("lead", lead, unit="mm")
     random = checks.generator(seed)
-    number = float(area.area) / apart**2 if apart > 1e-100 else math.inf
-    checks.affordable("spacing", apart, number, _MOST, "cracks", "take a wider one")
+    affordable("spacing", apart, Limit(squares(area.area), _MOST, "cracks"))
+    number = float(area.area) / apart**2
     count = math.ceil(number - 1e-9)
     if not count:
         return Drawing(pen=pen)

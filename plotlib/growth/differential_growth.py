@@ -16,6 +16,7 @@ from plotlib.checks import BoolArray, FloatArray, IntArray, Seed
 from plotlib.drawing import Drawing, RegionLike, as_drawing
 from plotlib.errors import InvalidValue
 from plotlib.fields import ScalarField
+from plotlib.growth.afford import Limit, affordable, cells
 from plotlib.growth.reaches import Reaches, reaches
 from plotlib.growth.rounding import rounded_corners
 from plotlib.pen import Pen, as_pen
@@ -196,14 +197,12 @@ def _set_up(
     least = _REACH * apart.least
     largest = _REACH * apart.largest
     full = apart.inverse_squares / (_REACH**2 * _EDGE * 0.87)
-    room = len(begin.points) + min(full, wanted / (0.8 * _EDGE * least))
+    given = len(begin.points)
+    room = given + min(full, wanted / (0.8 * _EDGE * least))
     left, bottom, right, top = area.bounds
     columns = np.floor((right - left) / largest) + 2
     rows = np.floor((top - bottom) / largest) + 2
-    told = ("spacing", apart.least)
-    checks.affordable(*told, room, _MOST, "nodes", "take a wider one")
-    checks.affordable(*told, area.length / least, _MOST, "nodes on the edge", "take a wider one")
-    checks.affordable(*told, rows * columns, _MOST_CELLS, "cells", "take a wider one")
+    _foresee(area, apart, given, full, wanted / (0.8 * _EDGE))
     edge = _edge(area, least)
     points = np.concatenate([edge.points, begin.points])
     capacity = len(points) + int(1.3 * room) + 100
@@ -228,6 +227,26 @@ def _set_up(
     curves = Curves(at, before, after, count, reach, apart.origin, state_of(random))
     _check_distances(curves, rules)
     return curves, rules
+
+
+def _foresee(
+    area: Polygon | MultiPolygon, apart: Reaches, given: int, full: float, wanted: float
+) -> None:
+    """Refuse a spacing that takes too many nodes: ``given`` ones of the curves to begin with and as
+    many as fill the area, or as come to a length of ``wanted``.
+    """
+
+    def nodes(length: float) -> float:
+        finer = apart.least / length
+        return given * finer + min(full * finer**2, wanted / (_REACH * length))
+
+    affordable(
+        "spacing",
+        apart.least,
+        Limit(nodes, _MOST, "nodes"),
+        Limit(lambda length: area.length / (_REACH * length), _MOST, "nodes on the edge"),
+        Limit(cells(area.bounds, _REACH * apart.largest / apart.least), _MOST_CELLS, "cells"),
+    )
 
 
 def _edge(area: Polygon | MultiPolygon, least: float) -> _Begin:

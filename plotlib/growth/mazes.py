@@ -12,6 +12,7 @@ from plotlib.arrays import ragged
 from plotlib.arrays.areas import as_area
 from plotlib.checks import BoolArray, FloatArray, IntArray, Seed
 from plotlib.drawing import Drawing, RegionLike
+from plotlib.growth.afford import Limit, affordable, cells
 from plotlib.pen import Pen, as_pen
 
 _MOST = 4_000_000  # cells
@@ -116,9 +117,8 @@ class _Cells:
         left, bottom, right, top = (0.0,) * 4 if area.is_empty else area.bounds
         wide = (right - left) / self.side
         high = (top - bottom) / self.side
-        checks.affordable(
-            "spacing", self.side, (wide + 1) * (high + 1), _MOST, "cells", "take a larger one"
-        )
+        room_for = Limit(cells((left, bottom, right, top)), _MOST, "cells")
+        affordable("spacing", self.side, room_for, remedy="take a larger one, {} mm or more")
         columns = max(1, math.floor(wide + 1e-9))
         rows = max(1, math.floor(high + 1e-9))
         # centred, so that what is left over stands on all sides

@@ -61,7 +61,7 @@ def reaches(name: str, given: float | ScalarField, area: Polygon | MultiPolygon)
             name=name,
         )
     values = np.clip(np.where(inside, found, largest), least, largest)
-    per_cell = np.where(inside, 1 / values**2, 0.0).sum() / inside.sum()
+    per_cell = np.where(inside, 1 / np.maximum(values, 1e-100) ** 2, 0.0).sum() / inside.sum()
     return Reaches(values, origin, least, largest, float(per_cell) * area.area)
 
 

@@ -16,6 +16,7 @@ from plotlib.checks import BoolArray, FloatArray, Seed
 from plotlib.drawing import RegionLike
 from plotlib.errors import InvalidValue
 from plotlib.fields import ScalarField, from_array
+from plotlib.growth.afford import Limit, affordable
 from plotlib.progress import Progress
 
 if TYPE_CHECKING:
@@ -102,10 +103,15 @@ def reaction_diffusion(
     left, bottom, right, top = area.bounds
     width = max(right - left, pitch) / pitch
     height = max(top - bottom, pitch) / pitch
-    checks.affordable("cell", pitch, width * height, _MOST, "cells", "take a larger cell")
-    checks.affordable(
-        "steps", count, count * width * height, _MOST_WORK, "steps of a cell", "take fewer"
-    )
+
+    def cells(side: float) -> float:
+        return max((right - left) / side, 1.0) * max((top - bottom) / side, 1.0)
+
+    remedy = "take a larger cell, {} mm or more"
+    affordable("cell", pitch, Limit(cells, _MOST, "cells"), remedy=remedy)
+    fewer = f"take fewer, {math.floor(_MOST_WORK / (width * height)):,} at most"
+    work = count * width * height
+    checks.affordable("steps", count, work, _MOST_WORK, "steps of a cell", fewer)
     columns = max(2, math.ceil(width) + 1)
     rows = max(2, math.ceil(height) + 1)
     extent = (left, bottom, left + pitch * (columns - 1), bottom + pitch * (rows - 1))

@@ -8,10 +8,12 @@ import numpy as np
 import shapely
 from shapely import MultiPolygon, Polygon
 
-from plotlib import checks
 from plotlib.checks import BoolArray, FloatArray
+from plotlib.growth.afford import Limit, affordable
+from plotlib.growth.afford import cells as cells_in
 
 _MOST = 30_000_000  # cells
+CELLS = 3.0  # in a step
 _ARC = 1.006  # corners of buffers lie up to 0.5 % inside the true arc
 
 
@@ -34,17 +36,22 @@ class Room(NamedTuple):
         return inside
 
 
+def cells_of(bounds: tuple[float, float, float, float], share: float) -> Limit:
+    """The limit of a room whose cells have a ``share`` of a length as their side."""
+    return Limit(cells_in(bounds, share), _MOST, "cells")
+
+
 def room(
-    area: Polygon | MultiPolygon, step: float, name: str, value: float, *, cells: float = 3.0
+    area: Polygon | MultiPolygon, step: float, name: str, value: float, *, cells: float = CELLS
 ) -> Room:
     """The room of an area for strokes of ``step`` mm, in so many ``cells`` a step; ``name`` and
     ``value`` are the argument that is to blame for too many of them.
     """
     side = step / cells
     left, bottom, right, top = (0.0,) * 4 if area.is_empty else area.bounds
+    affordable(name, value, cells_of((left, bottom, right, top), side / value))
     columns = np.ceil((right - left) / side) + 1
     rows = np.ceil((top - bottom) / side) + 1
-    checks.affordable(name, value, rows * columns, _MOST, "cells", "take a larger one")
     origin = np.array([left, bottom, side, side])
     is_in = np.zeros((int(rows), int(columns)), np.bool_)
     inner = shapely.buffer(area, -step / 2 * _ARC, quad_segs=8)

@@ -128,9 +128,9 @@ def _middles(
     left, bottom, right, top = area.bounds
     width = right - left
     height = top - bottom
-    columns = np.ceil(width / cell) + 2
-    rows = np.ceil(height / cell) + 2
-    cells = float(rows * columns)
+    columns = float(np.ceil(width / cell)) + 2
+    rows = float(np.ceil(height / cell)) + 2
+    cells = rows * columns
     enough = checks.two_digits(_enough(width, height))
     checks.affordable("cell", cell, cells, _MOST, "cells", f"take {enough} mm or more")
     fewer = f"take {math.floor(_MOST_WORK / cells):,} or fewer, or larger cells"

@@ -12,7 +12,8 @@ from plotlib.arrays.areas import as_area
 from plotlib.checks import FloatArray, Seed
 from plotlib.drawing import Drawing, RegionLike
 from plotlib.fields import poisson_disk
-from plotlib.growth.room import Room, room
+from plotlib.growth.afford import Limit, affordable, squares
+from plotlib.growth.room import CELLS, Room, cells_of, room
 from plotlib.pen import Pen
 from plotlib.progress import Progress, Stage, asked
 
@@ -96,9 +97,12 @@ def wanderers(
         least = checks.not_negative("shortest", shortest, unit="mm")
     most = None if count is None else checks.whole("count", count, low=1)
     random = checks.generator(seed)
-    squares = float(area.area) / apart**2 if apart > 1e-100 else math.inf
-    checks.affordable("spacing", apart, squares, _MOST, "squares of it", "take a wider one")
-    crowd = _Crowd(room(area, _STEP * apart, "spacing", apart), apart, memory, squares)
+    limits = [Limit(squares(area.area), _MOST, "squares of it")]
+    if not area.is_empty:
+        limits.append(cells_of(area.bounds, _STEP / CELLS))
+    affordable("spacing", apart, *limits)
+    place = room(area, _STEP * apart, "spacing", apart)
+    crowd = _Crowd(place, apart, memory, squares(area.area)(apart))
     if not crowd.room.is_in.any():
         return Drawing(pen=pen)
     starts = np.asarray(poisson_disk(area, spacing=apart, seed=random))

@@ -9,6 +9,7 @@ import pytest
 import shapely
 
 from plotlib import curves, fields, shapes
+from plotlib.fills.circles import packed
 from tests.outside import COMPUTED, MEMORY, SECONDARY, published
 
 LMW = "Lagarias, Mallows, Wilks, Amer. Math. Monthly 109 (2002) 338-361"
@@ -93,6 +94,50 @@ def test_circles_multiply_by_the_dimension_of_the_gasket(printed, within):
 def test_circle_between_three_unit_circles(printed, within):
     coins = [(5, 5, 1), (7, 5, 1), (6, 5 + math.sqrt(3), 1)]
     assert fields.apollonian_gap(coins, smallest=0.1)[0, 2] == within.of(printed)
+
+
+@published(
+    module="fills",
+    source="Soddy, Nature 137 (1936) 1021: three unit circles",
+    kind=COMPUTED,
+    printed=[0.154700538, 0.062781720],
+    abs=2e-5,
+    claim="radii of the first circles in the gap between three unit circles",
+)
+def test_circles_that_fill_the_gap_between_three_unit_circles(printed, within):
+    """The second is that between two of the unit circles and the first: 1 / (2 + k + 2 sqrt(1 +
+    2 k)), k = 1 / 0.154700538.
+    """
+    corners = [(0.0, 0.0), (2.0, 0.0), (1.0, math.sqrt(3))]
+    coins = shapely.union_all([shapely.Point(at).buffer(1, quad_segs=300) for at in corners])
+    gap = shapely.Polygon(corners).difference(coins.buffer(1e-12))
+    found = packed(max(shapely.get_parts(gap), key=lambda part: part.area), 0.05)
+    assert len(found) == 4
+    assert found[:2, 2] == within.of(printed)
+
+
+@published(
+    module="fills",
+    source="Descartes circle theorem, (a + b + c + d)² = 2 (a² + b² + c² + d²); by hand for a line",
+    kind=COMPUTED,
+    printed=[10.0, 1.715728753, 1.715728753, 1.715728753, 1.715728753],
+    abs=1e-9,
+    claim="circles in a square of 20 mm: 10 (3 − √8) in its corners; all fours that touch obey it",
+)
+def test_circles_that_fill_a_square_obey_the_theorem(printed, within):
+    found = packed(shapely.box(0, 0, 20, 20), 0.11)
+    assert found[:5, 2] == within.of(printed)
+    between = np.hypot(*(found[:, None, :2] - found[None, :, :2]).T)
+    touch = np.abs(between - found[:, None, 2] - found[None, :, 2]) < 1e-9
+    fours = {
+        tuple(sorted((a, b, c, d)))
+        for a, b in np.argwhere(np.triu(touch))
+        for c in np.flatnonzero(touch[a] & touch[b])
+        for d in np.flatnonzero(touch[a] & touch[b] & touch[c])
+    }
+    bends = 1 / found[np.array(sorted(fours)), 2]
+    assert len(bends) >= 24
+    assert bends.sum(axis=1) ** 2 == pytest.approx(2 * (bends**2).sum(axis=1), rel=1e-9)
 
 
 @published(
