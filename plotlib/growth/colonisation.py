@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
+import shapely
 from numpy.typing import ArrayLike
 from shapely import MultiPolygon, Polygon
 
@@ -35,8 +36,43 @@ class Grown(NamedTuple):
     loops: IntArray  # (l, 2) nodes that a further edge links
 
 
+def beds(
+    area: Polygon | MultiPolygon, spacing: float, roots: ArrayLike | None, *, closed: bool
+) -> list[Bed]:
+    """A bed for each part of an area, with the roots in it, or with its own lowest place as one."""
+    limits = [Limit(squares(area.area), _MOST, "squares of it")]
+    if not area.is_empty:
+        limits.append(cells_of(area.bounds, _way(1.0, closed) / CELLS))
+    affordable("spacing", spacing, *limits)
+    parts = shapely.get_parts(area)
+    if roots is None:
+        return [Bed(part, spacing, None, closed) for part in parts]
+    points = checks.points("roots", roots, least=0)
+    if not len(points) or not len(parts):
+        return []
+    owner = shapely.distance(parts[:, None], shapely.points(points)[None, :]).argmin(axis=0)
+    found = [Bed(part, spacing, points[owner == k], closed) for k, part in enumerate(parts)]
+    for bed in found:
+        if not len(bed.roots) and bed.room.is_in.any():
+            x, y = middles(bed.room)[0]
+            raise InvalidValue(
+                f"no root is in the part of the area round ({x:.4g}, {y:.4g}); add one there, or "
+                f"leave that part out of region",
+                name="roots",
+                place=(float(x), float(y)),
+            )
+    return found
+
+
+def _way(spacing: float, closed: bool) -> float:
+    """The longest edge."""
+    return KILL * spacing if closed else STEP * spacing
+
+
 class Bed:
-    """An area with its roots, in which generation after generation of sources is colonised."""
+    """A part of an area with its roots, in which generation after generation of sources is
+    colonised.
+    """
 
     def __init__(
         self, area: Polygon | MultiPolygon, spacing: float, roots: ArrayLike | None, closed: bool
@@ -45,12 +81,7 @@ class Bed:
         self.spacing = spacing
         self.closed = closed
         self.step = STEP * spacing
-        way = KILL * spacing if closed else self.step
-        limits = [Limit(squares(area.area), _MOST, "squares of it")]
-        if not area.is_empty:
-            limits.append(cells_of(area.bounds, way / CELLS / spacing))
-        affordable("spacing", spacing, *limits)
-        self.room = room(area, way, "spacing", spacing)
+        self.room = room(area, _way(spacing, closed), "spacing", spacing)
         self.roots = self._roots(roots)
         self.grown = Grown(
             self.roots, np.full(len(self.roots), -1, np.int64), np.empty((0, 2), np.int64)

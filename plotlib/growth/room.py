@@ -49,7 +49,8 @@ def room(
     """
     side = step / cells
     left, bottom, right, top = (0.0,) * 4 if area.is_empty else area.bounds
-    affordable(name, value, cells_of((left, bottom, right, top), side / value))
+    limit = cells_of((left, bottom, right, top), side / value)
+    affordable(name, value, limit, remedy="take a larger one, {} mm or more")
     columns = np.ceil((right - left) / side) + 1
     rows = np.ceil((top - bottom) / side) + 1
     origin = np.array([left, bottom, side, side])

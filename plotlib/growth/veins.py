@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 
 from numpy.typing import ArrayLike
 
@@ -10,7 +11,8 @@ from plotlib import checks
 from plotlib.arrays.areas import as_area
 from plotlib.checks import Seed
 from plotlib.drawing import Drawing, RegionLike
-from plotlib.growth.colonisation import Bed, away, scattered
+from plotlib.errors import InvalidValue
+from plotlib.growth.colonisation import Bed, away, beds, scattered
 from plotlib.growth.limbs import DRAWN, drawn_limbs
 from plotlib.pen import Pen, as_pen
 from plotlib.progress import Progress, asked
@@ -18,6 +20,7 @@ from plotlib.progress import Progress, asked
 _FINER = 0.6  # the spacing of a generation, of the one before
 _FREE = 0.55  # spacings: so far from all veins new sources come up
 _FIRST = 10.0  # sources of the first generation across the area, at least
+_WIDEST = 0.5  # spacings: wider outlines leave nothing free between them
 _MOST = 3  # generations after the first
 
 
@@ -46,14 +49,16 @@ def veins(
     spacing : float
         The distance of the last sources in mm, > 0; the finest veins are about so far apart.
     roots : array (n, 2), optional
-        Where veins begin, in the area; without it its lowest point.
+        Where veins begin, one or more in each part of the area; without it the lowest place of
+        each part.
     closed : bool, default False
         Whether veins meet in loops, as in most broad leaves; else they end freely.
     drawn : {"centre lines", "passes", "outlines"}, default "centre lines"
         How widths are drawn: not at all, by several passes of the pen side by side, or as outlines
         (closed strokes, for a fill).
     width : float, optional
-        The width of the finest veins, mm, > 0; without it that of the pen.
+        The width of the finest veins, mm, > 0; without it that of the pen. Outlines take half the
+        spacing at most.
     exponent : float, default 3
         Which power of the widths is kept where veins meet, 1 … 10: 3 is Murray's law.
     seed : int or numpy Generator, default 0
@@ -73,8 +78,8 @@ def veins(
     Raises
     ------
     InvalidValue
-        If an argument is invalid, a root is not in the area, or the area holds more than 400,000
-        squares of the spacing.
+        If an argument is invalid, a root is not in the area, a part of the area has none, outlines
+        are wider than half the spacing, or the area holds more than 400,000 squares of the spacing.
     UnknownName
         If ``drawn`` is none of the three.
 
@@ -95,16 +100,22 @@ def veins(
     apart = checks.positive("spacing", spacing, unit="mm")
     loops = checks.flag("closed", closed)
     pen = as_pen(pen)
-    how, tip, power = _limbs(drawn, width, exponent, pen)
+    how, tip, power = _limbs(drawn, width, exponent, pen, apart)
     random = checks.generator(seed)
-    bed = Bed(area, apart, roots, closed=loops)
-    steps = _generations(area.bounds, apart) if len(bed.roots) else []
+    parts = beds(area, apart, roots, closed=loops)
     with asked("growing veins", progress) as work:
-        for number, now in enumerate(steps):
-            sources = scattered(area, bed.room, now, random)
-            sources = away(sources, bed.grown.at[number > 0 :], _FREE * now)
-            bed.colonise(sources, now, work, (number / len(steps), (number + 1) / len(steps)))
-    return drawn_limbs(bed.grown, area, how, tip=tip, exponent=power, pen=pen)
+        for bed, begin, end in _shares(parts):
+            steps = _generations(bed.area.bounds, apart) if len(bed.roots) else []
+            each = (end - begin) / max(len(steps), 1)
+            for number, now in enumerate(steps):
+                sources = scattered(bed.area, bed.room, now, random)
+                sources = away(sources, bed.grown.at[number > 0 :], _FREE * now)
+                first = begin + number * each
+                bed.colonise(sources, now, work, (first, first + each))
+    limbs = [
+        drawn_limbs(bed.grown, bed.area, how, tip=tip, exponent=power, pen=pen) for bed in parts
+    ]
+    return _together(limbs, pen)
 
 
 def branches(
@@ -129,14 +140,16 @@ def branches(
     spacing : float
         The distance of the places that twigs grow to, mm, > 0.
     roots : array (n, 2), optional
-        Where trunks begin, in the area; without it its lowest point.
+        Where trunks begin, one or more in each part of the area; without it the lowest place of
+        each part.
     crown : Drawing, Sheet, shapely Polygon or MultiPolygon, optional
         Where twigs are; without it everywhere in the area.
     drawn : {"centre lines", "passes", "outlines"}, default "centre lines"
         How widths are drawn: not at all, by several passes of the pen side by side, or as outlines
         (closed strokes, for a fill).
     width : float, optional
-        The width of twigs, mm, > 0; without it that of the pen.
+        The width of twigs, mm, > 0; without it that of the pen. Outlines take half the spacing at
+        most.
     exponent : float, default 2
         Which power of the widths is kept at a fork, 1 … 10: 2 is Leonardo's rule.
     seed : int or numpy Generator, default 0
@@ -156,8 +169,8 @@ def branches(
     Raises
     ------
     InvalidValue
-        If an argument is invalid, a root is not in the area, or the area holds more than 400,000
-        squares of the spacing.
+        If an argument is invalid, a root is not in the area, a part of the area has none, outlines
+        are wider than half the spacing, or the area holds more than 400,000 squares of the spacing.
     UnknownName
         If ``drawn`` is none of the three.
 
@@ -177,21 +190,49 @@ def branches(
     area = as_area(region)
     apart = checks.positive("spacing", spacing, unit="mm")
     pen = as_pen(pen)
-    how, tip, power = _limbs(drawn, width, exponent, pen)
+    how, tip, power = _limbs(drawn, width, exponent, pen, apart)
     random = checks.generator(seed)
     top = area if crown is None else as_area(crown, "crown")
-    bed = Bed(area, apart, roots, closed=False)
+    parts = beds(area, apart, roots, closed=False)
     with asked("growing branches", progress) as work:
-        if len(bed.roots) and not top.is_empty:
-            sources = scattered(as_area(top.intersection(area)), bed.room, apart, random)
-            bed.colonise(sources, apart, work, (0.0, 1.0))
-    return drawn_limbs(bed.grown, area, how, tip=tip, exponent=power, pen=pen)
+        for bed, begin, end in _shares(parts):
+            if len(bed.roots) and not top.is_empty:
+                crowned = as_area(top.intersection(bed.area))
+                sources = scattered(crowned, bed.room, apart, random)
+                bed.colonise(sources, apart, work, (begin, end))
+    limbs = [
+        drawn_limbs(bed.grown, bed.area, how, tip=tip, exponent=power, pen=pen) for bed in parts
+    ]
+    return _together(limbs, pen)
 
 
-def _limbs(drawn: str, width: float | None, exponent: float, pen: Pen) -> tuple[str, float, float]:
+def _shares(parts: list[Bed]) -> Iterator[tuple[Bed, float, float]]:
+    """Each part, and from which share of the whole area to which it comes."""
+    whole = sum(bed.area.area for bed in parts) or 1.0
+    begin = 0.0
+    for bed in parts:
+        end = begin + bed.area.area / whole
+        yield bed, begin, min(end, 1.0)
+        begin = end
+
+
+def _together(limbs: list[Drawing], pen: Pen) -> Drawing:
+    return limbs[0] if len(limbs) == 1 else Drawing([Drawing(pen=pen), *limbs])
+
+
+def _limbs(
+    drawn: str, width: float | None, exponent: float, pen: Pen, spacing: float
+) -> tuple[str, float, float]:
     """How to draw, the width of tips, and the exponent, checked."""
     how = checks.one_of("drawn", drawn, DRAWN)
     tip = pen.width if width is None else checks.positive("width", width, unit="mm")
+    if how == "outlines" and tip > _WIDEST * spacing:
+        raise InvalidValue(
+            f"outlines {tip:g} mm wide run together where the finest limbs are about {spacing:g} "
+            f"mm apart; take a width of {_WIDEST * spacing:.2g} mm or less, or a wider spacing",
+            name="width",
+            value=tip,
+        )
     return how, tip, checks.between("exponent", exponent, 1, 10)
 
 

@@ -182,6 +182,56 @@ def test_same_seed_same_bytes_and_nothing() -> None:
     assert len(growth.branches(LEAF, spacing=3, crown=Drawing())) == 0
 
 
+TWO = shapely.union_all([Point(0, 0).buffer(9), Point(30, 5).buffer(7)])
+
+
+@pytest.mark.parametrize("closed", [False, True])
+def test_each_part_of_an_area_has_its_own_veins(closed: bool) -> None:
+    """Only the part of the lowest place was grown into, and nothing said so."""
+    both = growth.veins(TWO, spacing=2, closed=closed, seed=1)
+    for part in TWO.geoms:
+        assert both.clipped(part).length > 0.25 * part.area / 2
+    given = growth.veins(TWO, spacing=2, closed=closed, roots=[(0, 0), (30, 5), (33, 5)])
+    assert all(given.clipped(part).length > 0.25 * part.area / 2 for part in TWO.geoms)
+    told: list[float] = []
+    growth.veins(TWO, spacing=2, closed=closed, progress=told.append)
+    assert told == sorted(told)
+    assert told[-1] == 1.0
+
+
+def test_each_part_has_its_own_trunk() -> None:
+    beside = shapely.union_all([box(0, 0, 30, 60), box(40, 0, 70, 60)])
+    crown = shapely.union_all([Point(15, 45).buffer(12), Point(55, 45).buffer(12)])
+    trees = growth.branches(beside, spacing=3, crown=crown, drawn="outlines")
+    assert trees.is_closed.all()
+    for part in beside.geoms:
+        mine = trees.clipped(part)
+        assert mine.bounds is not None
+        assert mine.bounds[1] < 2
+        assert mine.bounds[3] > 50
+
+
+def test_a_part_without_a_root_is_named() -> None:
+    for make in (growth.veins, growth.branches):
+        with pytest.raises(InvalidValue, match="no root is in the part") as said:
+            make(TWO, spacing=2, roots=[(0, 0)])
+        assert TWO.geoms[1].contains(Point(said.value.place))
+        make(TWO, spacing=2, roots=[(0, 0), said.value.place])
+        speck = shapely.union_all([TWO.geoms[0], box(20, 20, 20.2, 20.2)])
+        assert make(speck, spacing=2, roots=[(0, 0)]).length > 50  # no room, no root
+
+
+def test_outlines_that_would_run_together_are_refused() -> None:
+    for make in (growth.veins, growth.branches):
+        with pytest.raises(InvalidValue, match="run together") as said:
+            make(LEAF, spacing=3, drawn="outlines", width=2.9)
+        fits = float(str(said.value).split("width of ")[1].split(" mm")[0])
+        drawn = make(LEAF, spacing=3, drawn="outlines", width=fits)
+        covered = shapely.polygonize([shapely.union_all(drawn.to_shapely())])
+        assert len(drawn) >= 1
+        assert covered.area > 0
+
+
 @pytest.mark.parametrize(
     ("options", "words"),
     [
