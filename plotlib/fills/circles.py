@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import shapely
@@ -123,8 +123,8 @@ def _plate(area: Polygon | MultiPolygon, least: float) -> Plate:
 
     side = least / _FINE
     left, bottom, right, top = area.bounds
-    x = left + side * np.arange(math.ceil((right - left) / side) + 1)
-    y = bottom + side * np.arange(math.ceil((top - bottom) / side) + 1)
+    x = left + side * np.arange(math.ceil((right - left) / side) + 1, dtype=np.float64)
+    y = bottom + side * np.arange(math.ceil((top - bottom) / side) + 1, dtype=np.float64)
     pieces = _pieces(area)
     far, nearest = _nearest(area, pieces, x, y)
     capacity = int(area.area / (math.pi * least**2)) + 1
@@ -207,7 +207,7 @@ def _shaved(found: FloatArray, area: Polygon | MultiPolygon, least: float) -> Fl
     found = found.copy()
     centres = shapely.points(found[:, :2])
     found[:, 2] = np.minimum(found[:, 2], shapely.distance(centres, area.boundary))
-    boxes = shapely.box(*(found[:, :2] - found[:, 2:]).T, *(found[:, :2] + found[:, 2:]).T)
+    boxes: Any = shapely.box(*(found[:, :2] - found[:, 2:]).T, *(found[:, :2] + found[:, 2:]).T)
     one, other = shapely.STRtree(boxes).query(boxes)
     later = one > other
     one = one[later]

@@ -14,12 +14,12 @@ _HALVINGS = 12  # of the way from a length that is too small to its double
 class Limit(NamedTuple):
     """How many of something there may be."""
 
-    count: Callable[[float], float]  # foreseen for a length, never more for a longer one
+    number: Callable[[float], float]  # foreseen for a length, never more for a longer one
     most: float
     what: str
 
     def allows(self, length: float) -> bool:
-        return self.count(length) <= self.most
+        return self.number(length) <= self.most
 
 
 def affordable(
@@ -41,7 +41,7 @@ def affordable(
             small = middle
     first = beyond[0]
     told = remedy.format(checks.two_digits(fits))
-    checks.affordable(name, value, first.count(value), first.most, first.what, told)
+    checks.affordable(name, value, first.number(value), first.most, first.what, told)
 
 
 def squares(area: float) -> Callable[[float], float]:

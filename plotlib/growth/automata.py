@@ -120,7 +120,7 @@ def _foresee(cells: _Cells) -> None:
     def number(side: float) -> float:
         """With what is left over on the sides, which may be nearly a cell."""
         finer = cells.side / side
-        return rows * columns if finer == 1 else (rows + 1) * (columns + 1) * finer**2
+        return float(rows * columns if finer == 1 else (rows + 1) * (columns + 1) * finer**2)
 
     limit = Limit(number, _MOST, "cells")
     affordable("spacing", cells.side, limit, remedy="take a larger one, {} mm or more")

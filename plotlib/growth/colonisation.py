@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 import shapely
@@ -50,7 +50,8 @@ def beds(
     points = checks.points("roots", roots, least=0)
     if not len(points) or not len(parts):
         return []
-    owner = shapely.distance(parts[:, None], shapely.points(points)[None, :]).argmin(axis=0)
+    places: Any = shapely.points(points)
+    owner = shapely.distance(parts[:, None], places[None, :]).argmin(axis=0)
     found = [Bed(part, spacing, points[owner == k], closed) for k, part in enumerate(parts)]
     for bed in found:
         if not len(bed.roots) and bed.room.is_in.any():

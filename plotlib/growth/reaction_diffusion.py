@@ -110,8 +110,8 @@ def reaction_diffusion(
     remedy = "take a larger cell, {} mm or more"
     affordable("cell", pitch, Limit(cells, _MOST, "cells"), remedy=remedy)
     fewer = f"take fewer, {math.floor(_MOST_WORK / (width * height)):,} at most"
-    work = count * width * height
-    checks.affordable("steps", count, work, _MOST_WORK, "steps of a cell", fewer)
+    stepped = count * width * height
+    checks.affordable("steps", count, stepped, _MOST_WORK, "steps of a cell", fewer)
     columns = max(2, math.ceil(width) + 1)
     rows = max(2, math.ceil(height) + 1)
     extent = (left, bottom, left + pitch * (columns - 1), bottom + pitch * (rows - 1))
