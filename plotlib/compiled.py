@@ -23,6 +23,7 @@ import numpy as np
 F = TypeVar("F", bound=Callable[..., Any])
 
 NEVER_COMPILED = 40  # times as much is left to Python where compiling would come first
+COMPILING_ANYWAY = 10  # and where somebody waits for the compiler already, once on this computer
 _LOCK = threading.RLock()
 _PLAIN: dict[int, dict[str, Any]] = {}  # names of a kernel module for Python, by those it has
 
@@ -79,7 +80,7 @@ class Kernel:
 
     def _is_little(self, arguments: tuple[Any, ...]) -> bool:
         numbers = self.done + _numbers(arguments)
-        if numbers > self.little and (numbers > NEVER_COMPILED * self.little or self.is_kept):
+        if numbers > self.little and (numbers > _most() * self.little or self.is_kept):
             return False
         self.done = numbers
         return True
@@ -121,6 +122,13 @@ class Kernel:
         function = self.function
         names = _plain_names(function.__globals__)
         return FunctionType(function.__code__, names, function.__name__, function.__defaults__)
+
+
+def _most() -> int:
+    """How many times its ``little`` a kernel leaves to Python where it was never compiled."""
+    from plotlib.kernel_store import is_compiling
+
+    return COMPILING_ANYWAY if is_compiling() else NEVER_COMPILED
 
 
 def _numbers(arguments: tuple[Any, ...]) -> int:

@@ -64,6 +64,11 @@ def is_kept(function: FunctionType) -> bool:
     return any(_files(function))
 
 
+def is_compiling() -> bool:
+    """Whether this process has compiled anything, and so was slow already."""
+    return _preparing.is_announced
+
+
 class Store:
     """What numba asks for compiled functions, and gives them to keep."""
 
@@ -75,9 +80,11 @@ class Store:
         kept is damaged.
         """
         from numba.core.compiler import CompileResult
+        from numba.core.runtime.nrt import rtsys
 
         rebuild: Callable[..., Any] = CompileResult._rebuild
-        target.refresh()
+        target.codegen()
+        rtsys.initialize(target)
         name = _name(self._function, signature, target)
         for folder in folders():
             path = folder / name

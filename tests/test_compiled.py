@@ -9,7 +9,8 @@ import numpy as np
 import pytest
 
 import plotlib as pl
-from plotlib.compiled import NEVER_COMPILED, Kernel, compiled, compiled_above
+from plotlib import kernel_store
+from plotlib.compiled import COMPILING_ANYWAY, NEVER_COMPILED, Kernel, compiled, compiled_above
 from plotlib.gcode.writer import text_of
 
 MACHINE = pl.Machine(
@@ -94,9 +95,17 @@ def test_work_is_little_until_it_is_used_up(monkeypatch: pytest.MonkeyPatch) -> 
     assert kernel._entry is None
     assert kernel(np.ones(6)) == 6.0
     assert kernel._entry is not None
+
+
+@pytest.mark.parametrize(("waits", "most"), [(False, NEVER_COMPILED), (True, COMPILING_ANYWAY)])
+def test_what_was_never_compiled_is_left_to_python_longer(
+    waits: bool, most: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Less so where the user waits for the compiler anyway."""
+    monkeypatch.setattr(kernel_store, "is_compiling", lambda: waits)
     never = Kernel(_sum_of_squares.function, 10)
     never.__dict__["is_kept"] = False
-    assert never(np.ones(10 * NEVER_COMPILED)) == 10.0 * NEVER_COMPILED
+    assert never(np.ones(10 * most)) == 10.0 * most
     assert never._entry is None
     never(np.ones(1))
     assert never._entry is not None

@@ -6,6 +6,7 @@ import importlib.util
 import os
 import shutil
 import stat
+import subprocess
 import sys
 import tempfile
 from collections.abc import Callable
@@ -43,6 +44,27 @@ def test_what_was_compiled_is_found_again(folder: Path, monkeypatch: pytest.Monk
     monkeypatch.setattr(kernel_store.Store, "save_overload", lambda *given: saved.append(given))
     assert fresh() == 5.0
     assert not saved
+
+
+def test_what_is_found_again_does_not_get_the_compiler_ready(tmp_path: Path) -> None:
+    """Loading a kernel needs none of what compiling needs, such as scipy's linear algebra."""
+    code = (
+        "import sys, numpy as np\n"
+        "from plotlib.gcode.reading.plain_kernel import scan\n"
+        "found = scan.entry(np.frombuffer(b'G0 X1 Y2', np.uint8), 1)\n"
+        "print(found[1], 'scipy.linalg' in sys.modules)"
+    )
+    told = []
+    for _ in range(2):
+        done = subprocess.run(
+            [sys.executable, "-c", code],
+            capture_output=True,
+            text=True,
+            check=True,
+            env={**os.environ, "NUMBA_CACHE_DIR": str(tmp_path)},
+        )
+        told.append(done.stdout.strip())
+    assert told == ["[1.] True", "[1.] False"]
 
 
 @pytest.mark.parametrize(

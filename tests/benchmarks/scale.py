@@ -3,10 +3,11 @@ stage, how they grow (the exponent from one size to the next), and the memory. P
 nothing.
 
     python tests/benchmarks/scale.py                 # up to a million
-    python tests/benchmarks/scale.py --most 4000000  # some ten minutes, and 12 GB
+    python tests/benchmarks/scale.py --most 4000000 --points 3 --effort 0.02
 
 Strokes are curved walks of six points on a bed that grows with them, so that they lie as densely at
-every size. Each size runs in a process of its own; kernels are loaded before the first stage.
+every size. Each size runs in a process of its own; kernels are loaded before the first stage. Each
+stage is told on stderr when it is done.
 """
 
 from __future__ import annotations
@@ -28,9 +29,9 @@ import numpy as np
 import shapely
 
 import plotlib as pl
+from plotlib.compiled import Kernel
 
 SIZES = (10_000, 100_000, 1_000_000, 4_000_000)
-POINTS = 6
 AREA = 9.0  # mm2 of the bed for each stroke
 MACHINE = pl.Machine(
     width=300,
@@ -42,11 +43,11 @@ MACHINE = pl.Machine(
 )
 
 
-def walks(count: int, side: float) -> np.ndarray:
-    """Strokes that bend at random, 0.4 mm a step: (count, POINTS, 2)."""
+def walks(count: int, side: float, points: int) -> np.ndarray:
+    """Strokes that bend at random, 0.4 mm a step: (count, points, 2)."""
     random = np.random.default_rng(1)
     starts = random.uniform(5, side - 5, (count, 1, 2))
-    turns = np.cumsum(random.normal(0, 0.5, (count, POINTS - 1)), axis=1)
+    turns = np.cumsum(random.normal(0, 0.5, (count, points - 1)), axis=1)
     heading = turns + random.uniform(0, 2 * np.pi, (count, 1))
     steps = 0.4 * np.stack([np.cos(heading), np.sin(heading)], axis=2)
     return np.concatenate([starts, starts + np.cumsum(steps, axis=1)], axis=1)
@@ -64,24 +65,25 @@ class Stages:
         seconds = time.process_time() - before
         memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1e6
         self.told[name] = (seconds, memory)
+        print(f"{name:16} {seconds:8.2f} s {memory:6.2f} GB", file=sys.stderr, flush=True)
         return result
 
 
-def chain(count: int) -> dict[str, tuple[float, float]]:
+def chain(count: int, points: int, effort: float) -> dict[str, tuple[float, float]]:
     """One run through everything."""
     side = math.ceil(math.sqrt(count * AREA))
     machine = replace(MACHINE, width=side, height=side)
     disc = shapely.Point(side / 2, side / 2).buffer(side / 2 - 5)
-    points = walks(count, side)
+    strokes = walks(count, side, points)
     stages = Stages()
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder)
-        drawing = stages.run("make", lambda: pl.Drawing(points))
+        drawing = stages.run("make", lambda: pl.Drawing(strokes))
         stages.run("move and turn", lambda: drawing.turned(30).moved(5, 5))
         stages.run("simplify", lambda: drawing.simplified(0.05))
         stages.run("clip to a disc", lambda: drawing.clipped(disc))
         stages.run("draw ink once", lambda: pl.tidying.once(drawing))
-        plot = stages.run("plan", lambda: pl.plan(drawing, machine))
+        plot = stages.run("plan", lambda: pl.plan(drawing, machine, effort=effort))
         stages.run("time", lambda: plot.duration)
         stages.run("write and prove", lambda: pl.gcode.write(plot, path / "a.gcode"))
         stages.run("read", lambda: pl.gcode.read(path / "a.gcode", machine))
@@ -109,17 +111,22 @@ def main() -> None:
     parser = argparse.ArgumentParser(description="The whole chain at growing sizes.")
     parser.add_argument("--most", type=int, default=1_000_000)
     parser.add_argument("--only", type=int, help=argparse.SUPPRESS)
+    parser.add_argument("--points", type=int, default=6, help="points of a stroke")
+    parser.add_argument("--effort", type=float, default=1.0, help="of the search; 1 is normal")
     given = parser.parse_args()
     if given.only:
-        chain(300)  # loads the kernels
-        print(json.dumps(chain(given.only)))
+        Kernel.leaves_little_to_python = False
+        chain(5_000, given.points, given.effort)  # loads the kernels
+        print(json.dumps(chain(given.only, given.points, given.effort)))
         return
     told = {}
     for size in (size for size in SIZES if size <= given.most):
         command = [sys.executable, __file__, "--only", str(size)]
-        ended = subprocess.run(command, capture_output=True, text=True, check=False)
+        command += ["--points", str(given.points), "--effort", str(given.effort)]
+        print(f"{size:,} strokes", file=sys.stderr, flush=True)
+        ended = subprocess.run(command, stdout=subprocess.PIPE, text=True, check=False)
         if ended.returncode:
-            print(f"{size:,} strokes: {ended.stderr.strip()[-300:] or 'killed'}")
+            print(f"{size:,} strokes: ended by {ended.returncode}")
             break
         told[size] = json.loads(ended.stdout.splitlines()[-1])
         print(f"{size:,} strokes: {sum(seconds for seconds, _ in told[size].values()):.1f} s")
