@@ -90,6 +90,21 @@ def test_ladders_that_cannot_be_are_refused() -> None:
         calibration.height_ladder(BENCH, (0.1, 0.1), sheet=A5)
 
 
+def test_room_that_just_suffices_suffices() -> None:
+    """Three ticks need 9.5 mm, and places stand 12 mm inside the margin: eight columns are
+    7 * 9.5 + 24 mm wide. The pen may be held half raised.
+    """
+    exact = pl.Sheet(106.5, 150, margin=8, at=(5, 5))
+    heights = (0.2, 0, -0.2)
+    assert len(calibration.height_ladder(BENCH, heights, sheet=exact, columns=8)) == 3
+    less = pl.Sheet(106.25, 150, margin=8, at=(5, 5))
+    with pytest.raises(InvalidValue, match=r"3 ticks need 9\.5 mm, and 8 columns leave 9\.5"):
+        calibration.height_ladder(BENCH, heights, sheet=less, columns=8)
+    assert len(calibration.height_ladder(BENCH, (2, 0), sheet=A5)) == 2
+    with pytest.raises(InvalidValue, match="more than half raised"):
+        calibration.height_ladder(BENCH, (2.01, 0), sheet=A5)
+
+
 def test_a_second_sheet_improves_the_first() -> None:
     bed = calibration.from_heights(A5, READ, columns=3, rows=2)
     once = calibration.corrected(BENCH, bed)

@@ -53,6 +53,30 @@ def test_a_sheet_that_is_too_small_says_what_it_needs(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", sorted(SHEETS))
+@pytest.mark.parametrize("size", [(75.9, 300), (300, 49.9)])
+def test_a_margin_leaves_too_little_room(name: str, size: tuple[float, float]) -> None:
+    """The paper would do, were it not for 8 mm on each side."""
+    with pytest.raises(InvalidValue, match="mm inside its margin, and has"):
+        SHEETS[name](pl.Sheet(*size, margin=8))
+
+
+def test_the_more_rows_the_more_room_is_needed() -> None:
+    paper = pl.Sheet(200, 150)  # 130 inside its margin
+    many = [pl.Pen(f"pen {number}") for number in range(5)]
+    needed = {
+        "148 mm": lambda: calibration.offset_cross(paper, many[:5]),  # 40, and 4 targets of 27
+        "142 mm": lambda: calibration.feed_ladder(paper, [500] * 12),  # 34, and 12 rows of 9
+        "133 mm": lambda: calibration.lift_ladder(BENCH, [BENCH.lift] * 9, sheet=paper),
+    }
+    for words, made in needed.items():
+        with pytest.raises(InvalidValue, match=f"x {words} inside its margin"):
+            made()
+    assert len(calibration.offset_cross(paper, many[:4])) > 40
+    assert len(calibration.feed_ladder(paper, [500] * 10)) > 40
+    assert len(calibration.lift_ladder(BENCH, [BENCH.lift] * 8, sheet=paper)) == 8
+
+
+@pytest.mark.parametrize("name", sorted(SHEETS))
 @pytest.mark.parametrize("sheet", [A5.turned(90), pl.Sheet.round(200)], ids=["turned", "round"])
 def test_paper_that_does_not_lie_along_the_axes_is_refused(name: str, sheet: pl.Sheet) -> None:
     """What is measured on it would not be the machine's x and y."""

@@ -178,3 +178,16 @@ def test_diagonals_may_be_off_by_a_little() -> None:
     leaning = calibration.from_frame(90, 120, **sides, rising=150.9, falling=149.1)
     lean = (150.9**2 - 149.1**2) / (4 * 90 * 120)
     assert leaning.skew == pytest.approx(math.degrees(math.asin(lean)))
+
+
+@pytest.mark.parametrize("is_rising", [True, False])
+def test_diagonals_of_no_parallelogram_are_refused_and_not_a_fault_of_arithmetic(
+    is_rising: bool,
+) -> None:
+    """They fit the sides in the mean, and lean by more than there is: a sine of 1.02."""
+    long = 200.9
+    short = math.sqrt(2 * (90**2 + 110**2) - long**2)
+    diagonals = (long, short) if is_rising else (short, long)
+    sides = {"measured_width": 90, "measured_height": 110}
+    with pytest.raises(InvalidValue, match="no fault of a machine"):
+        calibration.from_frame(90, 110, **sides, rising=diagonals[0], falling=diagonals[1])
