@@ -1,0 +1,212 @@
+"""The simulated controller alone, driven byte by byte: what it answers, when, and what it draws."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import numpy as np
+import pytest
+from streaming_bench import HEIGHTS, bench, run_out
+
+import plotlib as pl
+from plotlib.errors import InvalidValue
+from plotlib.streaming.simulated import Controller
+
+
+def said(controller: Controller) -> list[str]:
+    """What is on the wire, taken off it."""
+    lines = [data.decode("latin-1") for _, data in controller.out]
+    controller.out.clear()
+    assert all(line.endswith("\r\n") for line in lines)
+    return [line[:-2] for line in lines]
+
+
+def told(controller: Controller, *lines: str) -> list[str]:
+    """What a controller answers to lines, all of which it gets at once."""
+    controller.receive("".join(line + "\n" for line in lines).encode())
+    return said(controller)
+
+
+@pytest.mark.parametrize(
+    ("line", "answer"),
+    [
+        ("G21", "taken"),
+        ("", "taken"),
+        ("(a word) G90", "taken"),
+        ("G01 X10 F600; a word", "taken"),
+        ("M5", "taken"),
+        ("G99", "cannot unknown G99"),
+        ("G1 X10 what", "cannot unreadable 'what'"),
+        ("X10", "cannot no motion word"),
+        ("G1 X10", "cannot no feed"),
+        ("G1 X10 F0", "cannot no feed"),
+        ("G0 X10", "taken"),
+        ("G2 X10 Y0 I5 F600", "cannot no arcs"),
+    ],
+)
+def test_each_line_has_its_answer(line: str, answer: str) -> None:
+    controller = Controller(bench())
+    assert told(controller, line) == [answer]
+    assert controller.counts.lines == 1
+    assert controller.counts.refused == int(answer != "taken")
+    assert controller.counts.received == len(line) + 1
+
+
+def test_it_says_what_it_is_and_where_it_is() -> None:
+    with pytest.raises(InvalidValue, match="declares no dialogue"):
+        Controller(bench(dialogue=None))
+    controller = Controller(bench())
+    controller.greet()
+    assert said(controller) == ["awake (simulated)"]
+    controller.receive(b"\x04")
+    assert said(controller) == ["<resting>"]
+    controller.receive(b"G4")
+    controller.receive(b"\x04")
+    assert said(controller) == ["<working>"]
+    assert not controller.rests
+    controller.receive(b" P1\n\x04")
+    assert said(controller) == ["taken", "<working>"]
+    assert controller.moves
+    run_out(controller)
+    controller.receive(b"\x04")
+    assert said(controller) == ["<resting>"]
+    assert controller.rests
+    assert controller.time == 1
+
+
+@pytest.mark.parametrize(("size", "dropped"), [(8, 2), (9, 1), (10, 0), (11, 0)])
+def test_bytes_that_have_no_room_are_lost(size: int, dropped: int) -> None:
+    controller = Controller(bench(), receive_bytes=size)
+    controller.receive(b"G0 X123456")
+    assert controller.counts.received == 10
+    assert controller.counts.dropped == dropped
+    assert Controller(bench()).size == 96
+
+
+def test_a_full_queue_lets_lines_wait() -> None:
+    controller = Controller(bench(look_ahead=2))
+    assert told(controller, "G4 P1", "G4 P2", "G4 P4", "G4 P8") == ["taken", "taken"]
+    assert controller.next_event == 1
+    controller.advance(0.999)
+    assert (said(controller), controller.executed) == ([], 0)
+    controller.advance(1)
+    assert (said(controller), controller.executed) == (["taken"], 1)
+    assert controller.next_event == 3
+    controller.advance(3.5)
+    assert (said(controller), controller.executed) == (["taken"], 2)
+    assert (controller.next_event, controller.time) == (7, 3.5)
+    run_out(controller)
+    assert (controller.time, controller.executed) == (15, 4)
+    assert controller.next_event == math.inf
+
+
+def test_dwells_may_be_told_in_milliseconds() -> None:
+    controller = Controller(bench(dwell="milliseconds"))
+    assert told(controller, "G4 P250") == ["taken"]
+    assert controller.next_event == 0.25
+
+
+def test_moves_follow_the_axes_and_the_words() -> None:
+    """The zero of x is 100 mm to the right, and it counts to the left."""
+    machine = bench(zero=(100, 0), x=pl.Axis(9_000, 500, reversed=True), home=(100, 0))
+    controller = Controller(machine)
+    assert controller.place == (100, 0)
+    lines = ["G90", "G0 X10 Y5", "M3 S90", "G1 X20 F600", "G91", "X5 Y10", "Y-3", "G90", "X0"]
+    for line in lines:
+        assert told(controller, line) == ["taken"]
+        run_out(controller)
+    assert controller.is_down
+    assert not controller.told_up
+    places = [(90, 5), (80, 5), (75, 15), (75, 12), (100, 12)]
+    assert controller.drawn[0] == pytest.approx(np.array(places))
+    assert told(controller, "M5") == ["taken"]
+    run_out(controller)
+    assert not controller.is_down
+    assert controller.told_up
+    assert len(controller.drawn) == 1
+
+
+def test_a_long_move_takes_its_time_and_a_ramp_at_both_ends() -> None:
+    """80 mm at 50 mm/s, with 500 mm/s² along x: a second and six tenths, and a tenth to speed up
+    and down: v / a, as each ramp covers half the way that the full speed would.
+    """
+    controller = Controller(bench())
+    assert told(controller, "G1 X80 F3000") == ["taken"]
+    assert controller.next_event == pytest.approx(80 / 50 + 50 / 500, rel=1e-3)
+    controller = Controller(bench())
+    assert told(controller, "G0 X80") == ["taken"]
+    quick = 9_000 / 60
+    way = quick**2 / 500  # of both ramps together
+    assert controller.next_event == pytest.approx((80 - way) / quick + 2 * quick / 500, rel=1e-3)
+
+
+def test_a_hold_stands_still_and_goes_on_where_it_was() -> None:
+    controller = Controller(bench())
+    told(controller, "M3 S90", "G4 P4")
+    controller.advance(1)
+    controller.receive(b"\x01")
+    assert controller.next_event == math.inf
+    controller.advance(10)
+    controller.receive(b"\x01")  # once more changes nothing
+    controller.receive(b"\x02")
+    assert controller.next_event == 13
+    controller.receive(b"\x02")
+    assert controller.next_event == 13
+    run_out(controller)
+    assert controller.time == 13
+
+
+def test_what_comes_while_it_is_held_waits() -> None:
+    controller = Controller(bench())
+    controller.receive(b"\x01")
+    assert told(controller, "G4 P2") == ["taken"]
+    assert controller.next_event == math.inf
+    controller.advance(5)
+    controller.receive(b"\x02")
+    assert controller.next_event == 7
+
+
+def test_a_halt_leaves_the_pen_where_it_was_and_forgets() -> None:
+    """Half way along 80 mm at a steady speed."""
+    machine = bench(x=pl.Axis(9_000), y=pl.Axis(6_000))
+    controller = Controller(machine)
+    told(controller, "M3 S90", "G1 X80 F3000", "G4 P9")
+    controller.advance(0)
+    controller.advance(controller.next_event / 2)
+    controller.receive(b"\x03")
+    assert said(controller) == ["awake (simulated)"]
+    assert controller.next_event == math.inf
+    assert not controller.moves
+    assert controller.place[0] == pytest.approx(40, rel=0.01)
+    assert controller.drawn[0][-1] == pytest.approx(controller.place)
+    assert controller.is_down  # nobody raised it
+    assert told(controller, "X10") == ["cannot no motion word"]
+
+
+def test_locked_until_the_word_is_said() -> None:
+    words: Any = bench().dialogue
+    machine = bench(dialogue=pl.Dialogue(accepted="taken", refused="cannot", unlock=("$X",)))
+    assert words.unlock == ()
+    controller = Controller(machine)
+    controller.greet()
+    assert told(controller, "G21", "$X", "G21") == ["cannot locked", "taken", "taken"]
+
+
+def test_a_pen_along_z_goes_at_its_feed() -> None:
+    """4 mm at 600 mm/min are 0.4 s; down is anything that is not up."""
+    controller = Controller(bench(lift=HEIGHTS))
+    assert told(controller, "G90", "G0 Z4") == ["taken", "taken"]
+    assert controller.next_event == pytest.approx(0.4)
+    run_out(controller)
+    assert (controller.height, controller.is_down) == (4, False)
+    assert told(controller, "G1 Z0 F300") == ["taken"]
+    assert not controller.told_up
+    assert controller.next_event == pytest.approx(0.8)
+    run_out(controller)
+    assert (controller.height, controller.is_down) == (0, True)
+    assert told(controller, "G91", "G1 Z4.5 F600", "G90") == ["taken"] * 3
+    assert controller.told_up
+    run_out(controller)
+    assert (controller.height, controller.is_down) == (4.5, False)
+    assert len(controller.drawn) == 1
