@@ -26,6 +26,7 @@ A5 = pl.Sheet.iso("A5", margin=8, at=(5, 5))
 WIDE = pl.Sheet.iso("A5", margin=8, landscape=True, at=(5, 5))
 SHORT = pl.Sheet(200, 106.5, margin=8)
 NARROW = pl.Sheet(106.5, 150, margin=8)
+TIGHT = pl.Sheet(140.5, 188.9, margin=8)
 BENCH = pl.Machine(
     width=225,
     height=250,
@@ -35,18 +36,24 @@ BENCH = pl.Machine(
     lift=pl.ZLift(up=4, down=0, feed=600),
 )
 SMALL = dataclasses.replace(BENCH, width=90, height=60)
+FLAT = dataclasses.replace(BENCH, height=80)
+NEAR = dataclasses.replace(BENCH, width=200.5, height=200.5)
 LIFTS = [pl.ServoLift("M5", "M3 S90", settle_up=time) for time in (0, 0.1, 0.3)]
 LAYOUTS: dict[str, Callable[[], pl.Drawing]] = {
     "border": lambda: calibration.border(BENCH, pen=INK),
     "border, inset": lambda: calibration.border(BENCH, inset=7, pen=INK),
     "border of a small bed": lambda: calibration.border(SMALL),
+    "border of a flat bed": lambda: calibration.border(FLAT, inset=10),
+    "border, numbers near its ends": lambda: calibration.border(NEAR, inset=39.7),
     "frame": lambda: calibration.squareness_frame(A5, pen=INK),
+    "frame, just as large": lambda: calibration.squareness_frame(TIGHT),
     "frame, lying": lambda: calibration.squareness_frame(WIDE),
     "comb": lambda: calibration.backlash_comb(A5, pen=INK),
     "comb, coarse": lambda: calibration.backlash_comb(WIDE, step=0.1),
     "comb, short": lambda: calibration.backlash_comb(SHORT),
     "comb, narrow": lambda: calibration.backlash_comb(NARROW),
     "circle": lambda: calibration.roundness(A5, pen=INK),
+    "circle, just as large": lambda: calibration.roundness(TIGHT),
     "circle, lying": lambda: calibration.roundness(WIDE),
     "grid": lambda: calibration.flatness_grid(A5, pen=INK),
     "grid, three by four": lambda: calibration.flatness_grid(WIDE, columns=3, rows=4),

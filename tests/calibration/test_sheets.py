@@ -168,6 +168,15 @@ def test_a_ramp_takes_spacings_in_their_range(spacings: list[float]) -> None:
     assert len(calibration.tone_ramp(A5, spacings=[20, 0.05])) > 100
 
 
+@pytest.mark.parametrize("count", [0, 1, 9])
+def test_a_target_takes_two_to_eight_pens(count: int) -> None:
+    paper = pl.Sheet(120, 280)
+    with pytest.raises(InvalidValue, match="pens"):
+        calibration.offset_cross(paper, [pl.Pen(f"pen {number}") for number in range(count)])
+    eight = [pl.Pen(f"pen {number}") for number in range(8)]
+    assert calibration.offset_cross(paper, eight).pens == tuple(eight)
+
+
 @pytest.mark.parametrize("feeds", [[], [1_000] * 41], ids=len)
 def test_a_feed_ladder_takes_as_many_as_fit(feeds: list[float]) -> None:
     with pytest.raises(InvalidValue, match="feeds"):
