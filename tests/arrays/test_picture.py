@@ -144,3 +144,88 @@ def test_thinned_pieces_are_pieces_of_the_strokes(monkeypatch: pytest.MonkeyPatc
     lengths = [len(stroke) for stroke in shown]
     assert 0 < sum(lengths) < 1000
     assert max(lengths) <= 200
+
+
+# ---- what stands around the strokes
+
+LINE = Drawing([[(0, 0), (30, 20)]], pen=Pen("a", width=0.5, colour="#1d4e89"))
+
+
+def shown(drawing: Drawing, **options: object) -> ElementTree.Element:
+    widths = [pen.width for pen in drawing.pens]
+    colours = [pen.colour for pen in drawing.pens]
+    strokes = (drawing.points, drawing.offsets, drawing.pen_index)
+    return ElementTree.fromstring(svg_picture(*strokes, widths, colours, **options))  # type: ignore[arg-type]
+
+
+def test_a_small_drawing_is_eight_px_a_mm_and_a_caption_stands_below() -> None:
+    """30.5 x 20.5 mm are 244 x 164 px; a line of a caption is 22 px high."""
+    root = shown(LINE, caption="a < b & c")
+    assert root.attrib["viewBox"] == "0 0 2440 1860"
+    assert (root.attrib["width"], root.attrib["height"]) == ("244", "186")
+    paper = root.find(f"{SVG}rect")
+    assert paper is not None
+    assert (paper.attrib["width"], paper.attrib["height"]) == ("2440", "1860")
+    text = root.find(f"{SVG}text")
+    assert text is not None
+    assert text.text == "a < b & c"
+    assert (text.attrib["x"], text.attrib["y"]) == ("60", "1790")
+    assert root.find(f"{SVG}g") is None
+
+
+def test_a_longer_caption_has_the_picture_in_its_middle() -> None:
+    """100 letters of 6.6 px are 660 px, of which the picture has 244."""
+    root = shown(LINE, caption="m" * 100)
+    assert (root.attrib["width"], root.attrib["height"]) == ("660", "186")
+    group = root.find(f"{SVG}g")
+    assert group is not None
+    assert group.attrib["transform"] == "translate(2080 0)"
+    assert shown(LINE, caption="m" * 37).find(f"{SVG}g") is None  # 244 px, just as wide
+
+
+def test_a_line_is_never_thinner_than_a_screen_shows() -> None:
+    for width, wanted in ((0.001, "3"), (0.05, "4"), (1.0, "80")):
+        path = shown(LINE.inked(Pen("a", width=width))).find(f"{SVG}path")
+        assert path is not None
+        assert path.attrib["stroke-width"] == wanted
+
+
+def test_the_ground_shows_where_the_paper_ends() -> None:
+    paper = np.array([(0, 0), (20, 0), (20, 10), (0, 10), (0, 0)], float)
+    hole = np.array([(5, 5), (6, 5), (6, 6), (5, 5)], float)
+    ground = picture.Ground("#aabbcc", (paper, hole))
+    root = shown(LINE, page=(-10, -10, 30, 20), ground=ground)
+    rects = root.findall(f"{SVG}rect")
+    assert rects[1].attrib == {"width": "3200", "height": "2400", "fill": "#aabbcc"}
+    path = root.find(f"{SVG}path")
+    assert path is not None
+    assert path.attrib["fill-rule"] == "evenodd"
+    assert path.attrib["fill"] == rects[0].attrib["fill"]
+    _, strokes = read(ElementTree.tostring(root, encoding="unicode"))
+    assert strokes[0].tolist() == [[80, 160], [240, 160], [240, 80], [80, 80], [80, 160]]
+    assert strokes[1].tolist() == [[120, 120], [128, 120], [128, 112], [120, 120]]
+
+
+def test_dots_upon_dots_are_shown_once_for_each_pen() -> None:
+    places = [(0, 0), (3, 0), (0, 0), (3, 4), (0.004, 0), (3, 0), (0, 4)]
+    dots = Drawing([[place] for place in places], pen=Pen("a", 0.5))
+    both = dots + Drawing([[(3, 0)], [(1, 1), (2, 2)]], pen=Pen("b", 0.5))
+    paths = shown(both).findall(f"{SVG}path")
+    assert [path.attrib["d"].count("M") for path in paths] == [4, 2]
+    _, strokes = read(plain(both))
+    marks = sorted(stroke[0].tolist() for stroke in strokes[:4])
+    assert marks == [[2, 2], [2, 34], [26, 2], [26, 34]]
+
+
+@pytest.mark.parametrize(("most", "step"), [(200, 1), (199, 2), (20, 10), (19, 11)])
+def test_of_too_many_points_one_stroke_in_so_many_is_shown(
+    most: int, step: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(picture, "_POINTS", most)
+    strokes = Drawing([[(k, 0), (k, 5)] for k in range(100)])
+    root = shown(strokes, caption="A hundred.")
+    (path,) = root.findall(f"{SVG}path")
+    assert path.attrib["d"].count("M") == -(-100 // step)
+    told = [text.text for text in root.findall(f"{SVG}text")]
+    more = [f"1 in {step} of its strokes is shown."] if step > 1 else []
+    assert told == ["A hundred.", *more]
