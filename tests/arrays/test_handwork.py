@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from scipy.interpolate import BSpline
 
 from plotlib import shapes
-from plotlib.arrays.handwork import _spline
+from plotlib.arrays.handwork import _spline, wobbled
 from plotlib.drawing import Drawing
 from plotlib.errors import InvalidValue
 from tests.outside import LIBRARY, Within, published
@@ -105,3 +105,58 @@ def test_dots_and_nothing_stay() -> None:
 def test_a_hand_far_too_nervous_is_refused() -> None:
     with pytest.raises(InvalidValue, match="wavelength"):
         LINE.by_hand(wavelength=1e-9)
+
+
+@pytest.mark.parametrize("is_closed", [False, True])
+@pytest.mark.parametrize("wavelength", [10, 100])
+def test_a_stroke_is_moved_by_a_spline_of_random_numbers(
+    is_closed: bool, wavelength: float
+) -> None:
+    """Against scipy's B-splines and numpy's linear interpolation: numbers from -1 to 1 every half
+    wavelength, four at least, and points every eighth of one and at each corner.
+    """
+    stroke = np.array([(0, 0), (20, 0), (20, 15), (0, 0)], float)[: 4 if is_closed else 3]
+    if not is_closed:
+        stroke[2] = (20, 30)
+    long = 60.0 if is_closed else 50.0
+    knots = max(round(long / (wavelength / 2)), 4)
+    made, offsets = wobbled(
+        stroke,
+        np.array([0, len(stroke)]),
+        np.random.default_rng(5),
+        amplitude=2.0,
+        wavelength=wavelength,
+        overshoot=0.0,
+    )
+    corners = [0, 20, 35, 60] if is_closed else [0, 20, 50]
+    even = np.linspace(0, long, int(np.ceil(long / (wavelength / 8))) + 1)
+    places = np.union1d(even, corners)
+    random = np.random.default_rng(5)
+    values = random.uniform(-1, 1, (2, knots if is_closed else knots + 3))
+    if is_closed:
+        values = np.hstack([values, values[:, :3]])
+    wobble = BSpline(np.arange(-3, knots + 4), values.T, 3)(places / long * knots)
+    path = np.column_stack([np.interp(places, corners, stroke[:, axis]) for axis in (0, 1)])
+    assert offsets.tolist() == [0, len(places)]
+    assert made == pytest.approx(path + 2 * np.sqrt(0.5) * wobble, abs=1e-9)
+
+
+def test_the_hand_runs_on_by_half_a_side_at_most() -> None:
+    """Corners of 90 degrees and sides of 4, 1 and 6 mm: 0.5 mm beyond both ends of the short one,
+    where 2 were asked for, and 2 beyond the free ends.
+    """
+    drawn = Drawing([[(0, 0), (4, 0), (4, 0), (4, 1), (10, 1)]]).by_hand(amplitude=0, overshoot=2)
+    expected = [(-2, 0), (4, 0), (4.5, 0), (4, 0), (4, 1), (4, 1.5), (4, 1), (10, 1), (12, 1)]
+    at = [int(np.hypot(*(drawn[0] - place).T).argmin()) for place in expected]
+    assert drawn[0][at] == pytest.approx(np.array(expected))
+    assert drawn.length == pytest.approx(2 + 4 + 1 + 1 + 1 + 6 + 2)
+    ring = Drawing([[(0, 0), (8, 0), (8, 8), (0, 0)]]).by_hand(amplitude=0, overshoot=1)
+    assert ring.bounds == pytest.approx((0, 0, 9, 9))
+    assert ring.is_closed.all()
+
+
+def test_a_stroke_without_length_stays() -> None:
+    same = Drawing([[(3, 3), (3, 3)], [(1, 1), (2, 2)]])
+    drawn = same.by_hand(amplitude=1, overshoot=1)
+    assert drawn[0].tolist() == [[3, 3], [3, 3]]
+    assert len(drawn[1]) > 2
