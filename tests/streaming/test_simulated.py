@@ -11,7 +11,8 @@ from streaming_bench import HEIGHTS, bench, run_out
 
 import plotlib as pl
 from plotlib.errors import InvalidValue
-from plotlib.streaming.simulated import Controller
+from plotlib.streaming.ports import PortGone
+from plotlib.streaming.simulated import Controller, VirtualPort
 
 
 def said(controller: Controller) -> list[str]:
@@ -210,3 +211,48 @@ def test_a_pen_along_z_goes_at_its_feed() -> None:
     run_out(controller)
     assert (controller.height, controller.is_down) == (4.5, False)
     assert len(controller.drawn) == 1
+
+
+# ---- the wire
+
+
+def heard(port: VirtualPort, seconds: float, times: int) -> list[tuple[float, bytes]]:
+    """What comes in so many looks, and when."""
+    found = []
+    for _ in range(times):
+        data = port.read(seconds)
+        found.append((round(port.now(), 6), data))
+    return found
+
+
+def test_bytes_take_their_time_in_both_directions() -> None:
+    """100 bits a second are ten bytes. Two lines of four bytes are there after 0.4 and 0.8 s, the
+    answers of seven bytes after 1.1 and, one after the other, 1.8 s.
+    """
+    port = VirtualPort(Controller(bench()), baud=100)
+    port.write(b"G21\nG90\n", 1)
+    answers = [(0.5, b""), (1.0, b""), (1.1, b"taken\r\n"), (1.6, b""), (1.8, b"taken\r\n")]
+    assert heard(port, 0.5, 5) == answers
+    assert port.read(0.25) == b""
+    assert port.now() == pytest.approx(2.05)
+    port.write(b"G4 P1\nG4 P1\n", 1)  # the wire was free: there after 0.6 s
+    assert heard(port, 2, 1) == [(3.35, b"taken\r\n")]
+    assert port.controller.next_event == pytest.approx(3.65)
+
+
+def test_without_a_rate_bytes_take_no_time_and_moves_do() -> None:
+    port = VirtualPort(Controller(bench(look_ahead=1)))
+    port.write(b"G4 P3\nG4 P5\n", 1)
+    assert heard(port, 10, 2) == [(0, b"taken\r\n"), (3, b"taken\r\n")]
+    assert heard(port, 10, 1) == [(13, b"")]
+    assert port.controller.time == 13
+    assert port.controller.executed == 2
+
+
+def test_a_pulled_cable_is_gone_both_ways() -> None:
+    port = VirtualPort(Controller(bench()))
+    port.close()
+    with pytest.raises(PortGone, match="pulled"):
+        port.read(1)
+    with pytest.raises(PortGone, match="pulled"):
+        port.write(b"G21\n", 1)
