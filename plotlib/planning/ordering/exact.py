@@ -26,7 +26,7 @@ def exact_order(
     states entered).
     """
     from plotlib.planning.ordering.closed_kernel import best_states
-    from plotlib.planning.ordering.exact_kernel import cheapest_sequence, rest_costs
+    from plotlib.planning.ordering.exact_kernel import Stretches, cheapest_sequence, rest_costs
 
     needs = np.array([np.sum(1 << np.flatnonzero(labels < label)) for label in labels], np.int64)
     counts = np.minimum(np.diff(states.first), STRETCHES if len(states.xy) < MANY else FINE)
@@ -40,9 +40,8 @@ def exact_order(
     leave = _boxes(states.xy[states.leave], low)
     rest, gaps = rest_costs(metric, enter, leave, first, needs, np.tile(ends[2:], 2))
     limit = states_cost(states, known, metric, ends) * (1 - 1e-12)
-    sequence = cheapest_sequence(
-        metric, states.xy, states.leave, low, enter, first, needs, ends, rest, gaps, limit
-    )
+    given = Stretches(states.xy, states.leave, low, first, needs, ends, rest, gaps)
+    sequence = cheapest_sequence(metric, given, limit)
     if sequence[0] < 0:
         return known
     return best_states(metric, states.xy, states.first, states.leave, sequence, ends)

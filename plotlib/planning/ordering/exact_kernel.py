@@ -13,6 +13,8 @@ vertices.
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 import numpy as np
 
 from plotlib.checks import FloatArray, IntArray
@@ -70,47 +72,91 @@ def rest_costs(
     return rest, gaps
 
 
+class Stretches(NamedTuple):
+    """The states of a few runs in stretches, and what orders of them must keep to.
+
+    Stretch c has the states ``low[c]:low[c + 1]``, run r the stretches ``first[r]:first[r + 1]``.
+    """
+
+    xy: FloatArray  # (states, 2) where each state is entered
+    exit_of: IntArray  # (states,) the state at whose point it is left
+    low: IntArray  # (stretches + 1,)
+    first: IntArray  # (runs + 1,)
+    needs: IntArray  # (runs,) bits of the runs that must come before
+    ends: FloatArray  # (4,) home x, home y, finish x, finish y; nan where that end is free
+    rest: FloatArray  # (2^runs, stretches) as rest_costs has it
+    gaps: FloatArray  # (stretches, stretches)
+
+
+class Begun(NamedTuple):
+    """The sequence that a search stands at, and what it costs so far.
+
+    A depth has rows of its own: the first holds the run that was drawn last and the one that is
+    tried next, so that a step back finds what it needs where it was.
+    """
+
+    sequence: IntArray  # (runs,) the run at each depth; -1 where none was tried yet
+    masks: IntArray  # (runs + 1,) bits of the runs before each depth
+    value: FloatArray  # (runs, states) cost of the pen's way so far if it ends in that state
+    floor: FloatArray  # (runs, stretches) the least value in each stretch, infinite where none is
+
+
+@compiled
+def _begin(metric: Metric, given: Stretches, q: int, begun: Begun) -> float:
+    """Draw run q first, from home; a bound on the whole order."""
+    onward = given.rest[1 << q]
+    bound = np.inf
+    for c in range(given.first[q], given.first[q + 1]):
+        begun.floor[0, c] = np.inf
+        for p in range(given.low[c], given.low[c + 1]):
+            cost = 0.0
+            if not np.isnan(given.ends[0]):
+                dx = given.xy[p, 0] - given.ends[0]
+                cost = move_cost(metric, dx, given.xy[p, 1] - given.ends[1])
+            begun.value[0, p] = cost
+            begun.floor[0, c] = min(begun.floor[0, c], cost)
+        bound = min(bound, begun.floor[0, c] + onward[c])
+    return bound
+
+
 @compiled
 def _extend(
-    metric: Metric,
-    xy: FloatArray,
-    exit_of: IntArray,
-    low: IntArray,
-    enter: FloatArray,
-    gaps: FloatArray,
-    value: FloatArray,
-    floor: FloatArray,
-    before: tuple[int, int],
-    new: tuple[int, int],
-    onward: FloatArray,
-    limit: float,
+    metric: Metric, given: Stretches, q: int, begun: Begun, depth: int, limit: float
 ) -> float:
-    """Exact cost of reaching the states of stretches ``new`` from those of ``before``, where an
-    order through them can beat ``limit``.
-
-    ``value[p]`` is the cost so far of each state, ``floor[c]`` the least in each stretch (inf:
-    none). Returns a bound on the whole order.
+    """Draw run q after the run of the depth before, where an order through it can beat ``limit``;
+    a bound on the whole order.
     """
+    run = begun.sequence[depth - 1]
+    before = (given.first[run], given.first[run + 1])
+    low = given.low
+    gaps = given.gaps
+    value = begun.value[depth]
+    floor = begun.floor[depth]
+    # each depth keeps its own values, so that a step back finds them: copy what the run is left at
+    for p in range(low[before[0]], low[before[1]]):
+        value[p] = begun.value[depth - 1, p]
+    for u in range(before[0], before[1]):
+        floor[u] = begun.floor[depth - 1, u]
+    onward = given.rest[begun.masks[depth] | 1 << q]
     bound = np.inf
-    for v in range(new[0], new[1]):
+    for v in range(given.first[q], given.first[q + 1]):
         floor[v] = np.inf
         reach = np.inf
         for u in range(before[0], before[1]):
             reach = min(reach, floor[u] + gaps[u, v])
+        # most stretches end here: boxes alone show that no order through them is the cheapest
         if reach + onward[v] >= limit:
             continue
         for p in range(low[v], low[v + 1]):
-            x, y = xy[p]
+            x, y = given.xy[p]
             least = np.inf
             for u in range(before[0], before[1]):
                 if floor[u] + gaps[u, v] >= min(least, limit):
                     continue
                 for o in range(low[u], low[u + 1]):
-                    if value[o] < least:
-                        cost = value[o] + move_cost(
-                            metric, xy[exit_of[o], 0] - x, xy[exit_of[o], 1] - y
-                        )
-                        least = min(least, cost)
+                    if value[o] < least:  # else no move, however short, makes it better
+                        at = given.xy[given.exit_of[o]]
+                        least = min(least, value[o] + move_cost(metric, at[0] - x, at[1] - y))
             value[p] = least
             floor[v] = min(floor[v], least)
         bound = min(bound, floor[v] + onward[v])
@@ -118,97 +164,63 @@ def _extend(
 
 
 @compiled
-def cheapest_sequence(
-    metric: Metric,
-    xy: FloatArray,
-    exit_of: IntArray,
-    low: IntArray,
-    enter: FloatArray,
-    first: IntArray,
-    needs: IntArray,
-    ends: FloatArray,
-    rest: FloatArray,
-    gaps: FloatArray,
-    known: float,
-) -> IntArray:
+def _finished(
+    metric: Metric, given: Stretches, q: int, value: FloatArray, floor: FloatArray
+) -> float:
+    """What the whole order costs at least if it ends with run q."""
+    cost = np.inf
+    for c in range(given.first[q], given.first[q + 1]):
+        if floor[c] == np.inf:  # left out by its bound: what stands there is of another sequence
+            continue
+        for p in range(given.low[c], given.low[c + 1]):
+            total = value[p]
+            if not np.isnan(given.ends[2]):
+                left = given.exit_of[p]
+                dx = given.xy[left, 0] - given.ends[2]
+                total += move_cost(metric, dx, given.xy[left, 1] - given.ends[3])
+            cost = min(cost, total)
+    return cost
+
+
+@compiled
+def cheapest_sequence(metric: Metric, given: Stretches, known: float) -> IntArray:
     """The sequence of runs whose best states cost the least, where that is below ``known``; else -1
     in the first place.
 
     Depth first over sequences; the costs of all states along the sequence are exact, what is left
     is bounded by ``rest``.
     """
-    runs = len(first) - 1
-    value = np.empty((runs, len(xy)))
-    floor = np.empty((runs, first[runs]))
-    sequence = np.full(runs, -1)
+    runs = len(given.first) - 1
+    begun = Begun(
+        np.full(runs, -1),
+        np.zeros(runs + 1, np.int64),
+        np.full((runs, len(given.xy)), np.inf),
+        np.full((runs, given.first[runs]), np.inf),
+    )
     best = np.full(runs, -1)
-    masks = np.zeros(runs + 1, np.int64)
     depth = 0
     while depth >= 0:
-        q = sequence[depth] + 1
-        sequence[depth] = q
-        if q == runs:
-            sequence[depth] = -1
+        q = begun.sequence[depth] + 1
+        begun.sequence[depth] = q
+        if q == runs:  # all runs were tried here: back to the one before
+            begun.sequence[depth] = -1
             depth -= 1
             continue
-        mask = masks[depth]
-        if mask >> q & 1 or needs[q] & ~mask:
+        mask = begun.masks[depth]
+        if mask >> q & 1 or given.needs[q] & ~mask:
             continue
-        onward = rest[mask | 1 << q]
         if depth == 0:
-            bound = np.inf
-            for c in range(first[q], first[q + 1]):
-                floor[0, c] = np.inf
-                for p in range(low[c], low[c + 1]):
-                    value[0, p] = (
-                        0.0
-                        if np.isnan(ends[0])
-                        else move_cost(metric, xy[p, 0] - ends[0], xy[p, 1] - ends[1])
-                    )
-                    floor[0, c] = min(floor[0, c], value[0, p])
-                bound = min(bound, floor[0, c] + onward[c])
+            bound = _begin(metric, given, q, begun)
         else:
-            r = sequence[depth - 1]
-            # the states of a run keep their values per depth: copy those that the next run starts
-            # from
-            for p in range(low[first[r]], low[first[r + 1]]):
-                value[depth, p] = value[depth - 1, p]
-            for c in range(first[r], first[r + 1]):
-                floor[depth, c] = floor[depth - 1, c]
-            before = (first[r], first[r + 1])
-            new = (first[q], first[q + 1])
-            bound = _extend(
-                metric,
-                xy,
-                exit_of,
-                low,
-                enter,
-                gaps,
-                value[depth],
-                floor[depth],
-                before,
-                new,
-                onward,
-                known,
-            )
+            bound = _extend(metric, given, q, begun, depth, known)
         if bound >= known:
             continue
         if depth < runs - 1:
             depth += 1
-            masks[depth] = mask | 1 << q
+            begun.masks[depth] = mask | 1 << q
             continue
-        cost = np.inf
-        for c in range(first[q], first[q + 1]):
-            if floor[depth, c] == np.inf:
-                continue
-            for p in range(low[c], low[c + 1]):
-                total = value[depth, p]
-                if not np.isnan(ends[2]):
-                    total += move_cost(
-                        metric, xy[exit_of[p], 0] - ends[2], xy[exit_of[p], 1] - ends[3]
-                    )
-                cost = min(cost, total)
+        cost = _finished(metric, given, q, begun.value[depth], begun.floor[depth])
         if cost < known:
             known = cost
-            best[:] = sequence
+            best[:] = begun.sequence
     return best
