@@ -132,11 +132,15 @@ def _most() -> int:
 
 
 def _numbers(arguments: tuple[Any, ...]) -> int:
-    """How much there is to do: the numbers in arrays, and what whole numbers count."""
+    """How much there is to do: the numbers in arrays, in tuples too, and what whole numbers
+    count.
+    """
     total = 0
     for argument in arguments:
         if isinstance(argument, np.ndarray):
             total += argument.size
+        elif isinstance(argument, tuple):
+            total += _numbers(argument)
         elif isinstance(argument, (int, np.integer)):
             total += abs(int(argument))
     return total

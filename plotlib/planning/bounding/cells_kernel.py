@@ -18,16 +18,8 @@ import numpy as np
 from plotlib.checks import FloatArray, IntArray
 from plotlib.compiled import compiled
 from plotlib.planning.cost_kernel import move_cost
-from plotlib.planning.kd_tree_kernel import DEEPEST, box_cost
+from plotlib.planning.kd_tree_kernel import DEEPEST, Tree, box_cost
 from plotlib.planning.metric import Metric
-
-
-class Tree(NamedTuple):
-    """A k-d tree and its points, which stand in its order."""
-
-    xy: FloatArray  # (P, 2)
-    spans: IntArray  # (nodes, 2) the points of each node
-    boxes: FloatArray  # (nodes, 4)
 
 
 class Cells(NamedTuple):

@@ -194,7 +194,8 @@ def _near(problem: Problem, pi: FloatArray) -> tuple[IntArray, FloatArray]:
     """Links a < b of each end to near ends of other runs, and what cost + multiplier all others
     have at least.
     """
-    from plotlib.planning.bounding.cells_kernel import Tree, near
+    from plotlib.planning.bounding.cells_kernel import near
+    from plotlib.planning.kd_tree_kernel import Tree
 
     count = NEAR if problem.share.all() else NEAR_CLOSED
     tree = Tree(problem.xy, problem.spans, problem.boxes)
@@ -225,8 +226,8 @@ def _raises(place: _Place, sets: SetLinks) -> FloatArray:
 def _spanned(problem: Problem, place: _Place, raises: FloatArray, reach: FloatArray) -> IntArray:
     """The least spanning tree of the runs over all links."""
     from plotlib.planning.bounding import least_kernel
-    from plotlib.planning.bounding.cells_kernel import Tree
     from plotlib.planning.bounding.tree_kernel import Known, spanning_tree
+    from plotlib.planning.kd_tree_kernel import Tree
 
     pi = place.now.ends
     graph = place.graph

@@ -15,9 +15,10 @@ import numpy as np
 
 from plotlib.checks import FloatArray, IntArray
 from plotlib.compiled import compiled
-from plotlib.planning.bounding.cells_kernel import Cells, Tree, cells_of, descend
+from plotlib.planning.bounding.cells_kernel import Cells, cells_of, descend
 from plotlib.planning.bounding.forest_kernel import numbered
 from plotlib.planning.cost_kernel import move_cost
+from plotlib.planning.kd_tree_kernel import Tree
 from plotlib.planning.metric import Metric
 from plotlib.planning.union_find_kernel import root
 

@@ -113,12 +113,12 @@ def _near_points(
     """For each point the points near it, nearest first, and the points in the order of their
     tree.
     """
-    from plotlib.planning.kd_tree_kernel import build_tree
+    from plotlib.planning.kd_tree_kernel import Tree, build_tree
     from plotlib.planning.ordering.neighbours_kernel import near_points
 
     perm, ranges, boxes = build_tree(points, *scale)
     near = np.empty((len(points), kept), np.int32)
-    near_points(metric, perm, points[perm], ranges, boxes, 0, len(points), searched, each, near)
+    near_points(metric, Tree(points[perm], ranges, boxes), perm, searched, each, near)
     return near, perm
 
 

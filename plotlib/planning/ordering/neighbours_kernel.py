@@ -2,182 +2,204 @@
 lists of neighbours and for the nearest-neighbour walk (Bentley, Sixth Symposium on Computational
 Geometry, 1990, for the walk, in which drawn points are deleted).
 
-``perm`` (n,) holds the point in each slot, ``points`` (n, 2) are the points by slots, ``ranges``
-(nodes, 2) the slots of each node and ``boxes`` (nodes, 4) its x0, y0, x1, y1; in the walk
-``alive`` (nodes,) counts what is not drawn yet in each node and is right after every step. Tested
+``perm`` (n,) holds the point in each slot of the tree, whose own points stand in that order. In the
+walk ``alive`` (nodes,) counts what is not drawn yet in each node and is right after every step; in
+a search for lists ``costs`` and ``slots`` (room,) are in order of cost after every point. Tested
 against scans over all pairs by ``tests/planning/ordering/test_lists.py`` and ``test_order.py``.
 """
 
 from __future__ import annotations
+
+from typing import NamedTuple
 
 import numpy as np
 
 from plotlib.checks import AnyInts, FloatArray
 from plotlib.compiled import compiled, compiled_above
 from plotlib.planning.cost_kernel import move_cost
-from plotlib.planning.kd_tree_kernel import DEEPEST, box_cost, build_tree
+from plotlib.planning.kd_tree_kernel import (
+    Tree,
+    Waiting,
+    await_children,
+    box_cost,
+    build_tree,
+    room_to_wait,
+)
 from plotlib.planning.metric import Metric
+
+
+class Entries(NamedTuple):
+    """Where runs can be entered, and where they are left then."""
+
+    xy: FloatArray  # (points, 2)
+    first: AnyInts  # (runs + 1,) run m has the points first[m]:first[m + 1]
+    owner: AnyInts  # (points,) the run of each point
+    leave: AnyInts  # (points,) the point at which the pen leaves a run entered at each point
+
+
+class Undrawn(NamedTuple):
+    """What is left to draw in a walk."""
+
+    alive: AnyInts  # (nodes,) how many points of each node
+    dead: AnyInts  # (points,) 1 where the point in a slot is drawn
+    leaf_of: AnyInts  # (points,) the leaf of each slot
+
+
+class Nearest(NamedTuple):
+    """The nearest slots found so far, nearest first."""
+
+    costs: FloatArray  # (room,)
+    slots: AnyInts  # (room,)
 
 
 @compiled
 def _nearest_alive(
-    metric: Metric,
-    points: FloatArray,
-    ranges: AnyInts,
-    boxes: FloatArray,
-    alive: AnyInts,
-    dead: AnyInts,
-    x: float,
-    y: float,
+    metric: Metric, tree: Tree, left: Undrawn, waiting: Waiting, x: float, y: float
 ) -> int:
     """Slot (place in the permutation) of the nearest point that is not dead."""
-    leaves = (len(ranges) + 1) // 2
-    stack = np.empty(DEEPEST, np.int64)
-    bounds = np.empty(DEEPEST)
-    stack[0] = 0
+    alive = left.alive
+    nodes = waiting.nodes
+    bounds = waiting.bounds
+    leaves = (len(tree.spans) + 1) // 2
+    nodes[0] = 0
     bounds[0] = 0.0
     size = 1
     best = np.inf
     found = -1
     while size > 0:
         size -= 1
-        node = stack[size]
+        node = nodes[size]
         if bounds[size] >= best:
             continue
         if node >= leaves - 1:
-            for slot in range(ranges[node, 0], ranges[node, 1]):
-                if dead[slot] == 0:
-                    cost = move_cost(metric, points[slot, 0] - x, points[slot, 1] - y)
+            for slot in range(tree.spans[node, 0], tree.spans[node, 1]):
+                if left.dead[slot] == 0:
+                    cost = move_cost(metric, tree.xy[slot, 0] - x, tree.xy[slot, 1] - y)
                     if cost < best:
                         best = cost
                         found = slot
             continue
-        left = 2 * node + 1
-        right = left + 1
-        near = box_cost(metric, boxes, left, x, y) if alive[left] > 0 else np.inf
-        far = box_cost(metric, boxes, right, x, y) if alive[right] > 0 else np.inf
-        if near > far:
-            left, right = right, left
+        near = 2 * node + 1
+        far = near + 1
+        # late in a walk most nodes are empty: they do not even come to wait
+        low = box_cost(metric, tree.boxes, near, x, y) if alive[near] > 0 else np.inf
+        high = box_cost(metric, tree.boxes, far, x, y) if alive[far] > 0 else np.inf
+        if low > high:
             near, far = far, near
-        if far < best:
-            stack[size] = right
-            bounds[size] = far
+            low, high = high, low
+        if high < best:
+            nodes[size] = far
+            bounds[size] = high
             size += 1
-        if near < best:
-            stack[size] = left
-            bounds[size] = near
+        if low < best:
+            nodes[size] = near
+            bounds[size] = low
             size += 1
     return found
 
 
+@compiled
+def _all_undrawn(tree: Tree) -> Undrawn:
+    """Nothing is drawn yet."""
+    alive = tree.spans[:, 1] - tree.spans[:, 0]
+    leaf_of = np.zeros(len(tree.xy), np.int64)
+    for node in range((len(tree.spans) + 1) // 2 - 1, len(tree.spans)):
+        leaf_of[tree.spans[node, 0] : tree.spans[node, 1]] = node
+    return Undrawn(alive, np.zeros(len(tree.xy), np.int64), leaf_of)
+
+
+@compiled
+def _draw(left: Undrawn, slot: int) -> None:
+    """Count a point as drawn, in its leaf and in all nodes above."""
+    left.dead[slot] = 1
+    node = left.leaf_of[slot]
+    while True:
+        left.alive[node] -= 1
+        if node == 0:
+            break
+        node = (node - 1) // 2
+
+
 @compiled_above(400)
-def nearest_walk(
-    metric: Metric,
-    xy: FloatArray,
-    first: AnyInts,
-    owner: AnyInts,
-    leave: AnyInts,
-    x: float,
-    y: float,
-    anywhere: bool,
-) -> AnyInts:
+def nearest_walk(metric: Metric, entries: Entries, x: float, y: float, anywhere: bool) -> AnyInts:
     """Walk from (x, y) to the nearest point of a run not yet drawn, draw that run, and so on: the
     point entered, for each step.
 
-    Points of run m are ``first[m]:first[m + 1]``; entering at point p the pen leaves at
-    ``leave[p]``. Where the start is ``anywhere`` the walk begins with the first point of run 0.
+    Where the start is ``anywhere`` the walk begins with the first point of run 0.
     """
     scale_x = 1.0 if metric.timed == 0.0 else metric.pace_x
     scale_y = 1.0 if metric.timed == 0.0 else metric.pace_y
-    perm, ranges, boxes = build_tree(xy, scale_x, scale_y)
-    points = xy[perm]
+    perm, ranges, boxes = build_tree(entries.xy, scale_x, scale_y)
+    tree = Tree(entries.xy[perm], ranges, boxes)
     slot_of = np.empty(len(perm), np.int64)
     for slot in range(len(perm)):
         slot_of[perm[slot]] = slot
-    alive = ranges[:, 1] - ranges[:, 0]
-    dead = np.zeros(len(perm), np.int64)
-    leaves = (len(ranges) + 1) // 2
-    leaf_of = np.empty(len(perm), np.int64)
-    for node in range(leaves - 1, len(ranges)):
-        leaf_of[ranges[node, 0] : ranges[node, 1]] = node
-    runs = len(first) - 1
-    entered = np.empty(runs, np.int64)
-    for step in range(runs):
+    left = _all_undrawn(tree)
+    waiting = room_to_wait()
+    entered = np.empty(len(entries.first) - 1, np.int64)
+    for step in range(len(entered)):
         if step == 0 and anywhere:
-            p = first[0]
+            p = entries.first[0]
         else:
-            p = perm[_nearest_alive(metric, points, ranges, boxes, alive, dead, x, y)]
+            p = perm[_nearest_alive(metric, tree, left, waiting, x, y)]
         entered[step] = p
-        x, y = xy[leave[p]]
-        run = owner[p]
-        for q in range(first[run], first[run + 1]):
-            slot = slot_of[q]
-            dead[slot] = 1
-            node = leaf_of[slot]
-            while True:
-                alive[node] -= 1
-                if node == 0:
-                    break
-                node = (node - 1) // 2
+        x, y = entries.xy[entries.leave[p]]
+        run = entries.owner[p]
+        for q in range(entries.first[run], entries.first[run + 1]):
+            _draw(left, slot_of[q])
     return entered
 
 
 @compiled
-def _nearest(
-    metric: Metric,
-    points: FloatArray,
-    ranges: AnyInts,
-    boxes: FloatArray,
-    self_slot: int,
-    costs: FloatArray,
-    slots: AnyInts,
-) -> int:
-    """Fill ``costs`` and ``slots`` with the nearest points of a slot, nearest first; returns how
-    many there are.
+def move_up(costs: FloatArray, slots: AnyInts, k: int, cost: float, slot: int) -> None:
+    """Put a slot where its cost belongs, at place k or before: what is dearer moves one back, and
+    what stood at k is lost.
     """
-    leaves = (len(ranges) + 1) // 2
-    x = points[self_slot, 0]
-    y = points[self_slot, 1]
+    while k > 0 and costs[k - 1] > cost:
+        costs[k] = costs[k - 1]
+        slots[k] = slots[k - 1]
+        k -= 1
+    costs[k] = cost
+    slots[k] = slot
+
+
+@compiled
+def _nearest(metric: Metric, tree: Tree, self_slot: int, waiting: Waiting, nearest: Nearest) -> int:
+    """Fill ``nearest`` with the nearest points of a slot, nearest first; returns how many there
+    are.
+    """
+    # arrays by names of their own: taken out of a tuple in the loop each costs a count up and down
+    xy = tree.xy
+    spans = tree.spans
+    nodes = waiting.nodes
+    bounds = waiting.bounds
+    leaves = (len(spans) + 1) // 2
+    x = xy[self_slot, 0]
+    y = xy[self_slot, 1]
+    costs = nearest.costs
+    slots = nearest.slots
+    boxes = tree.boxes
     room = len(costs)
-    stack = np.empty(DEEPEST, np.int64)
-    bounds = np.empty(DEEPEST)
-    stack[0] = 0
+    nodes[0] = 0
     bounds[0] = 0.0
     size = 1
     count = 0
     worst = np.inf
     while size > 0:
         size -= 1
-        node = stack[size]
+        node = nodes[size]
         if bounds[size] >= worst:
             continue
         if node < leaves - 1:
-            left = 2 * node + 1
-            right = left + 1
-            near = box_cost(metric, boxes, left, x, y)
-            far = box_cost(metric, boxes, right, x, y)
-            if near > far:
-                left, right = right, left
-                near, far = far, near
-            stack[size] = right
-            bounds[size] = far
-            stack[size + 1] = left
-            bounds[size + 1] = near
-            size += 2
+            size = await_children(metric, boxes, node, x, y, nodes, bounds, size)
             continue
-        for slot in range(ranges[node, 0], ranges[node, 1]):
+        for slot in range(spans[node, 0], spans[node, 1]):
             if slot == self_slot:
                 continue
-            cost = move_cost(metric, points[slot, 0] - x, points[slot, 1] - y)
+            cost = move_cost(metric, xy[slot, 0] - x, xy[slot, 1] - y)
             if cost >= worst:
                 continue
-            k = min(count, room - 1)
-            while k > 0 and costs[k - 1] > cost:
-                costs[k] = costs[k - 1]
-                slots[k] = slots[k - 1]
-                k -= 1
-            costs[k] = cost
-            slots[k] = slot
+            move_up(costs, slots, min(count, room - 1), cost, slot)
             count = min(count + 1, room)
             if count == room:
                 worst = costs[room - 1]
@@ -229,29 +251,20 @@ def spread_out(
 
 @compiled_above(250)
 def near_points(
-    metric: Metric,
-    perm: AnyInts,
-    points: FloatArray,
-    ranges: AnyInts,
-    boxes: FloatArray,
-    low: int,
-    high: int,
-    searched: int,
-    each: int,
-    near: AnyInts,
+    metric: Metric, tree: Tree, perm: AnyInts, searched: int, each: int, near: AnyInts
 ) -> None:
-    """Rows of ``near`` for the slots low:high: of the ``searched`` nearest points ``each`` in every
-    quadrant, then the nearest.
+    """Rows of ``near``: of the ``searched`` nearest points ``each`` in every quadrant, then the
+    nearest.
 
     Points must be distinct. Where they lie in rows or clusters the nearest alone would all lie on
     one side. Rows end with -1.
     """
     room = max(searched, near.shape[1])
-    costs = np.empty(room)
-    slots = np.empty(room, np.int64)
-    for slot in range(low, high):
-        found = _nearest(metric, points, ranges, boxes, slot, costs, slots)
-        spread_out(points, perm, slot, slots, found, each, near)
+    nearest = Nearest(np.zeros(room), np.zeros(room, np.int64))
+    waiting = room_to_wait()
+    for slot in range(len(tree.xy)):
+        found = _nearest(metric, tree, slot, waiting, nearest)
+        spread_out(tree.xy, perm, slot, nearest.slots, found, each, near)
 
 
 @compiled_above(5_000)

@@ -292,25 +292,15 @@ def _labels(groups: ArrayLike | None, count: int) -> IntArray:
 
 
 def _nearest(states: States, metric: Metric, ends: FloatArray, labels: IntArray) -> IntArray:
-    from plotlib.planning.ordering.neighbours_kernel import nearest_walk
+    from plotlib.planning.ordering.neighbours_kernel import Entries, nearest_walk
 
     parts = []
     at = (ends[0], ends[1])
     for label in np.unique(labels):
         chosen = np.flatnonzero(labels == label)
         part, where = subset(states, chosen)
-        walked = where[
-            nearest_walk(
-                metric,
-                part.xy,
-                part.first,
-                part.owner,
-                part.leave,
-                at[0],
-                at[1],
-                bool(np.isnan(at[0])),
-            )
-        ]
+        entries = Entries(part.xy, part.first, part.owner, part.leave)
+        walked = where[nearest_walk(metric, entries, at[0], at[1], bool(np.isnan(at[0])))]
         at = tuple(states.xy[states.leave[walked[-1]]])
         parts.append(walked)
     return np.concatenate(parts)

@@ -65,7 +65,7 @@ def seat_lists(metric: Metric, strokes: Strokes, *, free: int = -1) -> Lists:
     """Lists of near ends for every place where an end may be; see
     :func:`plotlib.planning.ordering.lists.near_lists`.
     """
-    from plotlib.planning.ordering.seats_kernel import listed_ends
+    from plotlib.planning.ordering.seats_kernel import Listed, list_ends
 
     n = len(strokes.first) - 1
     counts = np.diff(strokes.first)
@@ -99,9 +99,8 @@ def seat_lists(metric: Metric, strokes: Strokes, *, free: int = -1) -> Lists:
     ends = np.full((len(places) + 1, wide), -1, np.int32)
     port = np.full(ends.shape, -1, np.int32)
     far = np.full(ends.shape, np.inf)
-    listed_ends(
-        metric, places, near, enter, twin.astype(np.int64), free, ends[:-1], port[:-1], far[:-1]
-    )
+    listed = Listed(ends[:-1], port[:-1], far[:-1])
+    list_ends(metric, places, near, enter, twin.astype(np.int64), free, listed)
     every = np.concatenate([places, [[np.nan, np.nan]]])
     seats = Seats(every, port, span, np.arange(len(every), dtype=np.int32))
     return Lists(row=row.astype(np.int32), near=ends, far=far, twins=twins, seats=seats)
@@ -114,13 +113,14 @@ def _near_rows(metric: Metric, places: FloatArray, key: IntArray) -> NDArray[np.
     def near_some(
         chosen: IntArray, looked: int, each: int, kept: int
     ) -> tuple[NDArray[np.int32], IntArray]:
-        from plotlib.planning.kd_tree_kernel import build_tree
+        from plotlib.planning.kd_tree_kernel import Tree, build_tree
         from plotlib.planning.ordering.seats_kernel import near_rows
 
         points = places[chosen]
         perm, ranges, boxes = build_tree(points, *scale)
         near = np.empty((len(points), kept), np.int32)
-        near_rows(metric, perm, points[perm], key[chosen][perm], ranges, boxes, looked, each, near)
+        tree = Tree(points[perm], ranges, boxes)
+        near_rows(metric, tree, perm, key[chosen][perm], looked, each, near)
         return near, perm
 
     near, perm = near_some(np.arange(len(places)), LOOKED, EACH, KEPT)

@@ -9,21 +9,23 @@ belong together (the vertices of one run) and are never near each other; of anot
 lists the nearest vertex alone. While a row is searched, ``costs`` (room,) and ``slots`` (room,)
 hold the nearest slot of each of the nearest other keys met so far, nearest first, each key once.
 
-``points`` (n, 2), ``key`` (n,) and the trees' ``ranges`` (nodes, 2) and ``boxes`` (nodes, 4) stand
-in the order of the tree, ``perm`` (n,) leads back; ``near`` (n, width) is filled in the order of
-the rows. Oracle: a scan over all pairs in ``tests/planning/ordering/test_seats.py``.
+Points and ``key`` (n,) stand in the order of the tree, ``perm`` (n,) leads back; ``near`` (n,
+width) is filled in the order of the rows. Oracle: a scan over all pairs in
+``tests/planning/ordering/test_seats.py``.
 """
 
 from __future__ import annotations
+
+from typing import NamedTuple
 
 import numpy as np
 
 from plotlib.checks import AnyInts, FloatArray, IntArray
 from plotlib.compiled import compiled, compiled_above
 from plotlib.planning.cost_kernel import move_cost
-from plotlib.planning.kd_tree_kernel import DEEPEST, box_cost
+from plotlib.planning.kd_tree_kernel import Tree, Waiting, await_children, room_to_wait
 from plotlib.planning.metric import Metric
-from plotlib.planning.ordering.neighbours_kernel import spread_out
+from plotlib.planning.ordering.neighbours_kernel import Nearest, move_up, spread_out
 
 
 @compiled
@@ -42,121 +44,122 @@ def shared_keys(key: IntArray, ranges: AnyInts) -> IntArray:
     return shared
 
 
+class Keyed(NamedTuple):
+    """A tree of points that belong to runs."""
+
+    tree: Tree
+    key: IntArray  # (P,) the run of each point, or what else keeps points apart from each other
+    shared: IntArray  # (nodes,) the key of all points of a node, -1 where they differ
+
+
+@compiled
+def _offer(
+    key: IntArray, costs: FloatArray, slots: AnyInts, count: int, cost: float, slot: int
+) -> int:
+    """Take a slot among the nearest, each key once; how many there are then."""
+    k = 0
+    while k < count and key[slots[k]] != key[slot]:
+        k += 1
+    if k < count and costs[k] <= cost:
+        return count
+    if k == count:  # a key that is not listed: the last one, if there is no room, goes
+        count = min(count + 1, len(costs))
+        k = count - 1
+    move_up(costs, slots, k, cost, slot)
+    return count
+
+
 @compiled
 def _nearest_others(
-    metric: Metric,
-    points: FloatArray,
-    key: IntArray,
-    ranges: AnyInts,
-    boxes: FloatArray,
-    shared: IntArray,
-    self_slot: int,
-    costs: FloatArray,
-    slots: AnyInts,
+    metric: Metric, keyed: Keyed, self_slot: int, waiting: Waiting, nearest: Nearest
 ) -> int:
-    """Fill ``costs`` and ``slots`` with the nearest slot of each of the nearest other keys, nearest
-    first; returns how many there are.
+    """Fill ``nearest`` with the nearest slot of each of the nearest other keys, nearest first;
+    returns how many there are.
     """
-    leaves = (len(ranges) + 1) // 2
-    x = points[self_slot, 0]
-    y = points[self_slot, 1]
+    tree = keyed.tree
+    key = keyed.key
+    leaves = (len(tree.spans) + 1) // 2
+    x = tree.xy[self_slot, 0]
+    y = tree.xy[self_slot, 1]
+    xy = tree.xy
+    nodes = waiting.nodes
+    bounds = waiting.bounds
+    costs = nearest.costs
+    slots = nearest.slots
     room = len(costs)
-    stack = np.empty(DEEPEST, np.int64)
-    bounds = np.empty(DEEPEST)
-    stack[0] = 0
+    nodes[0] = 0
     bounds[0] = 0.0
     size = 1
     count = 0
     while size > 0:
         size -= 1
-        node = stack[size]
+        node = nodes[size]
         worst = costs[room - 1] if count == room else np.inf
-        if bounds[size] >= worst or shared[node] == key[self_slot]:
+        # most nodes near a vertex of a long run hold that run alone
+        if bounds[size] >= worst or keyed.shared[node] == key[self_slot]:
             continue
         if node < leaves - 1:
-            left = 2 * node + 1
-            right = left + 1
-            near = box_cost(metric, boxes, left, x, y)
-            far = box_cost(metric, boxes, right, x, y)
-            if near > far:
-                left, right = right, left
-                near, far = far, near
-            stack[size] = right
-            bounds[size] = far
-            stack[size + 1] = left
-            bounds[size + 1] = near
-            size += 2
+            size = await_children(metric, tree.boxes, node, x, y, nodes, bounds, size)
             continue
-        for slot in range(ranges[node, 0], ranges[node, 1]):
+        for slot in range(tree.spans[node, 0], tree.spans[node, 1]):
             if key[slot] == key[self_slot]:
                 continue
-            cost = move_cost(metric, points[slot, 0] - x, points[slot, 1] - y)
-            worst = costs[room - 1] if count == room else np.inf
-            if cost >= worst:
-                continue
-            k = 0
-            while k < count and key[slots[k]] != key[slot]:
-                k += 1
-            if k < count and costs[k] <= cost:
-                continue
-            if k == count:
-                count = min(count + 1, room)
-                k = count - 1
-            while k > 0 and costs[k - 1] > cost:
-                costs[k] = costs[k - 1]
-                slots[k] = slots[k - 1]
-                k -= 1
-            costs[k] = cost
-            slots[k] = slot
+            cost = move_cost(metric, xy[slot, 0] - x, xy[slot, 1] - y)
+            if count < room or cost < costs[room - 1]:
+                count = _offer(key, costs, slots, count, cost, slot)
     return count
 
 
 @compiled_above(150)
 def near_rows(
     metric: Metric,
+    tree: Tree,
     perm: AnyInts,
-    points: FloatArray,
     key: IntArray,
-    ranges: AnyInts,
-    boxes: FloatArray,
     searched: int,
     each: int,
     near: AnyInts,
 ) -> None:
-    """Rows near each row, by the rule of ``neighbours_kernel.near_points``; ``points`` and ``key``
-    stand in the order of the tree.
+    """Rows near each row, by the rule of ``neighbours_kernel.near_points``; ``key`` stands in the
+    order of the tree.
     """
-    shared = shared_keys(key, ranges)
+    keyed = Keyed(tree, key, shared_keys(key, tree.spans))
     room = max(searched, near.shape[1])
-    costs = np.empty(room)
-    slots = np.empty(room, np.int64)
-    for slot in range(len(points)):
-        found = _nearest_others(metric, points, key, ranges, boxes, shared, slot, costs, slots)
-        spread_out(points, perm, slot, slots, found, each, near)
+    nearest = Nearest(np.zeros(room), np.zeros(room, np.int64))
+    waiting = room_to_wait()
+    for slot in range(len(tree.xy)):
+        found = _nearest_others(metric, keyed, slot, waiting, nearest)
+        spread_out(tree.xy, perm, slot, nearest.slots, found, each, near)
+
+
+class Listed(NamedTuple):
+    """Lists of ends, a row for each place."""
+
+    ends: AnyInts  # (rows, width) the ends near each place, -1 after the last
+    port: AnyInts  # (rows, width) the row where each of them would sit
+    far: FloatArray  # (rows, width) what the link to it costs
 
 
 @compiled_above(4_000)
-def listed_ends(
+def list_ends(
     metric: Metric,
     places: FloatArray,
     near: AnyInts,
     enter: IntArray,
     twin: IntArray,
     free: int,
-    ends: AnyInts,
-    port: AnyInts,
-    far: FloatArray,
+    listed: Listed,
 ) -> None:
     """The ends of the rows that each row lists, where they would sit, and the costs of the links,
     nearest first; ``free``, an end without a place, comes before all.
     """
-    width = ends.shape[1]
+    width = listed.ends.shape[1]
     for u in range(len(near)):
         k = 0
         if free >= 0:
-            ends[u, 0] = free
-            port[u, 0] = len(near)
-            far[u, 0] = 0.0
+            listed.ends[u, 0] = free
+            listed.port[u, 0] = len(near)
+            listed.far[u, 0] = 0.0
             k = 1
         for v in near[u]:
             if v < 0:
@@ -164,9 +167,9 @@ def listed_ends(
             cost = move_cost(metric, places[v, 0] - places[u, 0], places[v, 1] - places[u, 1])
             for e in range(enter[v], enter[v] + 1 + twin[v]):
                 if k < width:
-                    ends[u, k] = e
-                    port[u, k] = v
-                    far[u, k] = cost
+                    listed.ends[u, k] = e
+                    listed.port[u, k] = v
+                    listed.far[u, k] = cost
                     k += 1
 
 

@@ -205,9 +205,8 @@ def tree_weight(group, weight):
 @pytest.mark.parametrize("span", [4, 30, 100_000])
 def test_the_spanning_tree_over_all_links_is_exact(metric, span):
     """With multipliers on the points, and on the slots from a point to another run."""
-    from plotlib.planning.bounding.cells_kernel import Tree
     from plotlib.planning.bounding.tree_kernel import Known, spanning_tree
-    from plotlib.planning.kd_tree_kernel import build_tree
+    from plotlib.planning.kd_tree_kernel import Tree, build_tree
 
     rng = np.random.default_rng(span)
     for count in (2, 3, 9, 40, 100):
@@ -253,9 +252,8 @@ def test_known_links_may_weigh_more_than_their_ends_say(span):
     """Also where the search of the k-d tree comes upon them; a tree of the lighter weights would
     claim too much.
     """
-    from plotlib.planning.bounding.cells_kernel import Tree
     from plotlib.planning.bounding.tree_kernel import Known, spanning_tree
-    from plotlib.planning.kd_tree_kernel import build_tree
+    from plotlib.planning.kd_tree_kernel import Tree, build_tree
 
     rng = np.random.default_rng(span)
     for count in (3, 9, 40, 100):
