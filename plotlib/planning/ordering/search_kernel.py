@@ -22,6 +22,8 @@ after long searches) and, as a whole, ``test_order.py`` (all orders of a few str
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 import numpy as np
 
 from plotlib.compiled import compiled
@@ -179,10 +181,59 @@ def _best_seat(m: Metric, t: Tour, s: int, least: float) -> float:
     return float(stands - real_at(t.costs, e) - real_at(t.costs, e + 1))
 
 
+class Open(NamedTuple):
+    """A move that took the links t1-t2 and t3-t4 and tied t2-t3."""
+
+    t1: int
+    t2: int
+    t3: int
+    t4: int
+    d23: float  # what the link t2-t3 costs
+    seat3: int  # the row at which the closed run of t3 is seated for it, -1 where it stays
+
+
+@compiled
+def _close_two(m: Metric, t: Tour, move: Open, d41: float) -> None:
+    """Tie t4-t1: a 2-opt move."""
+    turn(t, move.t1, move.t2, move.t3, move.t4)
+    cut(t, move.t1)
+    cut(t, move.t3)
+    if move.seat3 >= 0:
+        _reseat(m, t, move.t3 ^ 1, move.seat3)
+    tie(t, move.t2, move.t3, move.d23)
+    tie(t, move.t4, move.t1, d41)
+
+
+@compiled
+def _close_three(
+    m: Metric, t: Tour, move: Open, way: int, t5: int, d45: float, d61: float, seat5: int
+) -> None:
+    """Take the link of t5 and tie t4-t5 and t6-t1, in one of the ways of ``_way``."""
+    t6 = small_at(t.mates, t5)
+    _turn_three(t, way, move.t1, move.t2, move.t3, move.t4, t5, t6)
+    cut(t, move.t1)
+    cut(t, move.t3)
+    cut(t, t5)
+    if move.seat3 >= 0:
+        if t6 == move.t3 ^ 1:
+            seat(t, move.t3 >> 1, move.seat3)
+        else:
+            _reseat(m, t, move.t3 ^ 1, move.seat3)
+    if seat5 >= 0:
+        _reseat(m, t, t5 ^ 1, seat5)
+    tie(t, move.t2, move.t3, move.d23)
+    tie(t, move.t4, t5, d45)
+    tie(t, t6, move.t1, d61)
+
+
 @compiled
 def _improve(m: Metric, t: Tour, t1: int, least: float) -> float:
     """Make the first improving move that removes the link of end ``t1``; returns what it saves, 0
     when there is none.
+
+    One body for both loops: with the inner one as a function of its own, searches took 8 to 80 %
+    longer (order of 300 to 1,000 strokes, kernels warm), since the tour's addresses are handed over
+    anew for each try.
     """
     t2 = small_at(t.mates, t1)
     d12 = real_at(t.costs, t1)
@@ -191,7 +242,7 @@ def _improve(m: Metric, t: Tour, t1: int, least: float) -> float:
         d23 = real_at(t.far, at3)
         g1 = d12 - d23
         t3 = small_at(t.near, at3)
-        if t3 < 0 or g1 <= least:
+        if t3 < 0 or g1 <= least:  # lists are in order of cost: all that follow are dearer
             break
         if t3 == t1 or (t3 ^ t2) <= 1:
             continue
@@ -206,13 +257,7 @@ def _improve(m: Metric, t: Tour, t1: int, least: float) -> float:
             seat3 = small_at(t.port, at3)
             loss3 = _loss(m, t, t3 ^ 1, seat3)
         if g2 - d41 - loss3 > least and _apart(t, t1, t3):
-            turn(t, t1, t2, t3, t4)
-            cut(t, t1)
-            cut(t, t3)
-            if seat3 >= 0:
-                _reseat(m, t, t3 ^ 1, seat3)
-            tie(t, t2, t3, d23)
-            tie(t, t4, t1, d41)
+            _close_two(m, t, Open(t1, t2, t3, t4, d23, seat3), d41)
             return float(g2 - d41 - loss3)
         row4 = small_at(t.row, t4) * t.width
         for at5 in range(row4, row4 + t.deep):
@@ -232,6 +277,7 @@ def _improve(m: Metric, t: Tour, t1: int, least: float) -> float:
                     d61 = seat_cost(m, t, seat3, t1)
                     loss = 0.0
                 if small_at(t.port, at5) != small_at(t.row, t5):
+                    # a run whose other end moves too would have to sit at two places
                     other = t5 ^ 1
                     if other == t1 or other == t2 or other == t3 or other == t4:  # noqa: SIM109
                         continue
@@ -245,20 +291,8 @@ def _improve(m: Metric, t: Tour, t1: int, least: float) -> float:
             way = _way(t, t1, t2, t3, t4, t5)
             if way == 0:
                 continue
-            _turn_three(t, way, t1, t2, t3, t4, t5, t6)
-            cut(t, t1)
-            cut(t, t3)
-            cut(t, t5)
-            if seat3 >= 0:
-                if t6 == t3 ^ 1:
-                    seat(t, t3 >> 1, seat3)
-                else:
-                    _reseat(m, t, t3 ^ 1, seat3)
-            if seat5 >= 0:
-                _reseat(m, t, t5 ^ 1, seat5)
-            tie(t, t2, t3, d23)
-            tie(t, t4, t5, d45)
-            tie(t, t6, t1, d61)
+            move = Open(t1, t2, t3, t4, d23, seat3)
+            _close_three(m, t, move, way, t5, d45, d61, seat5)
             return float(gain)
     return 0.0
 
