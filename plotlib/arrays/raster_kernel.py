@@ -78,20 +78,17 @@ def mark(
         first = offsets[stroke]
         last = offsets[stroke + 1] - 1
         for k in range(first, max(last, first + 1)):
-            near = k
-            far = min(k + 1, last)
-            if points[near, 1] > points[far, 1]:
-                near, far = far, near
-            ax = points[near, 0]
-            ay = points[near, 1]
-            bx = points[far, 0]
-            by = points[far, 1]
-            if (
-                by < -radius
-                or ay > rows / side + radius
-                or max(ax, bx) < -radius
-                or min(ax, bx) > columns + radius
-            ):
+            above = k
+            below = min(k + 1, last)
+            if points[above, 1] > points[below, 1]:
+                above, below = below, above
+            ax = points[above, 0]
+            ay = points[above, 1]
+            bx = points[below, 0]
+            by = points[below, 1]
+            if by < -radius or ay > rows / side + radius:
+                continue
+            if max(ax, bx) < -radius or min(ax, bx) > columns + radius:
                 continue
             reach = _reach(bx - ax, by - ay, radius)
             top = int(max(0.0, ceil((ay - radius) * side - 0.5)))
@@ -112,6 +109,7 @@ def mark(
                 before = end + 1
                 after = end
                 square = reach.square - (y - points[k, 1]) * (y - points[k, 1])
+                # what lies round the first point was counted with the segment before
                 if k > first and square >= 0.0:
                     half = sqrt(square)
                     before = int(max(0.0, ceil(8.0 * (points[k, 0] - half) - shift)))

@@ -7,11 +7,31 @@ spanning tree, and only links between two components are left. The oracle is the
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 import numpy as np
 
 from plotlib.checks import AnyInts, BoolArray, FloatArray, IntArray
 from plotlib.compiled import compiled
 from plotlib.planning.union_find_kernel import root
+
+
+class Between(NamedTuple):
+    """The links that still join two components, in the first places of the arrays; int32, since
+    the memory that these arrays go through is most of the time.
+    """
+
+    a: AnyInts  # (E,) the components of their ends
+    b: AnyInts  # (E,)
+    weight: FloatArray  # (E,)
+    which: AnyInts  # (E,) the link in ``edges``
+
+
+class Best(NamedTuple):
+    """The best link of each component so far."""
+
+    link: AnyInts  # (parts,) its place in ``Between``, -1 where there is none
+    weight: FloatArray  # (parts,) infinite where there is none
 
 
 @compiled
@@ -33,42 +53,60 @@ def sparse_tree(
     count = len(edges)
     parts = runs
     total = 0.0
-    a = np.empty(count, np.int32)
-    b = np.empty(count, np.int32)
-    w = np.empty(count, np.float64)
-    which = np.empty(count, np.int32)
-    best = np.full(runs, -1, np.int32)
-    least = np.full(runs, np.inf)
-    for e in range(count):
-        a[e] = groups[e, 0]
-        b[e] = groups[e, 1]
-        w[e] = weights[e]
-        which[e] = e
-        for own in groups[e]:
-            if weights[e] < least[own]:
-                best[own] = e
-                least[own] = weights[e]
+    left = _all_links(groups, weights)
+    best = _best_of_all(left, runs)
     new = np.empty(runs, np.int32)
     parent = np.empty(runs, np.int32)
     while count:
         for own in range(parts):
             parent[own] = own
         for own in range(parts):
-            if best[own] >= 0:
-                e = best[own]
-                one = root(parent, a[e])
-                other = root(parent, b[e])
-                if one != other:
-                    parent[max(one, other)] = min(one, other)
-                    total += w[e]
-                    taken[which[e]] = True
-                    degree[edges[which[e], 0]] += 1
-                    degree[edges[which[e], 1]] += 1
+            e = best.link[own]
+            if e < 0:
+                continue
+            one = root(parent, left.a[e])
+            other = root(parent, left.b[e])
+            if one != other:  # two components may have the same best link
+                parent[max(one, other)] = min(one, other)
+                total += left.weight[e]
+                taken[left.which[e]] = True
+                degree[edges[left.which[e], 0]] += 1
+                degree[edges[left.which[e], 1]] += 1
         parts = numbered(parent, new, parts)
-        best[:parts] = -1
-        least[:parts] = np.inf
-        count = _left(a, b, w, which, count, new, best, least)
+        best.link[:parts] = -1
+        best.weight[:parts] = np.inf
+        count = _keep(left, count, new, best)
     return total
+
+
+@compiled
+def _all_links(groups: AnyInts, weights: FloatArray) -> Between:
+    """Every link, each run a component of its own."""
+    count = len(weights)
+    left = Between(
+        np.empty(count, np.int32),
+        np.empty(count, np.int32),
+        np.empty(count, np.float64),
+        np.empty(count, np.int32),
+    )
+    for e in range(count):
+        left.a[e] = groups[e, 0]
+        left.b[e] = groups[e, 1]
+        left.weight[e] = weights[e]
+        left.which[e] = e
+    return left
+
+
+@compiled
+def _best_of_all(left: Between, runs: int) -> Best:
+    """The best link of each run; the first of those that weigh the same."""
+    best = Best(np.full(runs, -1, np.int32), np.full(runs, np.inf))
+    for e in range(len(left.a)):
+        for own in (left.a[e], left.b[e]):
+            if left.weight[e] < best.weight[own]:
+                best.link[own] = e
+                best.weight[own] = left.weight[e]
+    return best
 
 
 @compiled
@@ -87,35 +125,26 @@ def numbered(parent: AnyInts, new: AnyInts, parts: int) -> int:
 
 
 @compiled
-def _left(
-    a: AnyInts,
-    b: AnyInts,
-    w: FloatArray,
-    which: AnyInts,
-    count: int,
-    new: AnyInts,
-    best: AnyInts,
-    least: FloatArray,
-) -> int:
+def _keep(left: Between, count: int, new: AnyInts, best: Best) -> int:
     """Keep the links that still join two components, and the best one of each component; how many
     links there are.
     """
     kept = 0
     for e in range(count):
-        one = new[a[e]]
-        other = new[b[e]]
+        one = new[left.a[e]]
+        other = new[left.b[e]]
         if one == other:
             continue
-        weight = w[e]
-        a[kept] = one
-        b[kept] = other
-        w[kept] = weight
-        which[kept] = which[e]
-        if weight < least[one]:
-            best[one] = kept
-            least[one] = weight
-        if weight < least[other]:
-            best[other] = kept
-            least[other] = weight
+        weight = left.weight[e]
+        left.a[kept] = one
+        left.b[kept] = other
+        left.weight[kept] = weight
+        left.which[kept] = left.which[e]
+        if weight < best.weight[one]:
+            best.link[one] = kept
+            best.weight[one] = weight
+        if weight < best.weight[other]:
+            best.link[other] = kept
+            best.weight[other] = weight
         kept += 1
     return kept
