@@ -88,7 +88,7 @@ def test_components_are_numbered_by_their_first() -> None:
 
 def planted(xy: np.ndarray, metric: Metric) -> tuple[np.ndarray, cells_kernel.Tree]:
     perm, spans, boxes = kd_tree_kernel.build_tree.plain(xy, *metric.scale)
-    return perm, cells_kernel.Tree(xy[perm], spans, boxes)
+    return perm, kd_tree_kernel.Tree(xy[perm], spans, boxes)
 
 
 @pytest.mark.parametrize("count", [0, 1, 8, 9, 16, 17, 70])

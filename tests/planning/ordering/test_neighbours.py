@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from plotlib.planning.kd_tree_kernel import build_tree
+from plotlib.planning.kd_tree_kernel import Tree, build_tree
 from plotlib.planning.metric import Metric, distance_metric
 from plotlib.planning.ordering import neighbours_kernel as kernel
 
@@ -35,7 +35,8 @@ def test_the_walk_goes_to_the_nearest_point_left(seed: int, anywhere: bool, metr
     owner = np.repeat(np.arange(25), sizes)
     xy = rng.uniform(0, 100, (first[-1], 2))
     leave = first[owner + 1] - 1 - (np.arange(first[-1]) - first[owner])  # across the run
-    entered = kernel.nearest_walk.plain(metric, xy, first, owner, leave, 10.0, 20.0, anywhere)
+    entries = kernel.Entries(xy, first, owner, leave)
+    entered = kernel.nearest_walk.plain(metric, entries, 10.0, 20.0, anywhere)
     at = np.array([10.0, 20.0])
     left = set(range(25))
     for step, p in enumerate(entered.tolist()):
@@ -50,10 +51,7 @@ def test_the_walk_goes_to_the_nearest_point_left(seed: int, anywhere: bool, metr
 def rows(xy: np.ndarray, searched: int, each: int, width: int, metric: Metric) -> np.ndarray:
     perm, ranges, boxes = build_tree.plain(xy, *metric.scale)
     near = np.full((len(xy), width), -7, np.int32)
-    for low, high in ((0, len(xy) // 3), (len(xy) // 3, len(xy))):
-        kernel.near_points.plain(
-            metric, perm, xy[perm], ranges, boxes, low, high, searched, each, near
-        )
+    kernel.near_points.plain(metric, Tree(xy[perm], ranges, boxes), perm, searched, each, near)
     return near
 
 
