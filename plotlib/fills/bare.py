@@ -46,17 +46,24 @@ def inked_parts(drawing: Drawing, owner: IntArray, count: int, radius: float) ->
     return whole
 
 
-def bare_middles(
-    drawing: Drawing, owner: IntArray, reach: Shapes, width: float
-) -> tuple[Shapes, IntArray]:
-    """Where the middles of bare discs can lie: polygons, and the part that each belongs to.
-
-    ``reach`` is for each part of an area what its pen of ``width`` mm can ink. A disc in it is bare
-    if its middle is farther from all strokes than half the pen's width and its own radius.
+def middles_in(reach: Shapes, width: float) -> Shapes:
+    """For each part of an area where the middles of such discs can lie as it is worth to ink;
+    ``reach`` is what a pen of ``width`` mm can ink of it.
     """
-    radius = SOUGHT * width / 2
-    inner = shapely.buffer(reach, -radius, quad_segs=_QUARTER)
-    swept = inked_parts(drawing, owner, len(reach), width / 2 + radius)
+    inner: Shapes = shapely.buffer(reach, -SOUGHT * width / 2, quad_segs=_QUARTER)
+    return inner
+
+
+def bare_middles(
+    drawing: Drawing, owner: IntArray, inner: Shapes, width: float
+) -> tuple[Shapes, IntArray]:
+    """Where in ``inner``, the `middles_in` all parts, the middles of bare discs can lie: polygons,
+    and the part that each belongs to.
+
+    A disc is bare if its middle is farther from all strokes than half the pen's width and its own
+    radius.
+    """
+    swept = inked_parts(drawing, owner, len(inner), (1.0 + SOUGHT) * width / 2)
     rest, part = shapely.get_parts(overlay.difference(inner, swept), return_index=True)
     flat = (shapely.get_type_id(rest) == shapely.GeometryType.POLYGON) & ~shapely.is_empty(rest)
     return rest[flat], part[flat]

@@ -1,4 +1,6 @@
-"""Bare places inked: short detours of the strokes beside them, so that the pen is not lifted."""
+"""Bare places inked: the strokes beside them lean over where that does, else make short detours, so
+that the pen is not lifted.
+"""
 
 from __future__ import annotations
 
@@ -13,7 +15,9 @@ from plotlib.arrays.pieces import Shapes
 from plotlib.arrays.ragged import pack
 from plotlib.checks import FloatArray, IntArray
 from plotlib.drawing import Drawing
-from plotlib.fills.bare import SOUGHT, bare_middles
+from plotlib.fills.bare import SOUGHT, bare_middles, middles_in
+from plotlib.fills.leaning import Ground, leaned
+from plotlib.fills.segments import Segments, segments_of
 from plotlib.pen import Pen
 from plotlib.regions import medial_axis
 
@@ -34,15 +38,26 @@ def owners(drawing: Drawing, parts: Shapes) -> IntArray:
     return owner
 
 
-def mended(drawing: Drawing, tracks: Shapes, reach: Shapes, pen: Pen) -> Drawing:
+def mended(drawing: Drawing, tracks: Shapes, reach: Shapes, pen: Pen, *, overlap: float) -> Drawing:
     """A drawing that leaves no bare disc wider than a tenth of the pen's width in ``reach``.
 
-    ``tracks`` is for each part of the area where the middle of the pen may be.
+    ``tracks`` is for each part of the area where the middle of the pen may be, ``overlap`` that of
+    neighbouring strokes in mm.
     """
     if not len(drawing):
         return drawing
     owner = owners(drawing, tracks)
-    bare, home = bare_middles(drawing, owner, reach, pen.width)
+    inner = middles_in(reach, pen.width)
+    bare, home = bare_middles(drawing, owner, inner, pen.width)
+    ground = Ground(bare, home, tracks, inner)
+    if len(bare):
+        drawing, ground = leaned(drawing, owner, ground, pen.width, overlap)
+    return _detoured(drawing, owner, ground, pen)
+
+
+def _detoured(drawing: Drawing, owner: IntArray, ground: Ground, pen: Pen) -> Drawing:
+    """A drawing with detours to all bare places."""
+    bare, home, tracks, _ = ground
     wide = (1.0 + SOUGHT) * pen.width / 2
     for turn in range(_ROUNDS):
         if not len(bare):
@@ -53,13 +68,12 @@ def mended(drawing: Drawing, tracks: Shapes, reach: Shapes, pen: Pen) -> Drawing
             else _middles(shape, tracks[k], pen.width)
             for shape, k in zip(bare, home, strict=True)
         ]
-        lines = _nearer(lines, bare, drawing, wide - _HAIR * pen.width)
-        mends = [
-            _Mend(line, int(k)) for found, k in zip(lines, home, strict=True) for line in found
-        ]
-        drawing, owner = _attached(drawing, owner, mends, tracks, pen)
+        found = segments_of(drawing, pen.width)
+        lines = _nearer(lines, bare, found, wide - _HAIR * pen.width)
+        mends = [_Mend(line, int(k)) for some, k in zip(lines, home, strict=True) for line in some]
+        drawing, owner = _attached(drawing, found, owner, mends, tracks, pen)
         # Detours only add ink, so that nothing but the bare places needs another look.
-        ink = [shapely.GeometryCollection(list(to_lines(*pack(found)))) for found in lines]
+        ink = [shapely.GeometryCollection(list(to_lines(*pack(some)))) for some in lines]
         rest = overlay.difference(bare, shapely.buffer(ink, wide, quad_segs=16))
         bare, part = shapely.get_parts(rest, return_index=True)
         flat = (shapely.get_type_id(bare) == shapely.GeometryType.POLYGON) & ~shapely.is_empty(bare)
@@ -69,19 +83,16 @@ def mended(drawing: Drawing, tracks: Shapes, reach: Shapes, pen: Pen) -> Drawing
 
 
 def _nearer(
-    lines: list[list[FloatArray]], bare: Shapes, drawing: Drawing, wide: float
+    lines: list[list[FloatArray]], bare: Shapes, found: Segments, wide: float
 ) -> list[list[FloatArray]]:
     """Single dots moved towards the stroke beside them, as far as all of the bare place stays
     within ``wide`` of them: the detour is the shorter.
     """
-    single = [k for k, found in enumerate(lines) if len(found) == 1 and len(found[0]) == 1]
+    single = [k for k, some in enumerate(lines) if len(some) == 1 and len(some[0]) == 1]
     if not single:
         return lines
     dots = np.concatenate([lines[k][0] for k in single])
-    begins, ends, _, _ = _segments(drawing)
-    tree = shapely.STRtree(np.asarray(shapely.linestrings(np.stack([begins, ends], axis=1))))
-    _, hit = tree.query_nearest(shapely.points(dots), all_matches=False)
-    feet = _feet(dots, begins[hit], ends[hit])
+    _, feet = found.nearest(dots)
     for k, dot, foot in zip(single, dots, feet, strict=True):
         corners = shapely.get_coordinates(bare[k])
         steps = foot + _STEPS[:, None] * (dot - foot)
@@ -150,7 +161,12 @@ class _Mend(NamedTuple):
 
 
 def _attached(
-    drawing: Drawing, owner: IntArray, mends: list[_Mend], tracks: Shapes, pen: Pen
+    drawing: Drawing,
+    found: Segments,
+    owner: IntArray,
+    mends: list[_Mend],
+    tracks: Shapes,
+    pen: Pen,
 ) -> tuple[Drawing, IntArray]:
     """Strokes that go on along lines near their ends, and make detours along others beside them;
     what is far from any or too long becomes strokes of its own. Gives each stroke's part too.
@@ -159,11 +175,10 @@ def _attached(
     drawing, rest = _continued(drawing, mends, tracks, pen)
     if not rest:
         return drawing, owner
-    begins, ends, stroke, number = _segments(drawing)
-    tree = shapely.STRtree(np.asarray(shapely.linestrings(np.stack([begins, ends], axis=1))))
+    if len(rest) < len(mends):
+        found = segments_of(drawing, pen.width)
     tips = np.concatenate([mend.line[[0, -1]] for mend in rest])
-    _, hit = tree.query_nearest(shapely.points(tips), all_matches=False)
-    feet = _feet(tips, begins[hit], ends[hit])
+    hit, feet = found.nearest(tips)
     far = np.hypot(*(tips - feet).T).reshape(-1, 2)
     detours: dict[int, list[tuple[int, float, FloatArray]]] = {}
     own: list[_Mend] = []
@@ -174,8 +189,10 @@ def _attached(
         if _extent(path) > _LONGEST * pen.width or not _free(path, tracks[mend.home]):
             own.append(mend)
             continue
-        place = float(np.hypot(*(feet[at] - begins[hit[at]])))
-        detours.setdefault(int(stroke[hit[at]]), []).append((int(number[hit[at]]), place, path))
+        segment = hit[at]
+        place = float(np.hypot(*(feet[at] - found.begins[segment])))
+        detour = (int(found.number[segment]), place, path)
+        detours.setdefault(int(found.stroke[segment]), []).append(detour)
     strokes = [
         _with_detours(points, detours[k]) if k in detours else points
         for k, points in enumerate(drawing)
@@ -222,27 +239,6 @@ def _extent(path: FloatArray) -> float:
 def _free(path: FloatArray, track: Any) -> bool:
     """Whether the first step of a path stays in ``track``."""
     return bool(shapely.covers(track, shapely.linestrings(path[:2])))
-
-
-def _segments(drawing: Drawing) -> tuple[FloatArray, FloatArray, IntArray, IntArray]:
-    """Begins and ends (S, 2) of all segments, each one's stroke, and its number there; a dot is a
-    segment without length.
-    """
-    counts = np.diff(drawing.offsets)
-    stroke = np.repeat(np.arange(len(drawing)), np.maximum(counts - 1, 1))
-    first = np.concatenate([[0], np.cumsum(np.maximum(counts - 1, 1))])[:-1]
-    number = np.arange(len(stroke)) - first[stroke]
-    begin = drawing.offsets[stroke] + number
-    end = np.minimum(begin + 1, drawing.offsets[stroke + 1] - 1)
-    return drawing.points[begin], drawing.points[end], stroke, number
-
-
-def _feet(points: FloatArray, begins: FloatArray, ends: FloatArray) -> FloatArray:
-    """The nearest point (n, 2) of each segment to each point."""
-    way = ends - begins
-    square = (way * way).sum(axis=1)
-    share = ((points - begins) * way).sum(axis=1) / np.where(square > 0, square, 1.0)
-    return np.asarray(begins + np.clip(share, 0.0, 1.0)[:, None] * way)
 
 
 def _with_detours(points: FloatArray, detours: list[tuple[int, float, FloatArray]]) -> FloatArray:

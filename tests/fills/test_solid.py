@@ -166,6 +166,33 @@ def test_many_areas_are_many_fills() -> None:
     assert fill.drawing.length == pytest.approx(5 * one.length, rel=0.01)
 
 
+def test_strokes_lean_over_a_thin_bare_place() -> None:
+    """Three rings of a pen of 1 mm, 0.8 mm apart, ink a limb of 5.2 mm; of one of 5.35 mm a gap in
+    the middle stays bare. A line along it, there and back, would add 2 x 35 mm to their 202 mm.
+    """
+    pen = Pen("broad", width=1.0)
+    limb = box(0, 0, 40, 5.35)
+    plain = fills.measured_solid(limb, pen=pen, method="contour", mended=False)
+    assert plain.widest == pytest.approx(0.15, abs=0.01)
+    fill = fills.measured_solid(limb, pen=pen, method="contour")
+    assert widest_bare(fill.drawing, limb, pen.width) <= 0.02 * pen.width
+    assert fill.drawing.length < plain.drawing.length + 2.0
+    lines, bent = (
+        shapely.MultiLineString(drawing.to_shapely()) for drawing in (plain.drawing, fill.drawing)
+    )
+    # A quarter of the overlap stays: three quarters of 0.2 mm are 0.15 mm.
+    assert 0.07 < shapely.hausdorff_distance(bent, lines, densify=0.1) <= 0.15
+
+
+@pytest.mark.parametrize("overlap", [0.0, 0.05, 0.4])
+def test_any_overlap_keeps_the_promise(overlap: float) -> None:
+    random = np.random.default_rng(3)
+    for kind in ("ring", "blob", "star"):
+        area = area_of(kind, random)
+        drawing = fills.solid(area, pen=PEN, overlap=overlap)
+        assert widest_bare(drawing, area, PEN.width) <= 0.1 * PEN.width, kind
+
+
 def test_too_many_strokes_are_foreseen() -> None:
     with pytest.raises(InvalidValue, match=r"pen width = 0\.01 .* use a wider pen") as told:
         fills.solid(box(0, 0, 100, 100), pen=Pen("hair", width=0.01))
