@@ -53,6 +53,30 @@ def test_no_jump_reaches_a_particle() -> None:
     assert min(jumps) == 0
 
 
+def test_cells_left_of_and_below_the_first_are_no_cells() -> None:
+    """Their numbers are below 0, which Python and the compiler count from the other end: a walker
+    there would be taken for one inside, and put where no walk ends.
+    """
+    place = room(box(0, 0, 6, 6), 1.0, "spacing", 1.0, cells=1.0)
+    start = middles(place)[:1]
+    cluster, ground, middle = _set_up(start, place, 1.0, 20, np.random.default_rng(1))
+    anywhere = kernel.Ground(np.ones_like(ground.is_in), ground.origin)
+    for far_x, far_y in ((-3.0, 0.0), (0.0, -3.0), (-3.0, -3.0)):
+        lost = int(cluster.counts[1])
+        corner = ground.origin[:2] + np.full(2, 0.5)
+        cluster.at[0] = corner + np.sign((far_x, far_y)) * 0.1
+        kernel.stick(cluster, anywhere, *(cluster.at[0] + (far_x, far_y)), 0)
+        assert cluster.counts.tolist() == [1, lost + 1]
+    for x, y in cluster.corner - np.array([[0.5, 0.5], [30.0, 2.0], [1.0, 900.0]]):
+        far = float(np.hypot(*(cluster.at[0] - (x, y))))
+        assert kernel.nearest(cluster, x, y) == -1
+        assert 0 <= kernel.free_jump(cluster, x, y) <= far - 1
+    corner_first = Drawing([start])
+    grown_there = growth.aggregate(box(0, 0, 6, 6), spacing=1, count=60, first=corner_first)
+    assert shapely.covers(box(0, 0, 6, 6), grown_there.to_shapely()).all()
+    assert np.isfinite(middle).all()
+
+
 def test_the_way_back_from_outside_is_that_of_a_random_walk() -> None:
     """Against a walk from circle to circle, which jumps until it is within a hair of the target or
     far out: the mean cosine of the angle is radius / distance, since the harmonic function x / r²
