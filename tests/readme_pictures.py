@@ -58,6 +58,16 @@ def _lichen() -> pl.Drawing:
     return pl.fields.isolines(grown, AREA, levels=[0.15])
 
 
+def _slime() -> pl.Drawing:
+    net = pl.growth.trails(AREA, cell=0.11, sensor_angle=22.5, steps=150, seed=2)
+    return pl.fields.isolines(net, AREA, levels=[0.4])
+
+
+def _banknote() -> pl.Drawing:
+    edges = [pl.shapes.circle(MID, radius) for radius in (2.2, 8)]
+    return pl.curves.guilloche(*edges, lobes=11, lines=5)
+
+
 def _tiled() -> pl.Drawing:
     return pl.tilings.kites_and_darts(AREA, side=3.2, centre=MID).edges().clipped(AREA)
 
@@ -98,6 +108,12 @@ MAKERS: dict[str, Callable[[], pl.Drawing]] = {
     ).clipped(AREA),
     "growth.maze": lambda: pl.growth.maze(AREA, spacing=1.0, seed=3),
     "growth.reaction_diffusion": _lichen,
+    "growth.trails": _slime,
+    "curves.guilloche": _banknote,
+    "fields.apollonian": lambda: (
+        pl.fields.circles(pl.fields.apollonian(MID, 8, smallest=0.2)) + pl.shapes.circle(MID, 8)
+    ),
+    "fills.circles": lambda: pl.fills.circles(STAR, smallest=0.15) + STAR,
     "Drawing.mapped": lambda: ROWS.mapped(_bulge),
     "Drawing.dashed": lambda: ROWS.dashed((1, 0.6), scale=lambda x, y: 0.5 + x / 12),
     "Drawing.clipped": lambda: ROWS.clipped(STAR) + STAR,
