@@ -24,6 +24,9 @@ if TYPE_CHECKING:
 _FINE = 4.0  # pixels across the smallest radius
 _MOST = 4_000_000  # pixels: some ten seconds
 _AT_ONCE = 20_000_000  # pixels looked at between two looks at the clock
+_PIXELS_AT_ONCE = 100_000  # whose nearest piece is looked for
+_EXACT = 4.0  # pixels from the outline within which its pieces are told from each other
+_BEFORE = 0.5  # the share of the work that this is
 _SHAVED = 1e-9  # mm that rounding may leave over
 
 
@@ -103,8 +106,8 @@ def packed(area: Polygon | MultiPolygon, least: float, progress: Progress = None
         return np.empty((0, 3))
     from plotlib.fills.circles_kernel import pack
 
-    plate = _plate(area, least)
     with asked("filling with circles", progress) as work:
+        plate = _plate(area, least, work)
         first = float(plate.far.max())
         while (radius := pack(plate, least, _AT_ONCE)) > 0:
             _tell(work, first, radius, least)
@@ -114,10 +117,11 @@ def packed(area: Polygon | MultiPolygon, least: float, progress: Progress = None
 def _tell(work: Stage, first: float, radius: float, least: float) -> None:
     """Each halving of the radius takes about as long as the one before."""
     span = math.log(max(first / least, 1.001))
-    work.done(min(max(1 - math.log(max(radius / least, 1.0)) / span, work.share or 0.0), 0.99))
+    share = _BEFORE + (1 - _BEFORE) * (1 - math.log(max(radius / least, 1.0)) / span)
+    work.done(min(max(share, work.share or 0.0), 0.99))
 
 
-def _plate(area: Polygon | MultiPolygon, least: float) -> Plate:
+def _plate(area: Polygon | MultiPolygon, least: float, work: Stage) -> Plate:
     """The pixels of an area, each with its nearest piece of the outline."""
     from plotlib.fills.circles_kernel import BLOCK, CONTACTS, Plate, refresh
 
@@ -126,7 +130,7 @@ def _plate(area: Polygon | MultiPolygon, least: float) -> Plate:
     x = left + side * np.arange(math.ceil((right - left) / side) + 1, dtype=np.float64)
     y = bottom + side * np.arange(math.ceil((top - bottom) / side) + 1, dtype=np.float64)
     pieces = _pieces(area)
-    far, nearest = _nearest(area, pieces, x, y)
+    far, nearest = _nearest(area, pieces, x, y, work)
     capacity = int(area.area / (math.pi * least**2)) + 1
     blocks = np.zeros((-(-len(y) // BLOCK), -(-len(x) // BLOCK)))
     corner = np.array([left, bottom, side])
@@ -167,29 +171,51 @@ def _pieces(area: Polygon | MultiPolygon) -> FloatArray:
 
 
 def _nearest(
-    area: Polygon | MultiPolygon, pieces: FloatArray, x: FloatArray, y: FloatArray
+    area: Polygon | MultiPolygon, pieces: FloatArray, x: FloatArray, y: FloatArray, work: Stage
 ) -> tuple[FloatArray, IntArray]:
-    """How far each pixel is from the outline, -1 outside, and the number of its nearest piece."""
+    """How far each pixel is from the outline, -1 outside, and the number of its nearest piece: by
+    the pixels that the outline runs through, and exactly within some pixels of it.
+    """
+    from scipy.ndimage import distance_transform_edt
     from scipy.spatial import cKDTree
 
-    shapely.prepare(area)
-    is_in = np.asarray(shapely.contains_xy(area, x[None, :], y[:, None]), np.bool_)
-    far = np.full(is_in.shape, -1.0)
-    nearest = np.full(is_in.shape, -1)
     side = x[1] - x[0] if len(x) > 1 else 1.0
+    samples, owner = _samples(pieces, side)
+    column, row = np.rint((samples - (x[0], y[0])) / side).astype(np.int64).T
+    there = np.full((len(y), len(x)), -1)
+    there[np.clip(row, 0, len(y) - 1), np.clip(column, 0, len(x) - 1)] = owner
+    near = distance_transform_edt(there < 0, return_distances=False, return_indices=True)
+    work.done(0.5 * _BEFORE)
+    shapely.prepare(area)
+    tree = cKDTree(samples)
+    far = np.full(there.shape, -1.0)
+    nearest = np.full(there.shape, -1)
+    some = max(1, _PIXELS_AT_ONCE // len(x))
+    for begin in range(0, len(y), some):
+        rows = slice(begin, begin + some)
+        is_in = np.asarray(shapely.contains_xy(area, x[None, :], y[rows, None]), np.bool_)
+        row, column = np.nonzero(is_in)
+        points = np.column_stack([x[column], y[rows][row]])
+        found = there[near[0][rows][is_in], near[1][rows][is_in]]
+        reach = _away(points, pieces[found])
+        is_near = reach < _EXACT * side
+        found[is_near] = owner[tree.query(points[is_near])[1]]
+        reach[is_near] = _away(points[is_near], pieces[found[is_near]])
+        far[rows][is_in] = reach
+        nearest[rows][is_in] = found
+        work.done(_BEFORE * (0.5 + 0.5 * begin / len(y)))
+    return far, nearest
+
+
+def _samples(pieces: FloatArray, side: float) -> tuple[FloatArray, IntArray]:
+    """Points on the outline, half a pixel apart or nearer, and the pieces that they are on."""
     length = np.hypot(*(pieces[:, 2:] - pieces[:, :2]).T)
     count = np.ceil(2 * length / side).astype(np.int64) + 1
     owner = np.repeat(np.arange(len(pieces)), count)
     place = np.arange(len(owner)) - np.repeat(np.cumsum(count) - count, count)
     share = (place / np.maximum(count - 1, 1)[owner])[:, None]
     samples = pieces[owner, :2] * (1 - share) + pieces[owner, 2:] * share
-    row, column = np.nonzero(is_in)
-    points = np.column_stack([x[column], y[row]])
-    _, index = cKDTree(samples).query(points)
-    found = owner[index]
-    far[is_in] = _away(points, pieces[found])
-    nearest[is_in] = found
-    return far, nearest
+    return samples, owner
 
 
 def _away(points: FloatArray, pieces: FloatArray) -> FloatArray:

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
 _MOST = 4_000_000  # cells
 _MOST_WORK = 20e9  # cells stepped: some minutes
-_AT_ONCE = 10_000_000  # cells stepped between two looks at the clock
+_AT_ONCE = 4_000_000  # cells stepped between two looks at the clock
 _RIM = 3  # cells beside the area along x and along y, at most
 _FULL = 0.99  # the share of the area in which the trail is at most 1
 
