@@ -232,6 +232,21 @@ def test_every_part_has_a_middle_and_a_small_one_is_a_dot_inside() -> None:
     assert len(regions.medial_axis(Polygon([(0, 0), (5, 5), (9, 9)]), step=0.2)) == 0
 
 
+@pytest.mark.parametrize(
+    "area",
+    [
+        Polygon([(0, 0), (30, 0), (30, 8), (10, 8), (10, 25), (0, 25)]),
+        box(0, 0, 30, 12).difference(box(10, 4, 18, 6)),
+        Polygon([(0, 0), (20, 1), (5, 4), (22, 9), (0, 8)]),
+    ],
+)
+def test_a_middle_never_leaves_its_area(area: Polygon) -> None:
+    lines = regions.medial_axis(area, step=0.5, branch=0.5)
+    assert len(lines)
+    assert shapely.covers(area, shapely.union_all(lines.to_shapely()))
+    assert shapely.distance(shapely.points(lines.points), area.exterior).min() > 0
+
+
 def test_a_ring_has_a_middle_all_around() -> None:
     ring = shapely.Point(30, 40).buffer(10, 64).difference(shapely.Point(30, 40).buffer(9, 64))
     drawing = regions.medial_axis(ring, step=0.25)
