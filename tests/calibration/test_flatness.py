@@ -105,6 +105,12 @@ def test_room_that_just_suffices_suffices() -> None:
         calibration.height_ladder(BENCH, (2.01, 0), sheet=A5)
 
 
+@pytest.mark.parametrize("height", [20.5, -20.5])
+def test_a_reading_that_is_no_bed_is_named(height: float) -> None:
+    with pytest.raises(InvalidValue, match=r"readings B2 must be from -20 to 20 \(mm\)"):
+        calibration.from_heights(A5, {**READ, "B2": height}, columns=3, rows=2)
+
+
 def test_a_second_sheet_improves_the_first() -> None:
     bed = calibration.from_heights(A5, READ, columns=3, rows=2)
     once = calibration.corrected(BENCH, bed)

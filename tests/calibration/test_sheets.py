@@ -114,6 +114,14 @@ def test_the_wedge_opens_by_its_step() -> None:
     assert gaps == pytest.approx(0.1 * np.arange(1, len(gaps) + 1), abs=1e-9)
 
 
+@pytest.mark.parametrize(("width", "pairs"), [(118.8, 10), (119.2, 11), (127.8, 11), (128.2, 12)])
+def test_the_wedge_has_a_pair_every_nine_mm(width: float, pairs: int) -> None:
+    """Its first and last stand 4.5 mm inside, and 16 mm are margin: 9 k + 4 fit into the rest."""
+    wedge = calibration.width_wedge(pl.Sheet(width, 120, margin=8))
+    lines = [s for s in wedge if len(s) == 2 and s[0, 0] == s[1, 0] and np.ptp(s[:, 1]) > 20]
+    assert len(lines) == 2 * pairs
+
+
 def test_each_row_of_the_feed_ladder_is_driven_at_its_feed_and_comes_back() -> None:
     drawing = calibration.feed_ladder(WIDE, [1_000, 2_500], pen=INK)
     assert [pen.feed for pen in drawing.pens] == [1_000, 2_500]
