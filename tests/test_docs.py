@@ -118,8 +118,8 @@ PLAIN = {
     "fields": "Evenness ScalarField VectorField around attractors bands circle_packing circles "
     "constant distance distance_to_point distance_to_strokes evenness flow from_arrays "
     "from_function heading isolines particles ramp ridge ridgelines uniform",
-    "fills": "Coverage SolidFill concentric coverage cross_hatch dashed_hatch dotted_hatch "
-    "graded_hatch hatch measured_solid pattern radial scribble solid spiral wave",
+    "fills": "Coverage OneStrokeWarning SolidFill concentric coverage cross_hatch dashed_hatch "
+    "dotted_hatch graded_hatch hatch measured_solid pattern radial scribble solid spiral wave",
     "growth": "",
     "images": "Judgement Tone judge modulated_lines modulated_spiral scribbled screen_angles",
     "regions": "as_region compensated outline silhouette",

@@ -87,6 +87,7 @@ RESULTS = {
     "calibration.Fit",
     "fields.Evenness",
     "fills.Coverage",
+    "fills.OneStrokeWarning",
     "fills.SolidFill",
     "images.Judgement",
     "gcode.Toolpath",

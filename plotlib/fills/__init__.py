@@ -7,7 +7,7 @@ from plotlib.fills.coverage import Coverage, coverage
 from plotlib.fills.dots import dots
 from plotlib.fills.graded import graded_hatch
 from plotlib.fills.hatch import cross_hatch, hatch
-from plotlib.fills.one_stroke import one_stroke
+from plotlib.fills.one_stroke import OneStrokeWarning, one_stroke
 from plotlib.fills.round import concentric, radial, spiral
 from plotlib.fills.solid import SolidFill, measured_solid, solid
 from plotlib.fills.tiles import pattern, tiles
@@ -16,6 +16,7 @@ from plotlib.fills.winding import scribble, space_filling
 
 __all__ = [
     "Coverage",
+    "OneStrokeWarning",
     "SolidFill",
     "circles",
     "concentric",

@@ -5,7 +5,7 @@ edge of the area counts twice, as a pass is to lie half a spacing from it): Lloy
 the end to which Zhao et al. (2016) smooth their spirals, as a heavy ball (B. T. Polyak, "Some
 methods of speeding up the convergence of iteration methods", 1964). Where nothing faces a vertex,
 as at the corner of a ring, the spacing counts as seen, so that rings keep their corners. The tip of
-a finger goes on until it is a spacing from what lies ahead.
+a finger goes on until it is nearly a spacing from what lies ahead.
 
 Invariant: no vertex is further from ``home``, where it was when it looked, than ``KEEP`` of its
 ``room``: the line stays simple and on its side of the edge (see ``evening_look``).
@@ -31,6 +31,7 @@ _SPEED = 0.2  # of the difference of both sides: 0.25 would be the whole way to 
 _MOMENTUM = 0.7  # of the last move
 _STIFF = 0.03  # of the way to the middle of both neighbours on the line
 _ROUND = 0.1  # the same at the tip of a finger
+_AHEAD = 0.9  # spacings that a tip keeps from what lies ahead, as its sides are further from it
 _STILL = 0.01  # spacings; who has less to go sleeps
 _MITRE = 1.5  # times as far as its sides a corner moves at the most
 
@@ -127,7 +128,7 @@ def move_of(
     middle = (points[k - 1] + points[(k + 1) % len(points)]) / 2.0
     x, y = sights.axes[k]
     if x != 0.0 or y != 0.0:
-        push = _SPEED * (ahead_of(points, walls, k, sights, gap) - gap)
+        push = _SPEED * (ahead_of(points, walls, k, sights, gap) - _AHEAD * gap)
         x = push * x + _ROUND * (middle[0] - points[k, 0])
         y = push * y + _ROUND * (middle[1] - points[k, 1])
         return x, y

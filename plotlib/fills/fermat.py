@@ -183,6 +183,32 @@ class Spirals:
             chain.lay()
         return _apart(self.first.points(), _SAME * self.gap)
 
+    def without_crossings(self) -> tuple[FloatArray, float]:
+        """The closed line (n, 2) through as many chains as can be joined one by one without
+        a crossing, and the length of the rings of the others.
+        """
+        runs = [self.first, *(run for chain in self.chains for run in chain.runs)]
+        owners = [(run, cut) for run in runs for cut in run.cuts]
+        owner = {id(cut.chain): (run, cut) for run, cut in owners}
+        for run in runs:
+            run.cuts = []
+        chains = self.chains
+        self.chains = []
+        kept = {id(self.first)}
+        bare = 0.0
+        for chain in chains:
+            run, cut = owner[id(chain)]
+            if id(run) in kept:
+                self.chains.append(chain)
+                run.cuts.append(cut)
+                if shapely.is_simple(shapely.linestrings(self.line())):
+                    kept.update(id(mine) for mine in chain.runs)
+                    continue
+                self.chains.pop()
+                run.cuts.pop()
+            bare += sum(mine.ring.length for mine in chain.runs)
+        return self.line(), bare
+
     def _elsewhere(self, left: list[Ring]) -> list[Ring]:
         """Join what could not be joined to its own ring to any other that is near; what is left."""
         again = True

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from importlib import import_module
+
 import numpy as np
 import pytest
 import shapely
@@ -49,20 +51,33 @@ def test_a_blob_is_one_simple_stroke_that_stays_inside(seed: int) -> None:
     assert fills.coverage(wide, area).covered > 0.95
 
 
-def test_rings_that_touch_do_not_cost_the_stroke() -> None:
-    """Three rings meet at one place: every joint there crossed another one, and only the outermost
-    ring was left.
-    """
+def touching() -> Polygon:
+    """An area three of whose rings meet at one place, if they are 0.8 mm apart."""
     rng = np.random.default_rng(89)
     angle = np.linspace(0, 2 * np.pi, 120, endpoint=False)
     far = np.full(len(angle), 15.0)
     for wave in range(1, 7):
         far += rng.normal(0, 4.0 / wave) * np.cos(wave * angle + rng.uniform(0, 2 * np.pi))
     outline = np.maximum(far, 3.0)[:, None] * np.column_stack([np.cos(angle), np.sin(angle)])
-    area = Polygon(outline) - shapely.Point(rng.uniform(-4, 4, 2)).buffer(rng.uniform(0, 4))
+    return Polygon(outline) - shapely.Point(rng.uniform(-4, 4, 2)).buffer(rng.uniform(0, 4))
+
+
+def test_rings_that_touch_do_not_cost_the_stroke() -> None:
+    """Every joint there crossed another one, and only the outermost ring was left."""
+    area = touching()
     drawing = fills.one_stroke(area, spacing=0.8)
     assert_whole(drawing, area, 1)
     assert drawing.length * 0.8 > 0.9 * area.area
+
+
+def test_what_stays_bare_for_want_of_a_way_is_said(monkeypatch: pytest.MonkeyPatch) -> None:
+    """With one try only: the rings that cross are left out, not all but the outermost one."""
+    monkeypatch.setattr(import_module("plotlib.fills.one_stroke"), "_TRIES", ((1.0, True),))
+    area = touching()
+    with pytest.warns(fills.OneStrokeWarning, match=r"leaves \d.* mm² bare"):
+        drawing = fills.one_stroke(area, spacing=0.8)
+    assert_whole(drawing, area, 1)
+    assert drawing.length * 0.8 > 0.5 * area.area
 
 
 def test_parts_have_a_stroke_each_and_holes_stay_bare() -> None:
