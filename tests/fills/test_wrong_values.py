@@ -21,6 +21,7 @@ CALLS = {
     "graded_hatch": {"spacing": lambda x, y: 1 + x, "finest": 1},
     "dashed_hatch": {"spacing": 1, "dash": 1, "gap": 1},
     "dotted_hatch": {"spacing": 1},
+    "circles": {"smallest": 1},
     "contour": {"spacing": 1},
     "spiral": {"spacing": 1},
     "concentric": {"spacing": 1},
@@ -66,6 +67,7 @@ ARGUMENTS = [
     (name, argument)
     for name in CALLS
     for argument in inspect.signature(getattr(fills, name)).parameters
+    if argument != "progress"  # any callable will do, and what it raises is its own
 ]
 
 
@@ -100,6 +102,11 @@ def test_a_pen_is_a_pen(name: str, pen: object) -> None:
         InvalidValue, match=r'pen must be a Pen, such as Pen\("blue", width=0.4\), got'
     ):
         call(name, "pen", pen)
+
+
+def test_progress_is_a_callable() -> None:
+    with pytest.raises(InvalidValue, match="progress"):
+        fills.circles(AREA, smallest=1, progress="loud")  # type: ignore[arg-type]
 
 
 def test_messages_say_what_to_do() -> None:
