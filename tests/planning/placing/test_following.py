@@ -58,7 +58,8 @@ def test_the_farthest_place_is_the_one_that_many_places_show(seed: int) -> None:
         ways = shares(start[k], end[k], bed)
         heights = bed.at(start[k] + ways[:, None] * (end[k] - start[k]))
         apart = np.abs(heights - heights[0] - ways * (heights[-1] - heights[0]))
-        assert off[k] == pytest.approx(apart.max(), abs=1e-6)
+        # Between two of the shares a parabola rises by (cell's twist) x (way / 4000)^2 at most.
+        assert apart.max() - 1e-12 <= off[k] <= apart.max() + 5e-5
     ends = np.column_stack([bed.at(start), bed.at(end)])
     at = start + share[:, None] * (end - start)
     there = bed.at(at) - ends[:, 0] - share * (ends[:, 1] - ends[:, 0])
