@@ -1,8 +1,8 @@
 """A page from the tiler's book of the Skerrow Isles: floors that never repeat, and floors bent.
 
 Twelve figures: hats, kites and darts, rhombs of seven directions, girih tiles and their straps over
-and under, a knot, Truchet tiles of one size and of several, a hyperbolic floor with a star in every
-tile, and a floor of stars seen in a round mirror, through a lens, and wound round a point.
+and under, Wang tiles, Truchet tiles of one size and of several, a hyperbolic floor with a star in
+every tile, and a floor of stars seen in a round mirror, through a lens, and wound round a point.
 """
 
 from __future__ import annotations
@@ -44,8 +44,7 @@ def figures() -> dict[str, pl.Drawing]:
     girih = tilings.girih(DISC, "all five", side=4.4, angle=36)
     laid = tilings.girih(DISC.buffer(9), side=5.4, angle=18)
     straps = tilings.interlaced(tilings.stars(laid, 54), width=0.62, gap=0.2)
-    net = tilings.rhombs(DISC.buffer(9), 4, side=8.5, seed=9).edges()
-    knot = tilings.interlaced(tilings.knot(net), width=0.8, gap=0.25)
+    squares = tilings.wang(DISC, "eleven", side=2.7, seed=3)
     bent = tilings.hyperbolic(7, 3, radius=27, least=1.7)
     floor = tilings.archimedean(shapely.box(-120, -120, 120, 120), "4.8.8", side=5.5)
     lines = tilings.stars(floor, 67).inked(INK)
@@ -58,7 +57,7 @@ def figures() -> dict[str, pl.Drawing]:
         "seven directions": rhombs.edges().inked(INK) + dark(rhombs, 0),
         "girih tiles": girih.edges().inked(INK) + dark(girih, 1) + dark(girih, 3),
         "girih straps": straps.edges(pen=INK),
-        "a knot": knot.edges(pen=INK),
+        "eleven squares": tilings.wang_strands(squares, "eleven", pen=INK),
         "one size": tilings.truchet(DISC, side=4.5, arcs=3, seed=3, pen=INK),
         "several sizes": pl.fills.hatch(wings, spacing=0.55, angle=45, pen=INK)
         + pl.Drawing([wings], pen=INK),

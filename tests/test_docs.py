@@ -125,7 +125,7 @@ PLAIN = {
     "regions": "as_region compensated outline silhouette",
     "symmetry": "WallpaperGroup",
     "tidying": "Arc once without_specks",
-    "tilings": "DiscTiling Tiling Weave",
+    "tilings": "DiscTiling Tiling Weave wang_strands",
 }
 # A year, or a standard that is kept up.
 SOURCE = re.compile(r"\b(1[5-9]|20)\d\d\b|W3C|IEC \d|International Tables")

@@ -497,6 +497,8 @@ GIVEN: dict[str, dict[str, Any]] = {
     "tilings.rhombs": {"region": AREA, "side": 5},
     "tilings.stars": {"tiling": tilings.kites_and_darts(AREA, side=8), "contact": 60},
     "tilings.truchet": {"region": AREA, "side": 5},
+    "tilings.wang": {"region": AREA, "tiles": "eight", "side": 5},
+    "tilings.wang_strands": {"floor": tilings.wang(AREA, side=5), "tiles": "eight"},
     "testing.assert_deterministic": {"function": star_design},
     "testing.assert_inside": {"drawing": ROWS},
     "testing.assert_on_bed": {"thing": ROWS},

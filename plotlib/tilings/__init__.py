@@ -1,6 +1,6 @@
 """Tilings: regular polygons in the eleven Archimedean ways and their duals, rhombs, kites and
-hats that never repeat, girih tiles, Truchet's arcs, star patterns in any of them; knots, bands over
-and under.
+hats that never repeat, girih tiles, Truchet's arcs, Wang tiles, star patterns in any of them;
+knots, bands over and under.
 
 Begin with ``tiling.py``, the value that the makers return, and ``interlacing.py``.
 """
@@ -18,6 +18,7 @@ from plotlib.tilings.multigrid import rhombs
 from plotlib.tilings.stars import stars
 from plotlib.tilings.tiling import Tiling
 from plotlib.tilings.truchet import truchet
+from plotlib.tilings.wang import wang, wang_strands
 from plotlib.tilings.weave import Weave
 from plotlib.tilings.winged import multiscale_truchet
 
@@ -36,6 +37,8 @@ __all__ = [
     "rhombs",
     "stars",
     "truchet",
+    "wang",
+    "wang_strands",
 ]
 
 

@@ -53,6 +53,8 @@ def makers() -> dict[str, Maker]:
     )
     for pattern, side in (("aperiodic", 1.4), ("all five", 1.75)):
         found[f"girih, {pattern}"] = partial(tilings.girih, pattern=pattern, side=side)
+    found["wang, eight"] = partial(tilings.wang, side=2.5)
+    found["wang, sixteen"] = partial(tilings.wang, tiles="sixteen", side=2.5)
     for p, q in ((7, 3), (5, 4), (3, 7)):
         found[f"hyperbolic {p}, {q}"] = partial(_bent, p, q)
     return found
