@@ -116,7 +116,8 @@ class Bed:
         self._trunk(plant, source, rules, ground)
         self._rounds(plant, source, rules, ground, work, part)
         count, links = (int(number) for number in plant.counts)
-        linked, ends = plant.links[:links, 0], plant.links[:links, 1]
+        linked = plant.links[:links, 0]
+        ends = plant.links[:links, 1]
         at = [plant.at[:count]]
         parent = [plant.parent[:count]]
         used, number = np.unique(ends, return_index=True)

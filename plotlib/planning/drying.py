@@ -50,7 +50,9 @@ def touching(strokes: GridStrokes, pens: tuple[Pen, ...], machine: Machine) -> I
         reach = half[some] + half.max() + _HAIR
         one, two = tree.query(lines[some], predicate="dwithin", distance=reach)
         one = one + first
-        one, two = one[one < two], two[one < two]
+        is_once = one < two
+        one = one[is_once]
+        two = two[is_once]
         near = shapely.dwithin(lines[one], lines[two], half[one] + half[two] + _HAIR)
         found.append(np.stack([one[near], two[near]], axis=1))
         count += len(found[-1])

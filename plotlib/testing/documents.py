@@ -109,7 +109,8 @@ def _spoiled(st: Any, program: str) -> Any:
 
     def swapped(a: int, b: int) -> list[str]:
         changed = list(lines)
-        changed[a], changed[b] = lines[b], lines[a]
+        changed[a] = lines[b]
+        changed[b] = lines[a]
         return changed
 
     def typed(k: int, place: int, character: str) -> list[str]:

@@ -47,9 +47,11 @@ def nearest_pair(drawing: Drawing, gap: float) -> Pair | None:
     lines = as_lines(ink.ends)
     first, second = shapely.STRtree(lines).query(lines, predicate="dwithin", distance=gap)
     is_once = first < second
-    first, second = first[is_once], second[is_once]
+    first = first[is_once]
+    second = second[is_once]
     counts = _are_apart(drawing, ink, first, second, gap)
-    first, second = first[counts], second[counts]
+    first = first[counts]
+    second = second[counts]
     distance = shapely.distance(lines[first], lines[second])
     if not len(distance) or distance.min() >= gap * (1 - 1e-9):
         return None

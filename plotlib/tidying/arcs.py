@@ -100,7 +100,8 @@ def arcs(drawing: Drawing, *, tolerance: float = TOLERANCE) -> tuple[Arc, ...]:
 
     strokes = as_drawing("drawing", drawing)
     limit = between("tolerance", tolerance, 1e-6, _COARSEST, unit="mm")
-    points, offsets = strokes.points, strokes.offsets
+    points = strokes.points
+    offsets = strokes.offsets
     runs = runs_on_arcs(points, offsets, Rules(limit, limit, 0.0, math.inf, math.inf, 4))
     stroke = ragged.stroke_of(offsets)[runs.first]
     away = points[runs.first] - runs.centre

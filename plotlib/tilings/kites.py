@@ -128,7 +128,7 @@ def deflated(halves: FloatArray, kinds: IntArray) -> tuple[FloatArray, IntArray]
     """
     share = 1 / _GOLDEN
     kite = halves[kinds == KITE]
-    a, b, c = kite[:, 0], kite[:, 1], kite[:, 2]
+    a, b, c = kite.transpose(1, 0, 2)
     on_axis = a + share * (b - a)
     on_side = c + share * (a - c)
     parts = [
@@ -138,7 +138,7 @@ def deflated(halves: FloatArray, kinds: IntArray) -> tuple[FloatArray, IntArray]
     ]
     made = [np.full(len(kite), KITE), np.full(len(kite), KITE), np.full(len(kite), DART)]
     dart = halves[kinds == DART]
-    a, b, c = dart[:, 0], dart[:, 1], dart[:, 2]
+    a, b, c = dart.transpose(1, 0, 2)
     on_edge = a + share * (c - a)
     parts += [np.stack([a, b, on_edge], axis=1), np.stack([c, on_edge, b], axis=1)]
     made += [np.full(len(dart), KITE), np.full(len(dart), DART)]

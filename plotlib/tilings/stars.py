@@ -205,6 +205,7 @@ def _unit(steps: FloatArray) -> FloatArray:
 
 
 def _turned(directions: FloatArray, angle: float) -> FloatArray:
-    cosine, sine = math.cos(angle), math.sin(angle)
+    cosine = math.cos(angle)
+    sine = math.sin(angle)
     turned: FloatArray = directions @ np.array([[cosine, sine], [-sine, cosine]])
     return turned

@@ -85,7 +85,9 @@ def _farthest(start: FloatArray, end: FloatArray, z: FloatArray, bed: HeightMap)
         height = z[row, 0] * (1 - share) + z[row, 1] * share
         return np.asarray(bed_at(start[row] + share[:, None] * way[row], bed) - height)
 
-    a, b, c = (off(cuts[:, 0]), off(cuts.mean(axis=1)), off(cuts[:, 1]))
+    a = off(cuts[:, 0])
+    b = off(cuts.mean(axis=1))
+    c = off(cuts[:, 1])
     with np.errstate(divide="ignore", invalid="ignore"):
         vertex = b - (c - a) ** 2 / (8 * (a - 2 * b + c))
     is_inside = np.abs(c - a) < 2 * np.abs(a - 2 * b + c)

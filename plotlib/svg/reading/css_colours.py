@@ -66,7 +66,8 @@ def _of_parts(parts: tuple[str | None, ...]) -> Colour | None:
         return None
     share = 100 if signs == {"%"} else 255
     values = [float(part or 0) / share for part in parts[0:6:2]]
-    alpha = 1.0 if parts[6] is None else float(parts[6]) / (100 if parts[7] else 1)
+    whole = 100 if parts[7] else 1
+    alpha = 1.0 if parts[6] is None else float(parts[6]) / whole
     return Colour(_hex(values), min(max(alpha, 0.0), 1.0))
 
 

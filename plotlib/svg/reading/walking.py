@@ -356,7 +356,8 @@ class Walk:
         matrix = times(place.matrix, translation(x, y))
         if box is not None:
             matrix = times(matrix, fitted(box, width, height, node.get("preserveAspectRatio", "")))
-            width, height = box.width, box.height
+            width = box.width
+            height = box.height
         scope = place.scope._replace(width=width, height=height)
         return place._replace(matrix=matrix, scope=scope, clip=clip)
 

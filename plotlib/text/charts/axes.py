@@ -188,9 +188,16 @@ def _labelled(values: FloatArray, label: Callable[[float], str] | Sequence[str])
 
 def _anchor(out: FloatArray) -> str:
     """The point of a label that faces the axis."""
-    level = "top" if out[1] < -0.4 else "bottom" if out[1] > 0.4 else "middle"
-    side = "right" if out[0] < -0.4 else "left" if out[0] > 0.4 else "centre"
+    level = _third(out[1], "top", "middle", "bottom")
+    side = _third(out[0], "right", "centre", "left")
     return f"{level} {side}"
+
+
+def _third(share: float, low: str, middle: str, high: str) -> str:
+    """Which of three words fits a direction's share, -1 … 1."""
+    if share < -0.4:
+        return low
+    return high if share > 0.4 else middle
 
 
 def _reach(texts: list[str], out: FloatArray, height: float, options: Options) -> float:
