@@ -86,7 +86,7 @@ def test_components_are_numbered_by_their_first() -> None:
 # ---- the k-d tree
 
 
-def planted(xy: np.ndarray, metric: Metric) -> tuple[np.ndarray, cells_kernel.Tree]:
+def planted(xy: np.ndarray, metric: Metric) -> tuple[np.ndarray, kd_tree_kernel.Tree]:
     perm, spans, boxes = kd_tree_kernel.build_tree.plain(xy, *metric.scale)
     return perm, kd_tree_kernel.Tree(xy[perm], spans, boxes)
 

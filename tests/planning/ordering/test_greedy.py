@@ -165,14 +165,11 @@ def test_the_cheapest_sequence_of_four_runs(
             every = itertools.product(*(range(first[run], first[run + 1]) for run in sequence))
             costs[sequence] = min(cost_of(metric, xy, leave, entered, at) for entered in every)
     best = min(costs, key=lambda sequence: costs[sequence])
+    given = exact_kernel.Stretches(xy, leave, low, runs, needs, at, rest, gaps)
     for known in (np.inf, costs[best] * 1.2, costs[best] * (1 + 1e-9)):
-        found = exact_kernel.cheapest_sequence.plain(
-            metric, xy, leave, low, enter, runs, needs, at, rest, gaps, known
-        )
+        found = exact_kernel.cheapest_sequence.plain(metric, given, known)
         assert tuple(found.tolist()) == best
-    none = exact_kernel.cheapest_sequence.plain(
-        metric, xy, leave, low, enter, runs, needs, at, rest, gaps, costs[best]
-    )
+    none = exact_kernel.cheapest_sequence.plain(metric, given, costs[best])
     assert none[0] == -1
     # What is left after one run is never more than what the best order from there costs.
     for run in range(3):

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from plotlib.errors import InvalidValue
-from plotlib.planning.kd_tree_kernel import build_tree
+from plotlib.planning.kd_tree_kernel import Tree, build_tree
 from plotlib.planning.metric import distance_metric
 from plotlib.planning.ordering import seats_kernel, tiles_kernel
 from plotlib.planning.ordering.blocks import _mixed, _seam, opened, winding_blocks
@@ -195,7 +195,8 @@ def test_the_nearest_row_of_each_of_the_nearest_others(seed: int) -> None:
     key = np.arange(60) // 4  # vertices of fifteen closed runs
     perm, ranges, boxes = build_tree.plain(places, 1.0, 1.0)
     near = np.full((60, 6), -9, np.int32)
-    seats_kernel.near_rows.plain(METRIC, perm, places[perm], key[perm], ranges, boxes, 6, 0, near)
+    tree = Tree(places[perm], ranges, boxes)
+    seats_kernel.near_rows.plain(METRIC, tree, perm, key[perm], 6, 0, near)
     apart = np.hypot(*(places[:, None] - places[None]).transpose(2, 0, 1))
     for u in range(60):
         best = {
@@ -224,7 +225,8 @@ def test_ends_that_rows_list() -> None:
     enter = np.array([0, 2, 5])
     twin = np.array([0, 1, 0])
     made = [np.full((3, 4), -1), np.full((3, 4), -1), np.full((3, 4), np.inf)]
-    seats_kernel.listed_ends.plain(METRIC, places, near, enter, twin, 8, *made)
+    listed = seats_kernel.Listed(*made)
+    seats_kernel.list_ends.plain(METRIC, places, near, enter, twin, 8, listed)
     ends, port, far = made
     assert ends.tolist() == [[8, 2, 3, 5], [8, 0, 5, -1], [8, 2, 3, -1]]
     assert port.tolist() == [[3, 1, 1, 2], [3, 0, 2, -1], [3, 1, 1, -1]]
@@ -233,5 +235,6 @@ def test_ends_that_rows_list() -> None:
         [0, 5, 5, 9], [0, 5, across, np.inf], [0, across, across, np.inf],
     ]  # fmt: skip
     narrow = [np.full((3, 2), -1), np.full((3, 2), -1), np.full((3, 2), np.inf)]
-    seats_kernel.listed_ends.plain(METRIC, places, near, enter, twin, -1, *narrow)
+    listed = seats_kernel.Listed(*narrow)
+    seats_kernel.list_ends.plain(METRIC, places, near, enter, twin, -1, listed)
     assert narrow[0].tolist() == [[2, 3], [0, 5], [2, 3]]
