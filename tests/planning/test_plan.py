@@ -346,7 +346,7 @@ def test_print_tells_the_bound_once_it_is_known() -> None:
 def test_repr_is_one_short_line() -> None:
     plot = plan(Drawing([[(0, 0), (100, 0)]], pen=THIN), bench())
     assert repr(plot) == f"<Plot for {plot.machine.name}: 1 stroke, pens in order: {THIN.name}>"
-    assert "none" in repr(plan(Drawing(), bench()))
+    assert repr(plan(Drawing(), bench())) == f"<Plot for {plot.machine.name}: nothing to draw>"
     assert str(plan(Drawing(), bench())) == f"plot for {plot.machine.name}: nothing to draw"
 
 

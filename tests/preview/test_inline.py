@@ -101,7 +101,3 @@ def test_a_shaped_sheet_lies_on_the_bed_in_its_shape() -> None:
     (start, path) = re.findall(r'fill="#fcfaf5" fill-rule="evenodd" d="M(\d+) \d+([^"]*)"', text)[0]
     assert int(start) == 4800  # the easternmost point of the disc
     assert len(re.findall(r"-?\d+", path)) > 60
-
-
-def test_an_empty_plot_says_so() -> None:
-    assert repr(pl.plan(pl.Drawing(), MACHINE)) == f"<Plot for {MACHINE.name}: nothing to draw>"
