@@ -249,12 +249,17 @@ class _Set(NamedTuple):
 
 
 def _set_of(
-    number: IntArray, north: IntArray, top: IntArray, sides: tuple[IntArray, IntArray, IntArray]
+    number: IntArray,
+    north: IntArray,
+    top: IntArray,
+    sides: tuple[IntArray, IntArray, IntArray],
+    souths: int,
 ) -> _Set:
-    """With sides east, south and west numbered from 0 on."""
+    """With sides east, south and west numbered from 0 on, and so many colours that may lie below,
+    whether a south has them or not.
+    """
     east, south, west = sides
     colours = int(max(east.max(initial=0), west.max(initial=0))) + 1
-    souths = int(max(south.max(initial=0), north.max(initial=0))) + 1
     ways = np.zeros((souths + 1, colours, colours))
     np.add.at(ways, (south, west, east), 1.0)
     ways[-1] = ways[:-1].sum(axis=0)
@@ -263,7 +268,8 @@ def _set_of(
 
 def _single(colours: IntArray) -> _Set:
     north, east, south, west = colours.T
-    return _set_of(np.arange(len(colours)), north, north, (east, south, west))
+    souths = int(max(south.max(initial=0), north.max(initial=0))) + 1
+    return _set_of(np.arange(len(colours)), north, north, (east, south, west), souths)
 
 
 def _stacked(stacks: _Set, tiles: _Set) -> _Set | None:
@@ -286,7 +292,7 @@ def _stacked(stacks: _Set, tiles: _Set) -> _Set | None:
         return None
     west, east = np.split(renamed, 2)
     lowest = (stacks.number[below], stacks.north[below], tiles.top[above])
-    return _set_of(*lowest, (east, stacks.south[below], west))
+    return _set_of(*lowest, (east, stacks.south[below], west), len(stacks.ways) - 1)
 
 
 def laid(colours: IntArray, columns: int, rows: int, random: np.random.Generator) -> IntArray:
