@@ -113,7 +113,8 @@ def project(places: ArrayLike, projection: str) -> FloatArray:
             name="projection",
             value=projection,
         )
-    east, north = _transformer(projection).transform(given[:, 0], given[:, 1])
+    # As lists: pyproj up to 3.7.0 takes an array of one for a number, which NumPy will refuse.
+    east, north = _transformer(projection).transform(*given.T.tolist())
     return np.column_stack([east, north])
 
 
