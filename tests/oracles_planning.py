@@ -8,8 +8,25 @@ from itertools import pairwise
 
 import numpy as np
 
+from plotlib.planning.metric import Metric, distance_metric
+
 Point = tuple[int, int]
 Stroke = Sequence[Point]
+
+
+METRIC = distance_metric(1.0)
+TIMED = Metric(1.0, 0.02, 0.05, 0.003, 0.001)
+
+
+def move(metric: Metric, dx: float, dy: float) -> float:
+    """The textbook's trapezoid, or the distance."""
+    if not metric.timed:
+        return float(metric.pace_x * np.hypot(dx, dy))
+    a = max(abs(dx) * metric.pace_x, abs(dy) * metric.pace_y)
+    b = max(abs(dx) * metric.ramp_x, abs(dy) * metric.ramp_y)
+    if a == 0:
+        return 0.0
+    return a + b / a if a * a >= b else 2 * b**0.5
 
 
 def ragged(strokes: Iterable[Stroke]) -> tuple[np.ndarray, np.ndarray]:

@@ -14,21 +14,8 @@ from scipy.sparse.csgraph import minimum_spanning_tree
 
 from plotlib.planning import kd_tree_kernel
 from plotlib.planning.bounding import cells_kernel, forest_kernel, levels_kernel, tree_kernel
-from plotlib.planning.metric import Metric, distance_metric
-
-METRIC = distance_metric(1.0)
-TIMED = Metric(1.0, 0.02, 0.05, 0.003, 0.001)
-
-
-def move(metric: Metric, dx: float, dy: float) -> float:
-    """The textbook's trapezoid, or the distance."""
-    if not metric.timed:
-        return float(metric.pace_x * np.hypot(dx, dy))
-    a = max(abs(dx) * metric.pace_x, abs(dy) * metric.pace_y)
-    b = max(abs(dx) * metric.ramp_x, abs(dy) * metric.ramp_y)
-    if a == 0:
-        return 0.0
-    return a + b / a if a * a >= b else 2 * b**0.5
+from plotlib.planning.metric import Metric
+from tests.oracles_planning import METRIC, TIMED, move
 
 
 def least_weight(runs: int, pairs: np.ndarray, weights: np.ndarray) -> float:

@@ -7,23 +7,11 @@ import itertools
 import numpy as np
 import pytest
 
-from plotlib.planning.metric import Metric, distance_metric
+from plotlib.planning.metric import Metric
 from plotlib.planning.ordering import closed_kernel, exact_kernel, greedy_kernel
+from tests.oracles_planning import METRIC, TIMED, move
 
-METRIC = distance_metric(1.0)
-TIMED = Metric(1.0, 0.02, 0.05, 0.003, 0.001)
 FREE = (np.nan, np.nan)
-
-
-def move(metric: Metric, dx: float, dy: float) -> float:
-    """The textbook's trapezoid, or the distance."""
-    if not metric.timed:
-        return float(metric.pace_x * np.hypot(dx, dy))
-    a = max(abs(dx) * metric.pace_x, abs(dy) * metric.pace_y)
-    b = max(abs(dx) * metric.ramp_x, abs(dy) * metric.ramp_y)
-    if a == 0:
-        return 0.0
-    return a + b / a if a * a >= b else 2 * b**0.5
 
 
 def test_every_listed_link_once() -> None:
