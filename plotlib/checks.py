@@ -161,7 +161,7 @@ def two_digits(least: float) -> str:
         return f"{least:g}"
     unit = 10.0 ** (math.floor(math.log10(least)) - 1)
     number = math.ceil(least / unit * (1 - 1e-12)) * unit
-    return f"{number:.2g}"
+    return f"{number:.0f}" if 100 <= number < 1e6 else f"{number:.2g}"
 
 
 def numbers(name: str, value: Any, *, ndim: int | None = None, columns: int = 0) -> FloatArray:

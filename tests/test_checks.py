@@ -74,3 +74,19 @@ def test_a_seed_is_said_or_a_generator():
     assert checks.generator(own) is own
     with pytest.raises(InvalidValue, match=r"got None.* pass numpy\.random\.default_rng\(\)"):
         checks.generator(None)
+
+
+@pytest.mark.parametrize(
+    ("least", "told"),
+    [
+        (0.00341, "0.0035"),
+        (9.91, "10"),
+        (20.1, "21"),
+        (201, "210"),
+        (2541, "2600"),
+        (2.41e7, "2.5e+07"),
+    ],
+)
+def test_two_digits_of_advice_are_written_out(least: float, told: str) -> None:
+    assert checks.two_digits(least) == told
+    assert float(told) >= least
