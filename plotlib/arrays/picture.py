@@ -32,7 +32,7 @@ _LETTER = 6.6  # px, of a letter of a caption in the mean
 _STYLE = 'fill="none" stroke-linecap="round" stroke-linejoin="round"'
 
 
-class Ground(NamedTuple):
+class Desk(NamedTuple):
     """What a paper lies on that does not fill its page: a colour, and the rings of the paper, each
     of shape (N, 2), in mm.
     """
@@ -49,7 +49,7 @@ def svg_picture(
     colours: Sequence[str],
     *,
     page: tuple[float, float, float, float] | None = None,
-    ground: Ground | None = None,
+    desk: Desk | None = None,
     caption: str = "",
 ) -> str:
     """An SVG element at most 640 px wide and high (and a caption), below 2 MB however many strokes
@@ -71,7 +71,7 @@ def svg_picture(
         Width in mm and ``#rrggbb`` of each pen.
     page : (float, float, float, float), optional
         Left, bottom, right, top in mm of the paper; without it the bounds of the ink.
-    ground : Ground, optional
+    desk : Desk, optional
         What shows where the paper does not fill the page.
     caption : str, optional
         A line below the picture.
@@ -102,7 +102,7 @@ def svg_picture(
     ) > _BUDGET:  # once, unless the strokes chosen are longer than most
         units, offsets, pen_index, step = _one_in(units, offsets, pen_index, -(-wanted // _BUDGET))
         share *= step
-    paths = [] if ground is None else [_ground(ground, size, (left, top), scale)]
+    paths = [] if desk is None else [_desk(desk, size, (left, top), scale)]
     for number, (width, colour) in enumerate(zip(widths, colours, strict=True)):
         rows, mine = take(offsets, np.flatnonzero(pen_index == number))
         if len(rows):
@@ -135,14 +135,14 @@ def _ink(points: FloatArray, widths: Sequence[float]) -> tuple[float, float, flo
     )
 
 
-def _ground(ground: Ground, size: IntArray, corner: tuple[float, float], scale: float) -> str:
-    """The page in the colour of the ground, and the paper on it."""
-    ends = np.cumsum([0, *(len(ring) for ring in ground.paper)])
-    units, offsets = _snapped(np.concatenate(ground.paper), ends, corner, scale)
+def _desk(desk: Desk, size: IntArray, corner: tuple[float, float], scale: float) -> str:
+    """The page in the colour of the desk, and the paper on it."""
+    ends = np.cumsum([0, *(len(ring) for ring in desk.paper)])
+    units, offsets = _snapped(np.concatenate(desk.paper), ends, corner, scale)
     data = path_text(units, offsets, decimals=0, relative=True).decode("ascii").replace("\n", "")
     wide, high = size * _FINE
     return (
-        f'<rect width="{wide}" height="{high}" fill="{ground.colour}"/>\n'
+        f'<rect width="{wide}" height="{high}" fill="{desk.colour}"/>\n'
         f'<path fill="{PAPER}" fill-rule="evenodd" d="{data}"/>\n'
     )
 

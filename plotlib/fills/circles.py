@@ -14,6 +14,7 @@ from plotlib.arrays.flatten import TOLERANCE
 from plotlib.checks import FloatArray, IntArray
 from plotlib.drawing import Drawing, RegionLike
 from plotlib.fills.room import room
+from plotlib.fills.segments import feet
 from plotlib.pen import Pen, as_pen
 from plotlib.progress import Progress, Stage, asked
 from plotlib.regions import inset as inset_of
@@ -220,10 +221,7 @@ def _samples(pieces: FloatArray, side: float) -> tuple[FloatArray, IntArray]:
 
 def _away(points: FloatArray, pieces: FloatArray) -> FloatArray:
     """From each point (n, 2) to its piece (n, 4)."""
-    begin = points - pieces[:, :2]
-    way = pieces[:, 2:] - pieces[:, :2]
-    along = np.clip((begin * way).sum(axis=1) / (way**2).sum(axis=1), 0, 1)
-    return np.asarray(np.hypot(*(begin - along[:, None] * way).T))
+    return np.asarray(np.hypot(*(points - feet(points, pieces[:, :2], pieces[:, 2:])).T))
 
 
 def _shaved(found: FloatArray, area: Polygon | MultiPolygon, least: float) -> FloatArray:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 import shapely
 
-from plotlib.arrays.picture import Ground, svg_picture
+from plotlib.arrays.picture import Desk, svg_picture
 from plotlib.checks import counted, package
 from plotlib.colours import BED
 from plotlib.drawing import Drawing
@@ -57,11 +57,11 @@ def svg_of(what: Frame, caption: str = "") -> str:
     widths = [pen.width for pen in drawing.pens]
     colours = [pen.colour for pen in drawing.pens]
     strokes = (drawing.points, drawing.offsets, drawing.pen_index)
-    ground = None
+    desk = None
     if what.paper is not None:
         rings = shapely.get_rings(shapely.get_parts(what.paper))
-        ground = Ground(BED, tuple(shapely.get_coordinates(ring) for ring in rings))
-    return svg_picture(*strokes, widths, colours, page=what.page, ground=ground, caption=caption)
+        desk = Desk(BED, tuple(shapely.get_coordinates(ring) for ring in rings))
+    return svg_picture(*strokes, widths, colours, page=what.page, desk=desk, caption=caption)
 
 
 def png_of(

@@ -190,11 +190,11 @@ def test_a_line_is_never_thinner_than_a_screen_shows() -> None:
         assert path.attrib["stroke-width"] == wanted
 
 
-def test_the_ground_shows_where_the_paper_ends() -> None:
+def test_the_desk_shows_where_the_paper_ends() -> None:
     paper = np.array([(0, 0), (20, 0), (20, 10), (0, 10), (0, 0)], float)
     hole = np.array([(5, 5), (6, 5), (6, 6), (5, 5)], float)
-    ground = picture.Ground("#aabbcc", (paper, hole))
-    root = shown(LINE, page=(-10, -10, 30, 20), ground=ground)
+    desk = picture.Desk("#aabbcc", (paper, hole))
+    root = shown(LINE, page=(-10, -10, 30, 20), desk=desk)
     rects = root.findall(f"{SVG}rect")
     assert rects[1].attrib == {"width": "3200", "height": "2400", "fill": "#aabbcc"}
     path = root.find(f"{SVG}path")
