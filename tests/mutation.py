@@ -12,7 +12,9 @@ what mirrors the given places. First it measures which test runs which line (tes
 keeps that in ``--reach``, where tests that are new or changed are measured again; of a file of code
 that changed since, all tests that run any of it count. Then a mutant meets the tests that run it
 only, the mirror of its file first, in a process forked from one that has loaded the large
-libraries. Kernels that a mutant does not touch come from the store of compiled ones.
+libraries. Kernels that a mutant does not touch come from the store of compiled ones. A mutant of a
+kernel, which takes half a minute to compile, meets at first the tests that are quick enough where
+Python runs all kernels (tests/by_python.py); what survives is compiled and meets the others.
 
 Tests above ``--longest`` seconds are left out, and what is beyond ``--budget`` seconds of tests for
 one mutant; so a share killed is rather too low than too high. A mutant on which a test takes five
@@ -41,11 +43,13 @@ from collections import Counter
 from collections.abc import Callable
 from pathlib import Path
 
+from by_python import ByPython
 from mutants import HOME, Mutant, mutants
 from reach import PLAIN, SLOWER, Clock, Reach, load, loaded, measured, saved, settled, test_files
 
 SPARE = 8  # seconds of the processor that a test may take beside its own
 COMPILING = 60  # and where a kernel is compiled anew
+UNSEEN = 71  # the end of a process in which Python saw what compiled code does not look at
 WAITING = 10  # seconds on the clock for each of the processor, where others work too
 MEMORY = 12 << 30  # bytes that a mutant may ask for
 
@@ -103,6 +107,7 @@ class Copy:
                 sys.exit(self.output.read_text(encoding="utf-8", errors="replace")[-4000:])
             found = found.without(set(changed))
             found.add(loaded(part))
+            found.add_by_python(self.by_python(loaded(part)))
         if kept is not None:
             saved(found, kept)
             kept.with_suffix(".files").write_text(json.dumps(known | digests), encoding="utf-8")
@@ -110,14 +115,23 @@ class Copy:
         here.moved = [file for file, was in code.items() if known.get(file) != was]
         return here
 
-    def measure(self, tests: list[str], part: Path) -> int:
+    def by_python(self, found: Reach) -> Reach:
+        """What tests of kernels run, measured with kernels run by Python."""
+        calling = {test for tests in found.kernels.values() for test in tests}
+        tests = sorted(calling & found.seconds.keys())
+        part = self.folder / "by_python"
+        if not tests or forked(lambda: self.measure(tests, part, True), None) != "survives":
+            return Reach()
+        return loaded(part)
+
+    def measure(self, tests: list[str], part: Path, by_python: bool = False) -> int:
         settled(self.folder, self.kernels, self.output)
-        saved(measured(self.folder, tests, self.left), part)
+        saved(measured(self.folder, tests, self.left, by_python=by_python), part)
         return 0
 
     def tried(self, mutant: Mutant, reach: Reach) -> str:
         """What becomes of a mutant; what it compiles is thrown away."""
-        tests = self.chosen(mutant, reach)
+        tests = reach.tests(mutant)
         if not tests:
             return "survives: no test runs it"
         path = self.folder / mutant.path
@@ -125,33 +139,56 @@ class Copy:
         own = self.folder / "own"
         # Links: a kernel of the mutant replaces the one in this folder only.
         shutil.copytree(self.kernels, own, copy_function=os.link)
-        spare = COMPILING if path.stem.endswith("_kernel") else SPARE
-        clock = Clock(reach, spare)
-        seconds = COMPILING + SLOWER * sum(reach.seconds[test] for test in tests)
         try:
             path.write_text(mutant.source, encoding="utf-8")
-            return forked(lambda: self.judge(tests, own, clock), WAITING * seconds)
+            if not path.stem.endswith("_kernel"):
+                return self.met(tests, own, reach.seconds, SPARE)
+            slow = reach.compiling()
+            quick = [test for test in tests if test not in slow]
+            end = self.met(quick, own, reach.seconds | reach.by_python, SPARE, by_python=True)
+            if end.startswith("killed"):
+                return f"{end}, by Python"
+            others = [test for test in tests if end == "unseen" or test in slow]
+            return self.met(others, own, reach.seconds, COMPILING)
         finally:
             path.write_bytes(kept)
             shutil.rmtree(own)
 
-    def chosen(self, mutant: Mutant, reach: Reach) -> list[str]:
-        """As many tests of a mutant as the budget allows."""
+    def met(
+        self,
+        tests: list[str],
+        own: Path,
+        known: dict[str, float],
+        spare: float,
+        *,
+        by_python: bool = False,
+    ) -> str:
+        """What becomes of the mutant in the copy when it meets tests, as many as the budget
+        allows.
+        """
         total = 0.0
-        tests = []
-        for test in reach.tests(mutant):
-            total += reach.seconds[test]
-            if total <= self.budget and reach.seconds[test] <= self.longest:
-                tests.append(test)
-        return tests
+        chosen = []
+        for test in tests:
+            total += known[test]
+            if total <= self.budget and known[test] <= self.longest:
+                chosen.append(test)
+        if not chosen:
+            return "survives"
+        clock = Clock(known, spare)
+        seconds = COMPILING + SLOWER * sum(known[test] for test in chosen)
+        return forked(lambda: self.judge(chosen, own, clock, by_python), WAITING * seconds)
 
-    def judge(self, tests: list[str], kernels: Path, clock: Clock) -> int:
+    def judge(self, tests: list[str], kernels: Path, clock: Clock, by_python: bool) -> int:
         """Run tests in this process; the result of pytest."""
         import pytest
 
         settled(self.folder, kernels, self.output)
         resource.setrlimit(resource.RLIMIT_AS, (MEMORY, MEMORY))
-        return int(pytest.main([*PLAIN, "-x", *tests], plugins=[clock]))
+        if not by_python:
+            return int(pytest.main([*PLAIN, "-x", *tests], plugins=[clock]))
+        python = ByPython()
+        result = int(pytest.main([*PLAIN, "-x", *tests], plugins=[clock, python]))
+        return UNSEEN if result == 0 and python.unseen else result
 
 
 def forked(work: Callable[[], int], seconds: float | None) -> str:
@@ -179,7 +216,8 @@ def forked(work: Callable[[], int], seconds: float | None) -> str:
     if os.WIFSIGNALED(status):
         late = os.WTERMSIG(status) in (signal.SIGPROF, signal.SIGKILL)
         return "killed by the clock" if late else "killed by a crash"
-    return "survives" if os.WEXITSTATUS(status) == 0 else "killed"
+    ends = {0: "survives", UNSEEN: "unseen"}
+    return ends.get(os.WEXITSTATUS(status), "killed")
 
 
 def digest(path: Path) -> str:

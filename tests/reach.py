@@ -1,7 +1,9 @@
 """Which tests run which lines, so that a mutant is tried on those only.
 
 Measured once by coverage.py, which keeps for each line the tests that ran it. What is compiled
-leaves no lines behind: of kernels it is noted which files the ones that a test called are made of.
+leaves no lines behind: tests of kernels are measured once more with kernels run by Python
+(tests/by_python.py). Of those for which that takes too long it is noted only which files the
+kernels that they called are made of.
 """
 
 from __future__ import annotations
@@ -17,6 +19,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+from by_python import ByPython
 from mutants import Mutant, functions
 
 SLOWER = 5  # times as long as without a mutant
@@ -40,7 +43,8 @@ class Reach:
 
     ``seconds`` has the processor time of each test that passes, ``lines`` for each file the lines
     with the tests that run them, ``kernels`` for each file the tests that call what was compiled
-    from it. The lines of files that have ``moved`` since count for each other.
+    from it. ``by_python`` has the seconds of tests of kernels where Python runs these. The lines of
+    files that have ``moved`` since count for each other.
     """
 
     seconds: dict[str, float] = field(default_factory=dict)
@@ -48,6 +52,7 @@ class Reach:
     lines: dict[str, dict[str, list[str]]] = field(default_factory=dict)
     kernels: dict[str, list[str]] = field(default_factory=dict)
     moved: list[str] = field(default_factory=list)
+    by_python: dict[str, float] = field(default_factory=dict)
 
     def tests(self, mutant: Mutant) -> list[str]:
         """The tests that run what a mutant changes, the mirror of its file first, then the
@@ -64,6 +69,10 @@ class Reach:
         mirror = f"test_{mutant.path.stem.removesuffix('_kernel')}.py"
         known = [test for test in found if test in self.seconds]
         return sorted(known, key=lambda test: (mirror not in test, self.seconds[test], test))
+
+    def compiling(self) -> set[str]:
+        """The tests of kernels that take too long where Python runs these."""
+        return {test for tests in self.kernels.values() for test in tests}
 
     def on(self, file: str, first: int, last: int) -> set[str]:
         """The tests that run a line between two lines."""
@@ -84,12 +93,14 @@ class Reach:
                 for file, known in self.lines.items()
             },
             {file: [*filter(stays, tests)] for file, tests in self.kernels.items()},
+            by_python={test: value for test, value in self.by_python.items() if stays(test)},
         )
 
     def add(self, other: Reach) -> None:
         """Take in what was measured of other tests."""
         self.seconds |= other.seconds
         self.failing += other.failing
+        self.by_python |= other.by_python
         for file, known in other.lines.items():
             mine = self.lines.setdefault(file, {})
             for line, tests in known.items():
@@ -97,16 +108,26 @@ class Reach:
         for file, tests in other.kernels.items():
             self.kernels[file] = sorted({*self.kernels.get(file, ()), *tests})
 
+    def add_by_python(self, other: Reach) -> None:
+        """Take in what was measured with kernels run by Python: the lines of those that passed."""
+        self.add(Reach(lines=other.lines, by_python=other.seconds))
+        for file, tests in self.kernels.items():
+            self.kernels[file] = [test for test in tests if test not in self.by_python]
+
 
 class Watch:
-    """A pytest plugin that measures."""
+    """A pytest plugin that measures; which ``kernel`` a test calls too, if it is given."""
 
-    def __init__(self, coverage: Any, kernel: type) -> None:
+    def __init__(self, coverage: Any, kernel: type | None) -> None:
         self.coverage = coverage
         self.found = Reach()
         self.test = ""
         self.began = 0.0
         self.made_of: dict[str, list[Path]] = {}
+        if kernel is not None:
+            self.note_calls(kernel)
+
+    def note_calls(self, kernel: type) -> None:
         run = kernel.__call__  # type: ignore[operator]
 
         def noted(own: Any, *arguments: Any) -> Any:
@@ -146,16 +167,16 @@ class Clock:
     should, be it in a kernel.
     """
 
-    def __init__(self, reach: Reach, spare: float) -> None:
-        self.reach = reach
+    def __init__(self, seconds: dict[str, float], spare: float) -> None:
+        self.seconds = seconds
         self.spare = spare
 
     def pytest_runtest_logstart(self, nodeid: str) -> None:
-        usual = self.reach.seconds.get(nodeid, 0.0)
+        usual = self.seconds.get(nodeid, 0.0)
         signal.setitimer(signal.ITIMER_PROF, self.spare + SLOWER * usual)
 
 
-def measured(folder: Path, tests: list[str], left: list[str]) -> Reach:
+def measured(folder: Path, tests: list[str], left: list[str], *, by_python: bool = False) -> Reach:
     """Run tests in a copy of the project, but for those left out, in this process, and see what
     they run.
     """
@@ -166,9 +187,10 @@ def measured(folder: Path, tests: list[str], left: list[str]) -> Reach:
     watched.start()
     from plotlib.compiled import Kernel
 
-    watch = Watch(watched, Kernel)
+    watch = Watch(watched, None if by_python else Kernel)
+    others = [ByPython(limited=True)] if by_python else []
     without = [f"--deselect={test}" for test in left]
-    pytest.main([*PLAIN, *without, *tests], plugins=[watch])
+    pytest.main([*PLAIN, *without, *tests], plugins=[watch, *others])
     watched.stop()
     found = watch.found
     for test in found.failing:
