@@ -84,7 +84,12 @@ class SerialPort:
                 raise PortStuck(f"the port takes no more bytes, {len(left)} are left")
 
     def close(self) -> None:
+        # pyserial shuts a socket down before it closes it; where the other side has reset it that
+        # fails, and the socket would stay open.
+        wire = getattr(self._serial, "_socket", None)
         self._serial.close()
+        if wire is not None:
+            wire.close()
 
 
 def _opened(name: str, baud: float | None) -> Any:
