@@ -23,12 +23,15 @@ from streaming_bench import (
     BENT,
     HEIGHTS,
     SERVO,
+    SIGNS,
+    WORDS,
     bench,
     check_drawn,
     check_resumed,
     run_out,
     two_pens,
 )
+from streaming_sender import Senders, senders
 
 import plotlib as pl
 from plotlib import gcode, streaming
@@ -41,6 +44,8 @@ KILLS = int(os.environ.get("PLOTLIB_KILLS", "10"))
 DEADLINE = 60.0  # s: a hang fails then
 COUNTER = itertools.count()
 BEDS = {"flat": {"lift": SERVO}, "bent": {"lift": HEIGHTS, "height_map": BENT}}
+# Nobody says hello here, as the machine is switched on before: that is not waited for.
+QUICK = pl.Dialogue(**{**WORDS, **SIGNS, "opening": 0.05})
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="SIGKILL is of Unix")
 
@@ -64,26 +69,21 @@ def bytes_of(plot: pl.Plot) -> int:
 
 
 def killed(
-    served: Served, command: list[str], *, after: int, pause: float
-) -> subprocess.Popen[bytes]:
+    served: Served, sender: Senders, arguments: list[str], *, after: int, pause: float
+) -> None:
     """Send until the controller has so many bytes, let a little time pass, and kill the sender."""
-    sender = subprocess.Popen(
-        [*command, "--port", served.port],
-        stdin=subprocess.PIPE,
-        stdout=subprocess.DEVNULL,
-        stderr=subprocess.DEVNULL,
-    )
-    assert sender.stdin is not None
-    sender.stdin.write(b"\n\n")  # the pen is changed at once
-    sender.stdin.flush()
+    sender.start([*arguments, "--port", served.port])
     end = time.monotonic() + DEADLINE
-    while served.controller.counts.received < after and sender.poll() is None:
+    while served.controller.counts.received < after and not sender.has_ended(0.0005):
         assert time.monotonic() < end
-        time.sleep(0.0005)
     time.sleep(pause)
     sender.kill()
-    sender.communicate(timeout=DEADLINE)
-    return sender
+
+
+@pytest.fixture(scope="module")
+def sender() -> Iterator[Senders]:
+    with senders() as found:
+        yield found
 
 
 @settings(
@@ -93,8 +93,11 @@ def killed(
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
 )
 @given(st.data())
-def test_a_sender_killed_at_any_moment_is_resumed(tmp_path: Path, data: st.DataObject) -> None:
-    machine = bench(look_ahead=8, **BEDS[data.draw(st.sampled_from(sorted(BEDS)), "bed")])
+def test_a_sender_killed_at_any_moment_is_resumed(
+    sender: Senders, tmp_path: Path, data: st.DataObject
+) -> None:
+    bed = BEDS[data.draw(st.sampled_from(sorted(BEDS)), "bed")]
+    machine = bench(look_ahead=8, dialogue=QUICK, **bed)
     plot = two_pens(machine)
     after = data.draw(st.integers(0, bytes_of(plot) - 1), "bytes")
     pause = data.draw(st.floats(0, 0.02), "s")
@@ -106,11 +109,9 @@ def test_a_sender_killed_at_any_moment_is_resumed(tmp_path: Path, data: st.DataO
     log = folder / "log.jsonl"
     gcode.write(plot, path)
     machine.save(folder / "bench.toml")
-    command = [sys.executable, "-m", "plotlib.streaming", str(path), "--log", str(log)]
-    with at_the_end_of(wire, machine, speed=40) as served:
-        killed(
-            served, [*command, "--machine", str(folder / "bench.toml")], after=after, pause=pause
-        )
+    arguments = [str(path), "--log", str(log), "--machine", str(folder / "bench.toml")]
+    with at_the_end_of(wire, machine, speed=100) as served:
+        killed(served, sender, arguments, after=after, pause=pause)
         served.pull.set()
     run_out(served.controller)
     if not log.exists() or not log.read_text():
@@ -127,7 +128,7 @@ def test_a_file_is_sent_over_a_local_socket(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Where a system has no pseudo-terminals; senders may come and go."""
-    machine = bench()
+    machine = bench(dialogue=QUICK)
     machine.save(tmp_path / "bench.toml")
     gcode.write(two_pens(machine), tmp_path / "plot.gcode")
     monkeypatch.setattr("builtins.input", lambda _: "")
@@ -135,14 +136,15 @@ def test_a_file_is_sent_over_a_local_socket(
     with at_the_end_of("socket", machine, speed=400) as served:
         assert main([*command, "--port", served.port]) == 0, capsys.readouterr().err
         check_drawn(served.controller, two_pens(machine))
-        assert main([*command, "--port", served.port]) == 0, capsys.readouterr().err
+        typed = [sys.executable, "-m", "plotlib.streaming", *command, "--port", served.port]
+        assert subprocess.run(typed, input=b"\n", capture_output=True).returncode == 0
         assert len(served.controller.strokes) == 2 * len(two_pens(machine).drawing)
 
 
 def test_a_socket_that_closes_is_a_cable_that_was_pulled(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    machine = bench()
+    machine = bench(dialogue=QUICK)
     machine.save(tmp_path / "bench.toml")
     path = tmp_path / "plot.gcode"
     log = tmp_path / "log.jsonl"

@@ -150,7 +150,9 @@ def test_errors_of_the_wire_are_told_apart(
 def test_a_socket_is_let_go_of_though_the_other_side_has_reset_it(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    """A reset (RFC 9293, section 3.5.3; by lingering for no time) leaves nothing to shut down."""
+    """After a reset (RFC 9293, section 3.5.3, from memory; here by lingering for no time) there is
+    nothing to shut down.
+    """
     monkeypatch.setattr("serial.urlhandler.protocol_socket.time.sleep", _at_once)
     with socket.create_server(("127.0.0.1", 0)) as door:
         port = SerialPort(f"socket://127.0.0.1:{door.getsockname()[1]}")
