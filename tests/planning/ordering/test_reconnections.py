@@ -16,37 +16,7 @@ from plotlib.planning.ordering.lists import near_lists
 from plotlib.planning.ordering.search_kernel import _apart, _turn_three, _way
 from plotlib.planning.ordering.tour import Search
 from plotlib.planning.ordering.tour_kernel import begin, turn, undo
-
-Links = dict[int, int]
-
-
-def links_of(seq: list[int]) -> Links:
-    """For each end of a stroke the end that the pen-up link leads to."""
-    links = {}
-    for before, entry in zip(seq[-1:] + seq[:-1], seq, strict=True):
-        links[before ^ 1] = entry
-        links[entry] = before ^ 1
-    return links
-
-
-def reconnected(links: Links, *pairs: tuple[int, int]) -> Links:
-    """The links after some gave way to others."""
-    changed = dict(links)
-    for one, two in pairs:
-        changed[one] = two
-        changed[two] = one
-    return changed
-
-
-def is_one_tour(links: Links) -> bool:
-    """Whether who draws a stroke and follows the link at its end draws them all."""
-    drawn = 0
-    entry = 0
-    while True:
-        drawn += 1
-        entry = links[entry ^ 1]
-        if entry == 0:
-            return 2 * drawn == len(links)
+from tests.oracles_search import Links, is_one_tour, links_of, reconnected
 
 
 def tours(count: int) -> Iterator[list[int]]:
