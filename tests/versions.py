@@ -31,11 +31,11 @@ TESTS = (
 
 
 def lowest() -> list[str]:
-    """What users are asked for, at its lowest: lines for a file of constraints."""
+    """What users and tests are asked for, at its lowest: lines for a file of constraints."""
     project = tomllib.loads((HOME / "pyproject.toml").read_text(encoding="utf-8"))["project"]
     asked = [*project["dependencies"]]
     for name, extra in project["optional-dependencies"].items():
-        asked += extra if name not in {"tests", "dev"} else []
+        asked += extra if name != "dev" else []
     bounds = [re.fullmatch(r"([\w.-]+)>=([\w.]+)", line) for line in asked]
     return [f"{bound[1]}=={bound[2]}" for bound in bounds if bound]
 
