@@ -16,7 +16,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-LONGEST = 3  # seconds of the processor that a test may take by Python
+LONGEST = 2  # seconds of the processor that a test may take by Python
 UNSEEN = IndexError, ArithmeticError  # by what is compiled
 
 
