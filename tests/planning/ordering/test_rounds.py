@@ -1,0 +1,575 @@
+"""From runs to a tour and back, how much work is done, and what the rounds in tiles and blocks are,
+with searches in their place that only note what they are asked.
+"""
+
+from __future__ import annotations
+
+import itertools
+from typing import Any
+
+import numpy as np
+import pytest
+
+from plotlib.planning.metric import Metric, distance_metric
+from plotlib.planning.ordering import blocks, order, search, tiles, tour
+from plotlib.planning.ordering.lists import near_lists
+from plotlib.planning.ordering.runs import Runs, States, states_cost
+from plotlib.planning.ordering.seats import Strokes
+from plotlib.planning.ordering.tour import Annealing, Search, greedy_tour
+from plotlib.planning.ordering.tour_kernel import BEST, NOW, QUEUED
+from tests.oracles_planning import move, ragged
+from tests.oracles_search import is_one_tour, links_of
+
+METRIC = distance_metric(1.0)
+TIME = Metric(1.0, 6e-3, 1.5e-2, 2e-3, 4e-3)
+
+
+# ---- how much work
+
+
+@pytest.mark.parametrize(
+    ("strokes", "dots", "closed", "kicks"),
+    [
+        (3_000, False, 0.0, 100.0),
+        (4_500, False, 0.0, 87.5),
+        (2_000, True, 0.0, 76.333),
+        (3_000, False, 0.5, 62.5),
+        (1_000, True, 1.0, 45.0),
+        (9_000_000, False, 0.0, 1.5),
+        (9_000_000, False, 1.0, 1.0),
+        (5, True, 0.0, 93.0),
+    ],
+)
+def test_kicks_for_each_stroke(strokes: int, dots: bool, closed: float, kicks: float) -> None:
+    assert search.Work(1.0, 0).kicks(strokes, dots=dots, closed=closed) == kicks
+    work = search.Work(2.0, 0, strokes=strokes)  # a part of so many
+    assert work.kicks(7, dots=dots, closed=closed) == 2 * kicks
+
+
+def test_much_work_bears_a_hot_start() -> None:
+    assert [search.warmth(k, dots=True) for k in (1, 15, 20, 30)] == [0.1, 0.35, 0.765, 0.9]
+    assert [search.warmth(k, dots=False) for k in (1, 15, 20, 60)] == [0.2, 0.7, 0.949, 1.3]
+
+
+def test_an_annealing_asks_and_tells_after_some_kicks(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(tour, "STEP", 10)
+    for asked, until in ((99, 35), (3, 30), (1, 10)):
+        told: list[float] = []
+        some = searched(7)
+        some.anneal(
+            Annealing(
+                5.0, 1.0, 0.5, 1, lambda told=told, asked=asked: len(told) < asked, told.append
+            )
+        )
+        assert told == [share for share in (10 / 35, 20 / 35, 30 / 35, 1.0) if share <= until / 35]
+        assert some.whole[4] == until
+    nothing = searched(7)
+    nothing.anneal(Annealing(0.1, 1.0, 0.5, 1, None, told.append))
+    assert len(told) == 1
+
+
+def searched(count: int) -> Search:
+    xy = np.random.default_rng(count).uniform(0, 1_000, (2 * count, 2))
+    return Search(METRIC, xy, near_lists(METRIC, xy), 2 * np.arange(count, dtype=np.int32), 1)
+
+
+def test_a_descent_without_time_is_left_where_it_stands(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(tour, "ENDS", 3)
+    some = searched(30)
+    before = some.real[NOW]
+    asked: list[int] = []
+    some.descend(lambda: bool(asked.append(int(some.whole[QUEUED])) or len(asked) < 4))
+    assert len(asked) == 4
+    assert (np.diff(asked) >= -3).all()
+    assert some.whole[QUEUED] == 0
+    assert not some.waiting.any()
+    assert some.real[BEST] == some.real[NOW] == pytest.approx(some.cost())
+    assert some.real[BEST] < before
+    assert some.best.tolist() == some.seq.tolist()
+    some.descend()  # from where it stands to the end
+    assert some.whole[QUEUED] == 0
+    assert len(asked) == 4
+
+
+def test_each_seed_has_random_numbers_of_its_own() -> None:
+    xy = np.random.default_rng(1).uniform(0, 9, (6, 2))
+    lists = near_lists(METRIC, xy)
+    seq = np.array([0, 2, 4], np.int32)
+    states = {int(Search(METRIC, xy, lists, seq, seed).whole[6]) for seed in range(50)}
+    assert len(states) == 50
+    assert 0 not in states
+
+
+# ---- the first tour
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_the_first_tour_takes_the_shortest_links_of_all(seed: int) -> None:
+    """Five strokes, whose lists hold all ends; where one has no place, two are left to the last."""
+    rng = np.random.default_rng(seed)
+    xy = rng.integers(0, 1_000, (10, 2)).astype(np.float64)
+    if seed % 2:
+        xy[-1] = np.nan
+    known = [e for e in range(10) if not np.isnan(xy[e, 0])]
+    pairs = [(e, f) for e, f in itertools.combinations(known, 2) if e ^ f != 1]
+    links: dict[int, int] = {}
+    for e, f in sorted(pairs, key=lambda pair: np.hypot(*(xy[pair[0]] - xy[pair[1]]))):
+        free = e not in links and f not in links
+        if free and other_end(links, e) != f:
+            links |= {e: f, f: e}
+    found = greedy_tour(METRIC, xy, near_lists(METRIC, xy))
+    assert sorted(found >> 1) == list(range(5))
+    made = links_of(found.tolist())
+    assert {e: made[e] for e in links} == links
+    assert is_one_tour(made)
+
+
+def other_end(links: dict[int, int], e: int) -> int:
+    """The end of the path that begins with an end."""
+    e ^= 1
+    while e in links:
+        e = links[e] ^ 1
+    return e
+
+
+def test_the_first_tour_of_many_joins_what_is_left_over_and_over() -> None:
+    """Two rows far apart: lists of near ends never lead from one to the other."""
+    rng = np.random.default_rng(1)
+    xy = rng.uniform(0, 100, (400, 2))
+    xy[200:, 0] += 1e6
+    found = greedy_tour(METRIC, xy, near_lists(METRIC, xy, searched=6, each=0, kept=6))
+    steps = xy[found ^ 1] - xy[np.roll(found, -1)]
+    assert sorted(found >> 1) == list(range(200))
+    assert (np.hypot(*steps.T) > 1e5).sum() == 2
+
+
+# ---- runs and strokes
+
+
+def strokes_of(count: int, seed: int) -> Runs:
+    """Dots of which many share a place, lines, and rings."""
+    rng = np.random.default_rng(seed)
+    listed: list[Any] = []
+    for kind in rng.integers(0, 3, count):
+        at = rng.integers(0, 3, 2)
+        if kind == 0:
+            listed.append([tuple(at.tolist())])
+        elif kind == 1:
+            listed.append([tuple(at.tolist()), tuple((at + rng.integers(1, 9, 2)).tolist())])
+        else:
+            ring = [tuple(p) for p in rng.integers(0, 99, (int(rng.integers(2, 9)), 2)).tolist()]
+            listed.append([*ring, ring[0]])
+    return Runs(*ragged(listed))
+
+
+def test_dots_in_one_place_follow_the_first_of_them() -> None:
+    xy = np.array([(1, 1), (2, 2), (1, 1), (1, 1), (2, 2), (3, 3)], np.float64)
+    is_dot = np.array([True, True, False, True, True, True])
+    head, follower = search._coincident(xy, is_dot)
+    assert head.tolist() == [0, 1, 2, 0, 1, 5]
+    assert follower.tolist() == [[3, 0], [4, 1]]
+    head, follower = search._coincident(xy[:2], np.array([True, False]))
+    assert head.tolist() == [0, 1]
+    assert follower.shape == (0, 2)
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_an_order_is_a_tour_and_a_tour_an_order(seed: int) -> None:
+    rng = np.random.default_rng(seed)
+    states = States.of(strokes_of(25, seed))
+    entered = np.array(
+        [rng.integers(states.first[run], states.first[run + 1]) for run in rng.permutation(25)]
+    )
+    chosen = np.empty(25, np.int64)
+    chosen[states.owner[entered]] = entered
+    forward = np.where(states.closed, chosen, states.first[:-1])
+    head, follower = search._coincident(states.xy[forward], np.diff(states.first) == 1)
+    kept = np.flatnonzero(head == np.arange(25))
+    made = search._as_tour(states, entered, kept, head, forward)
+    assert made[0] == 2 * len(kept)
+    assert sorted(made >> 1) == list(range(len(kept) + 1))
+    again = search._as_entered(states, made, kept, follower, forward)
+    mine = head[states.owner[entered]] == states.owner[entered]
+    wanted = []
+    for state in entered[mine]:
+        run = states.owner[state]
+        wanted += [state, *forward[np.flatnonzero((head == run) & (np.arange(25) != run))]]
+    assert again.tolist() == wanted
+    backwards = np.concatenate([made[:1], made[:0:-1]]) ^ 1  # the depot is left at its second end
+    assert search._as_entered(states, backwards, kept, follower, forward).tolist() == wanted
+
+
+def test_places_at_which_rings_are_looked_at() -> None:
+    """Of a ring of ten with room for four: the first of each quarter, and the one chosen."""
+    big = [(k, k * k) for k in range(10)]
+    runs = Runs(*ragged([[(0, 0)], [*big, big[0]], [(1, 1), (2, 2)], [(5, 5), (6, 5), (5, 5)]]))
+    states = States.of(runs)
+    assert search._most_seats(states) == 32
+    for chosen, most, wanted in (
+        (9, 4, [1, 4, 6, 9]),
+        (3, 4, [1, 3, 4, 6, 9]),
+        (3, 32, [*range(1, 11)]),
+    ):
+        forward = np.array([0, chosen, 11, 13])
+        with pytest.MonkeyPatch.context() as patch:
+            patch.setattr(search, "_most_seats", lambda _, most=most: most)
+            seats, owner = search._seats(states, forward, np.array([1, 2, 3]))
+        assert seats.tolist() == [*wanted, 13, 14]
+        assert owner.tolist() == [0] * len(wanted) + [2, 2]
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(search, "_most_seats", lambda _: 4)
+        seats, owner = search._seats(states, np.array([0, 1, 11, 13]), np.array([0, 3]))
+    assert (seats.tolist(), owner.tolist()) == ([13, 14], [1, 1])
+
+
+@pytest.mark.parametrize(("closed", "most"), [(0, 32), (1, 32), (10_000, 15), (75_000, 4)])
+def test_rings_share_the_places_that_are_looked_at(closed: int, most: int) -> None:
+    none = np.zeros(0, np.int64)
+    states = States(np.zeros((0, 2)), none, none, none, np.ones(closed, bool))
+    assert search._most_seats(states) == most
+
+
+def test_an_end_without_a_place() -> None:
+    xy = np.array([(0, 1), (np.nan, np.nan), (2, 3), (np.nan, np.nan)])
+    assert search.free_end(xy) == 1
+    assert search.free_end(xy[[0, 2]]) == -1
+
+
+@pytest.mark.parametrize("metric", [METRIC, TIME])
+def test_a_round_never_loses_and_says_where_rings_are_entered(metric: Metric) -> None:
+    rng = np.random.default_rng(4)
+    sizes = np.where(np.arange(40) % 2, 0, rng.integers(2, 7, 40))
+    sizes[-1] = 0
+    first = np.concatenate([[0], np.cumsum(sizes)])
+    middle = rng.uniform(0, 1_000, (40, 2))
+    vertices = np.repeat(middle, sizes, axis=0) + rng.uniform(-90, 90, (first[-1], 2))
+    xy = np.stack([middle, middle + rng.uniform(-90, 90, (40, 2))], axis=1)
+    xy[sizes > 0] = vertices[first[:-1][sizes > 0]][:, None]
+    strokes = Strokes(xy.reshape(-1, 2), vertices, first)
+    found, places = search.solve_tour(metric, strokes, search.Work(0.1, 1))
+    assert sorted(found >> 1) == list(range(40))
+    entered = xy[np.arange(40), 0].copy()
+    for s in range(40):
+        if sizes[s]:
+            assert places[s].tolist() in vertices[first[s] : first[s + 1]].tolist()
+            xy[s] = places[s]
+        else:
+            assert places[s].tolist() in xy[s].tolist()
+    assert (places != entered).any()
+    ends = xy.reshape(-1, 2)
+    # From the same tour again: with the rings where they are nothing is lost.
+    again, _ = search.solve_tour(metric, Strokes.fixed(ends), search.Work(0.1, 1), found)
+    assert way(metric, ends, again) <= way(metric, ends, found) * (1 + 1e-12)
+    hasty = search.Work(0.1, 1, lambda: False)
+    kept, where = search.solve_tour(metric, strokes, hasty, found)
+    assert kept.tolist() == found.tolist()
+    np.testing.assert_array_equal(where, strokes.xy[0::2])
+
+
+def way(metric: Metric, xy: np.ndarray, seq: np.ndarray) -> float:
+    return sum(move(metric, *step) for step in xy[seq ^ 1] - xy[np.roll(seq, -1)])
+
+
+# ---- strokes with a choice
+
+
+def test_strokes_along_a_tour() -> None:
+    xy = np.arange(12.0).reshape(6, 2)
+    vertices = np.array([(50, 0), (51, 0), (52, 0)], np.float64)
+    strokes = Strokes(xy, vertices, np.array([0, 2, 2, 3]))
+    along = strokes.along(np.array([5, 0, 3]))
+    assert along.xy.tolist() == xy[[5, 4, 0, 1, 3, 2]].tolist()
+    assert along.first.tolist() == [0, 1, 3, 3]
+    assert along.vertices.tolist() == vertices[[2, 0, 1]].tolist()
+    assert (strokes.choices, strokes.share) == (True, pytest.approx(2 / 3))
+    assert strokes.along(np.array([2])).vertices.shape == (0, 2)
+    fixed = Strokes.fixed(xy)
+    assert (fixed.choices, fixed.share, fixed.first.tolist()) == (False, 0.0, [0, 0, 0, 0])
+
+
+# ---- tiles
+
+
+class Noted:
+    """Searches that change nothing and note what they are asked."""
+
+    def __init__(self) -> None:
+        self.asked: list[tuple[Any, ...]] = []
+
+    def tile(self, ground: Any, seq: Any, inside: Any, work: Annealing) -> Any:
+        self.asked.append(("tile", np.flatnonzero(inside).tolist(), work))
+        return seq
+
+    def long(self, ground: Any, seq: Any, seed: int, go_on: Any = None, **how: float) -> Any:
+        self.asked.append(("long", how["kicks"], seed))
+        return seq
+
+
+def scattered(count: int) -> tiles.Ground:
+    xy = np.random.default_rng(count).uniform(0, 1_000, (2 * count, 2))
+    return tiles.Ground(METRIC, xy, None)
+
+
+@pytest.mark.parametrize(("count", "wide", "small"), [(400, 200, 50), (401, 200, 20)])
+def test_rounds_of_all_tiles_with_long_links_between_them(
+    count: int, wide: int, small: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    noted = Noted()
+    monkeypatch.setattr(tiles, "tile_search", noted.tile)
+    monkeypatch.setattr(tiles, "long_links_search", noted.long)
+    for name, value in (("TILE", 50), ("SMALL", 20), ("LONG", 400), ("WIDE", 200)):
+        monkeypatch.setattr(tiles, name, value)
+    told: list[float] = []
+    work = Annealing(20.0, 4.0, 0.0, 7, None, told.append)
+    seq = 2 * np.arange(count, dtype=np.int32)
+    assert tiles.in_tiles(scattered(count), seq, work) is seq
+    assert told == [k / 20 for k in range(20)]
+    rounds: list[list[tuple[Any, ...]]] = [[]]
+    for asked in noted.asked:
+        part = asked[2]
+        if asked[0] == "tile" and part.hot != pytest.approx(4.0 - 0.2 * (len(rounds) - 1)):
+            rounds.append([])
+        rounds[-1].append(asked)
+    assert len(rounds) == 20
+    seeds = [asked[2].seed if asked[0] == "tile" else asked[2] for asked in noted.asked]
+    assert len(set(seeds)) == len(seeds)
+    for number, asked_then in enumerate(rounds):
+        drawn = [asked for asked in asked_then if asked[0] == "tile"]
+        assert sorted(s for asked in drawn for s in asked[1]) == list(range(count))
+        for _, _, part in drawn:
+            assert part.kicks == pytest.approx(1.0)
+            assert part.cool == pytest.approx(4.0 - 0.2 * (number + 1), abs=1e-12)
+        size = np.mean([len(asked[1]) for asked in drawn])
+        wanted = wide if number < 2 else small
+        assert 0.4 * wanted < size < 1.6 * wanted
+        longs = [asked[1] for asked in asked_then if asked[0] == "long"]
+        assert longs == ([10.0] if number % 5 == 4 else [])
+    tilings = {
+        tuple(sorted(tuple(asked[1]) for asked in then if asked[0] == "tile")) for then in rounds
+    }
+    assert len(tilings) == 20  # they move from round to round
+
+
+def test_long_links_are_three_times_the_mean(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Dots at 0, 1, 2, … with two gaps; the tour goes to the right and back to the first."""
+    x = np.array([0, 1, 2, 3, 10, 11, 12, 13, 14, 15, 16, 17], np.float64)
+    xy = np.repeat(np.stack([x, 0 * x], axis=1), 2, axis=0)
+    asked: list[Any] = []
+
+    def noted(ground: Any, seq: Any, cuts: Any, work: Annealing) -> Any:
+        asked.append((ground.lists, cuts.tolist(), work))
+        return seq
+
+    monkeypatch.setattr(tiles, "_pieces_search", noted)
+    seq = 2 * np.arange(12, dtype=np.int32)
+    ground = tiles.Ground(METRIC, xy, near_lists(METRIC, xy))
+    tiles.long_links_search(ground, seq, 5)
+    assert asked[0][:2] == (None, [11])  # 17 of a mean of 34 / 12
+    assert (asked[0][2].kicks, asked[0][2].hot, asked[0][2].cool, asked[0][2].seed) == (
+        100,
+        0.3,
+        0,
+        5,
+    )
+    tiles.long_links_search(ground, seq[:9], 5, kicks=7.0)
+    assert asked[1][1] == [8]  # 14 of a mean of 28 / 9, but not the 7
+    assert asked[1][2].kicks == 7.0
+    assert tiles.long_links_search(ground, seq[:4], 5) is not None
+    assert len(asked) == 2  # 3 of a mean of 6 / 4 is not long
+
+
+def test_costs_along_a_tour() -> None:
+    xy = np.array([(0, 0), (0, 3), (4, 3), (9, 9), (np.nan, np.nan), (0, 1)])
+    costs = tiles.costs_along(METRIC, xy, np.array([0, 2, 5]))
+    assert costs[0] == 4.0
+    assert costs[1] == pytest.approx(np.hypot(9, 8))
+    assert np.isnan(costs[2])
+
+
+def test_few_pieces_are_left_alone() -> None:
+    ground = scattered(40)
+    seq = 2 * np.arange(40, dtype=np.int32)
+    work = Annealing(5.0, 1.0, 0.0, 1)
+    inside = np.zeros(40, bool)
+    inside[:8] = True  # seven links inside
+    assert tiles.tile_search(ground, seq, inside, work) is seq
+    inside[8] = True
+    assert tiles.tile_search(ground, seq, inside, work) is not seq
+
+
+# ---- blocks
+
+
+def test_blocks_are_columns_walked_up_and_down(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A grid of thirty by ten in blocks of twenty: five columns of six, three rows of them."""
+    monkeypatch.setattr(blocks, "BLOCK", 20)
+    middle = np.array([(10 * i, 10 * j) for i in range(30) for j in range(10)], np.float64)
+    found = blocks.winding_blocks(middle, np.array([0.0, 0.0]), np.array([9.0, 9.0]))
+    columns = round(np.sqrt(15 * 291 / 91))
+    rows = round(15 / columns)
+    assert len(found) == columns * rows == 14
+    where = [middle[block.strokes].mean(axis=0) for block in found]
+    for number in range(columns):
+        up = [y for _, y in where[rows * number : rows * (number + 1)]]
+        assert up == sorted(up, reverse=number % 2 == 1)
+    assert [x for x, _ in where[::rows]] == sorted(x for x, _ in where[::rows])
+    assert all((np.diff(block.strokes) > 0).all() for block in found)
+    assert {len(block.strokes) for block in found} <= {20, 21, 22}
+    assert len(blocks.winding_blocks(middle[:3], middle[0], middle[1])) == 2  # two at least
+
+
+def test_blocks_are_searched_each_and_then_their_seams(monkeypatch: pytest.MonkeyPatch) -> None:
+    noted = Noted()
+    monkeypatch.setattr(blocks, "BLOCK", 100)
+    monkeypatch.setattr(blocks, "SEAM", 60)
+    monkeypatch.setattr(blocks, "tile_search", noted.tile)
+    rng = np.random.default_rng(2)
+    xy = rng.integers(0, 1_000, (802, 2)).astype(np.float64)
+    xy[-2:] = [(990, 990), (3, 4)]
+    seeds = []
+
+    def solve(part: Strokes, seed: int) -> Any:
+        """Backwards through the block, from the depot on."""
+        seeds.append(seed)
+        count = len(part.xy) // 2
+        assert part.xy[-2:].tolist() == [
+            blocks_made[seed - 50].end.tolist(),
+            blocks_made[seed - 50].begin.tolist(),
+        ]
+        return np.append(2 * (count - 1), 2 * np.arange(count - 1)[::-1] + 1), part.xy[0::2]
+
+    middle = (xy[0:-2:2] + xy[1:-2:2]) / 2
+    blocks_made = blocks.winding_blocks(middle, xy[-1], xy[-2])
+    assert blocks_made[0].begin.tolist() == [3, 4]
+    assert blocks_made[-1].end.tolist() == [990, 990]
+    found, places = blocks.in_blocks(METRIC, Strokes.fixed(xy), solve, kicks=8.0, seed=50)
+    wanted = [2 * 400]
+    for block in blocks_made:
+        wanted += [2 * s + 1 for s in block.strokes[::-1].tolist()]
+    assert found.tolist() == wanted
+    assert sorted(seeds) == [50 + k for k in range(len(blocks_made))]
+    np.testing.assert_array_equal(places, xy[0::2])
+    member = np.empty(400, int)
+    for number, block in enumerate(blocks_made):
+        member[block.strokes] = number
+    for _, inside, work in noted.asked:
+        assert len(set(member[inside].tolist())) > 1
+        assert (work.kicks, work.hot, work.cool) == (4.0, 0.2, 0.0)
+        assert work.seed >= 50
+    assert len({work.seed for *_, work in noted.asked}) == len(noted.asked)
+    assert {work.seed > 1_000_000 for *_, work in noted.asked} == {False, True}
+    noted.asked.clear()
+    blocks.in_blocks(METRIC, Strokes.fixed(xy), solve, kicks=8.0, seed=50, go_on=lambda: False)
+    assert noted.asked == []
+
+
+# ---- groups
+
+
+def nearest(runs: Runs, groups: list[int], home: Any) -> list[int]:
+    """The states that a walk to the nearest enters, group after group."""
+    states = States.of(runs)
+    at = home
+    entered = []
+    for label in sorted(set(groups)):
+        left = [run for run, own in enumerate(groups) if own == label]
+        while left:
+            every = [p for run in left for p in range(states.first[run], states.first[run + 1])]
+            if at is None:
+                state = every[0]
+            else:
+                state = min(every, key=lambda p: np.hypot(*(states.xy[p] - at)))
+            entered.append(state)
+            at = states.xy[states.leave[state]]
+            left.remove(int(states.owner[state]))
+    return entered
+
+
+@pytest.mark.parametrize("home", [None, (30, 40)])
+@pytest.mark.parametrize("seed", range(4))
+def test_the_nearest_first_in_each_group(seed: int, home: Any) -> None:
+    rng = np.random.default_rng(seed)
+    runs = strokes_far(rng, 14)
+    groups = rng.integers(0, 3, 14).tolist()
+    found = order.naive_order(runs, METRIC, home=home, finish=None, groups=groups)
+    states = States.of(runs)
+    wanted = nearest(runs, groups, home)
+    assert states.entered(found.sequence, found.reverse, found.start).tolist() == wanted
+    ends = np.array([*(home or (np.nan, np.nan)), np.nan, np.nan])
+    assert found.cost == pytest.approx(states_cost(states, np.array(wanted), METRIC, ends))
+
+
+def strokes_far(rng: np.random.Generator, count: int) -> Runs:
+    """Dots, lines and rings at random places."""
+    listed = []
+    for _ in range(count):
+        own = [tuple(p) for p in rng.integers(0, 10_000, (int(rng.integers(1, 5)), 2)).tolist()]
+        listed.append([*own, own[0]] if len(own) > 2 else own)
+    return Runs(*ragged(listed))
+
+
+def test_groups_are_searched_from_where_one_ends_to_where_the_next_begins(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    asked: list[Any] = []
+
+    def noted(states: States, entered: Any, metric: Metric, ends: Any, work: Any) -> Any:
+        asked.append((states, entered, ends))
+        return entered[::-1]
+
+    monkeypatch.setattr(order, "search_order", noted)
+    rng = np.random.default_rng(5)
+    runs = strokes_far(rng, 18)
+    states = States.of(runs)
+    labels = np.arange(18) % 3
+    entered = states.first[:-1][np.argsort(labels, kind="stable")]
+    ends = np.array([1.0, 2.0, 3.0, 4.0])
+    found = order._searched(states, entered, METRIC, ends, labels, search.Work(1.0, 0))
+    best = order._best_entered(states, entered, METRIC, ends)[0]
+    parts = np.split(best, [6, 12])
+    assert found.tolist() == [int(p) for part in parts for p in part[::-1]]
+    for number, (part, local, at) in enumerate(asked):
+        assert part.xy[local].tolist() == states.xy[parts[number]].tolist()
+        assert (
+            part.xy[part.leave[local]].tolist() == states.xy[states.leave[parts[number]]].tolist()
+        )
+        begin = ends[:2] if number == 0 else states.xy[states.leave[parts[number - 1][0]]]
+        end = ends[2:] if number == 2 else states.xy[parts[number + 1][0]]
+        assert at.tolist() == [*begin, *end]
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_some_runs_of_many(seed: int) -> None:
+    rng = np.random.default_rng(seed)
+    states = States.of(strokes_far(rng, 12))
+    chosen = np.sort(rng.permutation(12)[:5])
+    part, where = order.subset(states, chosen)
+    assert part.xy.tolist() == states.xy[where].tolist()
+    assert chosen[part.owner].tolist() == states.owner[where].tolist()
+    assert where[part.leave].tolist() == states.leave[where].tolist()
+    assert np.diff(part.first).tolist() == np.diff(states.first)[chosen].tolist()
+    assert part.closed.tolist() == states.closed[chosen].tolist()
+    assert part.first[0] == 0
+    whole, every = order.subset(states, np.arange(12))
+    assert whole is states
+    assert every.tolist() == list(range(len(states.xy)))
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_few_runs_in_groups_come_in_the_best_order_of_all(seed: int) -> None:
+    rng = np.random.default_rng(seed)
+    runs = strokes_far(rng, 5)
+    states = States.of(runs)
+    groups = rng.integers(0, 3, 5)
+    ends = np.array([0.0, 0.0, 5_000.0, 5_000.0])
+    costs = [
+        states_cost(states, np.array(entered), METRIC, ends)
+        for sequence in itertools.permutations(range(5))
+        if (np.diff(groups[list(sequence)]) >= 0).all()
+        for entered in itertools.product(
+            *(range(states.first[run], states.first[run + 1]) for run in sequence)
+        )
+    ]
+    found = order.order(runs, METRIC, home=(0, 0), finish=(5_000, 5_000), groups=groups)
+    assert found.cost == pytest.approx(min(costs))
+    assert (np.diff(groups[found.sequence]) >= 0).all()
