@@ -198,3 +198,149 @@ def test_a_curve_that_is_not_finite_is_refused():
 def test_a_curve_without_extent_is_a_few_equal_points():
     points = flatten.adaptive(lambda t: np.zeros((len(t), 2)), np.linspace(0, 1, 5), 0.02)
     assert points.tolist() == [[0, 0]] * 5
+
+
+# ---- values by hand
+
+
+@pytest.mark.parametrize(
+    ("radius", "sweep", "share", "count"),
+    [
+        (1.0, 2 * math.pi, 1 - math.cos(math.pi / 6), 6),
+        (7.0, 2 * math.pi, 1 - math.cos(math.pi / 6), 6),
+        (7.0, -math.pi, 1 - math.cos(math.pi / 6), 3),
+        (7.0, 0.01, 1 - math.cos(math.pi / 6), 1),
+        (7.0, 0.0, 1 - math.cos(math.pi / 6), 1),
+        (1.0, 2 * math.pi, 1.0, 2),
+        (1.0, 2 * math.pi, 9.0, 2),  # a tolerance beyond the radius
+        (1.0, 2 * math.pi, 1 - math.cos(math.pi / 20), 20),
+    ],
+)
+def test_chords_by_hand(radius, sweep, share, count):
+    """A chord of an angle a leaves its circle by radius (1 - cos a / 2)."""
+    for hair, more in ((1e-9, 0), (-1e-9, 1)):
+        made = int(flatten.chords(radius, sweep, radius * share * (1 + hair)))
+        assert made == count + (more if count > 1 and share <= 1 else 0)
+    several = flatten.chords(np.full(3, radius), np.array([sweep, 0, sweep]), radius * share * 1.01)
+    assert several.tolist() == [count, 1, count]
+
+
+@pytest.mark.parametrize(("corners", "count"), [(4, 4), (5, 8), (8, 8), (9, 12), (30, 32)])
+def test_circles_have_a_multiple_of_four_chords(corners, count):
+    tolerance = (1 - math.cos(math.pi / corners)) * (1 + 1e-9)
+    assert int(flatten.circle_chords(1.0, tolerance)) == count
+
+
+def test_a_unit_arc_by_hand():
+    made = flatten.unit_arc(math.pi / 2, math.pi, 2)
+    assert made == pytest.approx(np.array([(0, 1), (-1, 0), (0, -1)]), abs=1e-15)
+    made = flatten.unit_arc(0.0, -math.pi / 2, 3)
+    half = math.sqrt(3) / 2
+    assert made == pytest.approx(np.array([(1, 0), (half, -0.5), (0.5, -half), (0, -1)]), abs=1e-15)
+
+
+def test_as_many_points_as_are_enough():
+    flatten.enough(flatten.MOST_POINTS, 0.02)
+    for count in (flatten.MOST_POINTS + 1, math.nan):
+        with pytest.raises(InvalidValue, match="use a larger tolerance") as caught:
+            flatten.enough(count, 0.02)
+        assert caught.value.tolerance == 0.02
+
+
+@pytest.mark.parametrize(
+    ("control", "steps"),
+    [
+        ([(0, 0), (9, 5)], 1),
+        ([(0, 0), (1, 1), (2, 2)], 1),
+        # second differences (0, -4): 2 * 1 * 4 / (8 * 0.02) = 50
+        ([(0, 0), (1, 2), (2, 0)], 8),
+        # (0, 0) and (4, -1), the longer of which counts: 3 * 2 * 4.123 / (8 * 0.02) = 154.6
+        ([(0, 0), (0, 1), (0, 2), (4, 2)], 13),
+    ],
+)
+def test_even_curves_of_any_degree(control, steps):
+    """Points by Bernstein's polynomials."""
+    control = np.array(control, float)
+    degree = len(control) - 1
+    made = flatten.even_bezier(control, 0.02)
+    assert len(made) == steps
+    t = np.arange(1, steps + 1) / steps
+    weights = [math.comb(degree, k) * t**k * (1 - t) ** (degree - k) for k in range(degree + 1)]
+    assert made == pytest.approx(np.column_stack(weights) @ control)
+
+
+@pytest.mark.parametrize(
+    ("wanted", "parts"),
+    [
+        (0.5, 2),
+        (1.5, 2),
+        (5.2, 6),
+        (8.0, 8),
+        (8.5, 3),  # 3 * 3 = 9 parts in the end; 2 * 5 and 4 * 3 are more
+        (9.5, 2),  # 10, and 12
+        (11.5, 4),  # 12 of either: the more at once
+        (97.5, 2),  # 98, 99 and 100
+    ],
+)
+def test_parts_that_need_the_least_rounding_up(wanted, parts):
+    error = np.array([wanted**2 * 0.02, 1.5**2 * 0.02])
+    assert flatten._parts(error, 0.02, 0).tolist() == [parts, 2]
+
+
+def test_parts_are_foreseen_at_a_quarter():
+    most = flatten.MOST_POINTS
+    error = np.array([1e4]) ** 2 * 0.02  # ten thousand parts, of which a quarter is counted
+    flatten._parts(error, 0.02, most - 2_500)
+    with pytest.raises(InvalidValue, match="larger tolerance"):
+        flatten._parts(error, 0.02, most - 2_499)
+
+
+def test_intervals_are_cut_evenly_and_share_their_ends():
+    low, high = flatten._divided(np.array([0.0, 3.0]), np.array([1.0, 5.0]), np.array([2, 4]))
+    assert low.tolist() == [0, 0.5, 3, 3.5, 4, 4.5]
+    assert high.tolist() == [0.5, 1, 3.5, 4, 4.5, 5]
+    third = 0.1 + 0.6
+    low, high = flatten._divided(np.array([0.1]), np.array([third]), np.array([3]))
+    assert high[-1] == third
+    assert low[1:].tolist() == high[:-1].tolist()
+
+
+def test_distances_from_a_chord():
+    """Beside it, before it, beyond it; and from a chord that is a dot."""
+    begin = np.array([(1.0, 1.0), (2.0, 2.0)])
+    end = np.array([(5.0, 1.0), (2.0, 2.0)])
+    q = np.array([[(2, 3), (-2, 5), (8, -3)], [(2, 2), (5, 6), (2, 1)]], float)
+    assert flatten._off_chord(q, begin, end).tolist() == [[2, 5, 5], [0, 5, 1]]
+
+
+def test_a_jump_is_a_step_that_is_nearly_all_of_the_way():
+    """A step of 5 alone, and one among waves that go as far again."""
+    probes = np.linspace(0.1, 0.9, 9)
+
+    def curve(t):
+        return np.column_stack([t * 0.01, np.where(t > 0.55, 5.0, 0.0)])
+
+    ends = np.array([0.0]), np.array([1.0])
+    plain, start = flatten._deviation(curve, *ends, probes, math.inf)
+    assert start.tolist() == [[0, 0]]
+    assert plain[0] < 0.01  # all probes are close to the chord
+    assert flatten._deviation(curve, *ends, probes, 1.0)[0][0] == pytest.approx(5)
+    assert flatten._deviation(curve, *ends, probes, 6.0)[0][0] == plain[0]
+
+    def uneven(t):
+        x = np.where(t > 0.55, 5.0, 0.0)
+        return np.column_stack([x, 0.7 * np.sin(40 * t)])
+
+    assert flatten._deviation(uneven, *ends, probes, 1.0)[0][0] < 2
+
+
+@pytest.mark.parametrize(
+    ("a", "b", "error"), [(0.5, 0.5 + 1e-6, 1.0), (0.5, 0.9, math.inf), (0.5, math.nan, 1.0)]
+)
+def test_what_stays_uneven_on_a_hair_jumps(a, b, error):
+    fine = np.array([0.25, a]), np.array([0.5, b]), np.array([1.0, error])
+    with pytest.raises(InvalidValue, match=r"t = 0\.5; end it before") as caught:
+        flatten._no_jump(*fine, 1.1e-6)
+    assert caught.value.t == 0.5
+    flatten._no_jump(fine[0][:1], fine[1][:1], fine[2][:1], 1.1e-6)
+    flatten._no_jump(*(np.empty(0),) * 3, 1.1e-6)

@@ -160,3 +160,29 @@ def test_a_stroke_without_length_stays() -> None:
     drawn = same.by_hand(amplitude=1, overshoot=1)
     assert drawn[0].tolist() == [[3, 3], [3, 3]]
     assert len(drawn[1]) > 2
+
+
+def test_a_stroke_that_begins_twice_at_one_place_is_drawn() -> None:
+    twice = Drawing([[(3, 3), (3, 3), (3, 9)]]).by_hand(amplitude=1, wavelength=2, seed=1)
+    assert len(twice[0]) > 20
+
+
+def test_the_hand_stops_short_of_a_long_overshoot_at_both_ends() -> None:
+    """Sides of 4 and 6 mm: 2 mm before the one and 3 beyond the other, where 5 were asked for; a
+    turn of 39 degrees is no corner, one of 41 is.
+    """
+    for turn, corners in ((39, 0), (41, 1), (-41, 1)):
+        way = np.radians(turn)
+        end = (4 + 6 * np.cos(way), 6 * np.sin(way))
+        drawn = Drawing([[(0, 0), (4, 0), end]]).by_hand(amplitude=0, overshoot=5)
+        assert drawn[0][0] == pytest.approx((-2, 0))
+        assert drawn[0][-1] == pytest.approx((4 + 9 * np.cos(way), 9 * np.sin(way)))
+        assert drawn.length == pytest.approx(2 + 4 + 6 + 3 + corners * 2 * 2)
+
+
+def test_a_hand_is_refused_above_so_many_points(monkeypatch: pytest.MonkeyPatch) -> None:
+    """100 mm of line are 80 points of an eighth of 10 mm."""
+    monkeypatch.setattr("plotlib.arrays.handwork._MOST", 80)
+    LINE.by_hand(wavelength=10)
+    with pytest.raises(InvalidValue, match="wavelength"):
+        LINE.by_hand(wavelength=9.9)
