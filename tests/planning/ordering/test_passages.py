@@ -1,5 +1,5 @@
-"""Ends paired at nodes, trails, crosswise joins and walks against slow versions on random cases; and
-whole drawings of a few points against Euler's count.
+"""Ends paired at nodes, trails, crosswise joins and walks against slow versions on random cases,
+and whole drawings of a few points against Euler's count.
 """
 
 from __future__ import annotations
