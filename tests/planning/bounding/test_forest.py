@@ -245,6 +245,44 @@ def test_levels_of_four_dots_in_two_pairs() -> None:
     assert above.tolist() == [4, 4, 5, 5, -1, -1]
 
 
+@pytest.mark.parametrize("seed", range(10))
+def test_levels_are_the_rounds_of_boruvka(seed: int) -> None:
+    """In each round every component takes its least link; those joined are one in the next."""
+    rng = np.random.default_rng(seed)
+    runs = int(rng.integers(2, 20))
+    group = rng.permutation(np.repeat(np.arange(runs), rng.integers(1, 3, runs)))
+    of_run = [np.flatnonzero(group == run) for run in range(runs)]
+    links = np.array(
+        [
+            sorted((rng.choice(of_run[run]), rng.choice(of_run[int(rng.integers(run))])))
+            for run in range(1, runs)
+        ]
+    )
+    weights = rng.uniform(0, 1, runs - 1)
+    above = levels_kernel.levels.plain(links, weights, group, runs)
+    parts = [{run} for run in range(runs)]
+    wanted: list[int] = []
+    while True:
+        label = {run: number for number, part in enumerate(parts) for run in part}
+        ends = [tuple(label[run] for run in pair) for pair in group[links].tolist()]
+        merged = [set(part) for part in parts]
+        for number in range(len(parts)):
+            mine = [e for e, (a, b) in enumerate(ends) if a != b and number in (a, b)]
+            a, b = ends[min(mine, key=lambda e: weights[e])]
+            one = next(part for part in merged if parts[a] <= part)
+            other = next(part for part in merged if parts[b] <= part)
+            if one is not other:
+                merged.remove(other)
+                one |= other
+        if len(merged) == 1:
+            break
+        merged.sort(key=lambda part: next(n for n, own in enumerate(parts) if own <= part))
+        base = len(wanted) + len(parts)
+        wanted += [base + next(n for n, part in enumerate(merged) if own <= part) for own in parts]
+        parts = merged
+    assert above.tolist() == wanted + [-1] * len(parts)
+
+
 def test_a_lasting_surplus_pushes_and_a_swinging_one_does_not() -> None:
     above = np.array([4, 4, 5, 5, -1, -1])
     group = np.arange(4)

@@ -115,3 +115,19 @@ def test_costs_put_rows_in_order() -> None:
     kernel.row_costs.plain(METRIC, xy, np.array([0, 1]), near, far)
     assert far.tolist() == [[0.0, 1.0, 4.0, 9.0], [82**0.5, 97**0.5, np.inf, np.inf]]
     assert near.tolist() == [[3, 4, 2, 1], [4, 2, -1, -1]]
+
+
+def test_each_node_knows_how_many_of_its_points_are_left() -> None:
+    rng = np.random.default_rng(5)
+    xy = rng.uniform(0, 100, (70, 2))
+    perm, spans, boxes = build_tree.plain(xy, 1.0, 1.0)
+    tree = Tree(xy[perm], spans, boxes)
+    left = kernel._all_undrawn.plain(tree)
+    assert left.alive.tolist() == (spans[:, 1] - spans[:, 0]).tolist()
+    drawn: list[int] = []
+    for slot in rng.permutation(70)[:40].tolist():
+        kernel._draw.plain(left, slot)
+        drawn.append(slot)
+        alive = [high - low - sum(low <= s < high for s in drawn) for low, high in spans.tolist()]
+        assert left.alive.tolist() == alive
+    assert np.flatnonzero(left.dead).tolist() == sorted(drawn)

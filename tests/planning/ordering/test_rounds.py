@@ -270,6 +270,105 @@ def way(metric: Metric, xy: np.ndarray, seq: np.ndarray) -> float:
     return sum(move(metric, *step) for step in xy[seq ^ 1] - xy[np.roll(seq, -1)])
 
 
+@pytest.mark.parametrize(("size", "rounds"), [(32, 1), (33, 2)])
+def test_rings_of_more_vertices_than_are_looked_at_have_two_rounds(
+    size: int, rounds: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The second from where the first ends; each with its part of the effort."""
+    asked: list[Any] = []
+
+    def noted(metric: Metric, strokes: Strokes, work: search.Work, start: Any = None) -> Any:
+        asked.append((strokes, work, start))
+        count = len(strokes.xy) // 2
+        made = start if start is not None else 2 * np.roll(np.arange(count, dtype=np.int32), 1)
+        return made, strokes.xy[0::2]
+
+    monkeypatch.setattr(search, "solve_tour", noted)
+    turn = np.arange(size) * 2 * np.pi / size
+    ring = np.rint(1_000 * np.stack([np.cos(turn), np.sin(turn)], axis=1)).astype(int).tolist()
+    runs = Runs(*ragged([[(5, 5)], [*ring, ring[0]], [(5, 5)], [(2_000, 0), (3_000, 0)]]))
+    states = States.of(runs)
+    ends = np.array([0.0, 1.0, 2.0, 3.0])
+    entered = np.array([0, 1, size + 1, size + 2])
+    work = search.Work(1.0, 9, strokes=77)
+    found = search.search_order(states, entered, METRIC, ends, work)
+    assert [(part.effort, part.seed) for _, part, _ in asked] == [(1 / rounds, 9)] * rounds
+    assert asked[0][2] is None
+    for strokes, _, start in asked:
+        assert strokes.xy[-2:].tolist() == [[2.0, 3.0], [0.0, 1.0]]
+        assert strokes.xy[[0, 1, 4, 5]].tolist() == [[5, 5], [5, 5], [2_000, 0], [3_000, 0]]
+        assert np.diff(strokes.first)[[0, 2, 3]].tolist() == [0, 0, 0]
+        assert 32 <= strokes.first[-1] <= 33
+        assert start is None or start.tolist() == [6, 0, 2, 4]
+    # the two dots first, the ring from its best vertex between the dots and the line
+    assert states.owner[found].tolist() == [0, 2, 1, 3]
+    ways = np.hypot(*(states.xy[1 : size + 1] - (5, 5)).T)
+    ways += np.hypot(*(states.xy[1 : size + 1] - (2_000, 0)).T)
+    assert found[2] == 1 + np.argmin(ways)
+
+
+def test_very_many_strokes_are_searched_in_blocks(monkeypatch: pytest.MonkeyPatch) -> None:
+    asked: list[Any] = []
+
+    def noted(metric: Metric, strokes: Strokes, solve: Any, **how: Any) -> Any:
+        asked.append((strokes, how))
+        return solve(Strokes.fixed(strokes.xy[:12]), 4)
+
+    monkeypatch.setattr(search, "SPLIT", 20)
+    monkeypatch.setattr(search, "in_blocks", noted)
+    xy = np.random.default_rng(1).uniform(0, 1_000, (42, 2))
+    work = search.Work(0.5, 3)
+    found, places = search.solve_tour(METRIC, Strokes.fixed(xy), work)
+    assert sorted(found >> 1) == list(range(6))
+    for place, ends in zip(places.tolist(), xy[:12].reshape(-1, 2, 2).tolist(), strict=True):
+        assert place in ends
+    assert [how for _, how in asked] == [{"kicks": 50.0, "seed": 3, "go_on": None}]
+    search.solve_tour(METRIC, Strokes.fixed(xy[:40]), work)
+    search.solve_tour(METRIC, Strokes.fixed(xy), work, 2 * np.arange(21, dtype=np.int32))
+    assert len(asked) == 1
+
+
+@pytest.mark.parametrize(("count", "tiled"), [(60, False), (61, True)])
+def test_long_tours_are_searched_in_tiles_and_keep_the_best(
+    count: int, tiled: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(search, "TILE", 60)
+    xy = np.random.default_rng(3).uniform(0, 1_000, (2 * count, 2))
+    ground = tiles.Ground(METRIC, xy, near_lists(METRIC, xy))
+    rounds: list[int] = []
+
+    def spoiled(ground: Any, seq: Any, work: Annealing) -> Any:
+        rounds.append(len(seq))
+        return np.random.default_rng(1).permutation(seq)
+
+    def kept(ground: Any, seq: Any, work: Annealing) -> Any:
+        rounds.append(len(seq))
+        return best
+
+    work = Annealing(3.0, 0.5, 0.0, 1)
+    begun = search._descended(ground, 2 * np.arange(count, dtype=np.int32), work)
+    at_first = begun.best.copy()
+    monkeypatch.setattr(search, "in_tiles", spoiled)
+    found = search._annealed(begun, ground, work)
+    assert rounds == [count] * tiled
+    before = way(METRIC, xy, at_first)
+    assert way(METRIC, xy, found) <= before * (1 + 1e-12)
+    if tiled:
+        far = searched_long(ground, count)
+        best = far.best.copy()
+        monkeypatch.setattr(search, "in_tiles", kept)
+        again = search._annealed(begun, ground, work)
+        assert way(METRIC, xy, again) <= way(METRIC, xy, best) * (1 + 1e-12) < before
+
+
+def searched_long(ground: tiles.Ground, count: int) -> Search:
+    assert ground.lists is not None
+    some = Search(METRIC, ground.xy, ground.lists, 2 * np.arange(count, dtype=np.int32), 5)
+    some.descend()
+    some.anneal(Annealing(100.0, 0.7, 0.0, 5))
+    return some
+
+
 # ---- strokes with a choice
 
 
