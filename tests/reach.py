@@ -124,6 +124,7 @@ class Watch:
         self.test = ""
         self.began = 0.0
         self.made_of: dict[str, list[Path]] = {}
+        self.home = Path.cwd()  # tests may go elsewhere
         if kernel is not None:
             self.note_calls(kernel)
 
@@ -142,7 +143,7 @@ class Watch:
         if file not in self.made_of:
             self.made_of[file] = [*_sources(Path(file), set())]
         for path in self.made_of[file]:
-            tests = self.found.kernels.setdefault(path.relative_to(Path.cwd()).as_posix(), [])
+            tests = self.found.kernels.setdefault(path.relative_to(self.home).as_posix(), [])
             if self.test and self.test not in tests:
                 tests.append(self.test)
 
