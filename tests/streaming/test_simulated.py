@@ -3,6 +3,11 @@
 from __future__ import annotations
 
 import math
+import os
+import socket
+import sys
+import threading
+import time
 from typing import Any
 
 import numpy as np
@@ -11,8 +16,8 @@ from streaming_bench import HEIGHTS, bench, run_out
 
 import plotlib as pl
 from plotlib.errors import InvalidValue
-from plotlib.streaming.ports import PortGone
-from plotlib.streaming.simulated import Controller, VirtualPort
+from plotlib.streaming.ports import PortGone, PortStuck, SerialPort
+from plotlib.streaming.simulated import Controller, VirtualPort, faulty, serve, wires
 
 
 def said(controller: Controller) -> list[str]:
@@ -256,3 +261,184 @@ def test_a_pulled_cable_is_gone_both_ways() -> None:
         port.read(1)
     with pytest.raises(PortGone, match="pulled"):
         port.write(b"G21\n", 1)
+
+
+# ---- faults, at the second of four lines
+
+
+def spoken(fault: str, at: int = 2, **options: Any) -> list[tuple[float, str]]:
+    """What a controller says to lines that come a second apart, and when."""
+    controller, _ = faulty(bench(**options), fault, at)
+    for second, line in enumerate(["G21", "G90", "M5", "G91"], 1):
+        controller.advance(second)
+        controller.receive(f"{line}\n".encode())
+    return [(time, data.decode("latin-1")) for time, data in controller.out]
+
+
+YES = "taken\r\n"
+BAD = "\xfe\x80\xf8"
+PATIENCE = bench().dialogue.patience  # type: ignore[union-attr]
+
+
+@pytest.mark.parametrize(
+    ("fault", "second"),
+    [
+        ("none", [(2, YES)]),
+        ("refuses", [(2, "cannot this line\r\n")]),
+        ("refuses shortly", [(2, "cannot\r\n")]),
+        ("danger", [(2, "danger\r\n")]),
+        ("resets", [(2, "awake (simulated)\r\n")]),
+        ("resets twice", [(2, "awake (simulated)\r\n")] * 2),
+        ("resets silently", []),
+        ("loses an answer", []),
+        ("doubles an answer", [(2, YES)] * 2),
+        ("late", [(2 + PATIENCE / 2, YES)]),
+        ("too late", [(2 + 1e5 * PATIENCE, YES)]),
+        ("splits an answer", [(2, "ta"), (2.03, "ken\r\n")]),
+        ("glues answers", [(2, "note: the lid is shut\ntaken\r\n")]),
+        ("other line ends", [(2, "taken\r")]),
+        ("garbage in an answer", [(2, BAD + YES)]),
+        ("garbage between", [(2, BAD + "\r\n" + YES)]),
+        ("talks", [(2, "note: the lid is shut\r\n"), (2, YES), (2, "note: the lid is shut\r\n")]),
+        ("other rate in", [(2, "cannot unreadable 'Ç¹°'\r\n")]),
+        ("garbles", [(2, "cannot unreadable 'G¹0'\r\n")]),
+    ],
+)
+def test_a_fault_happens_once(fault: str, second: list[tuple[float, str]]) -> None:
+    made = spoken(fault)
+    later = [(3, YES), (4, YES)]
+    if fault == "other rate in":  # from then on
+        later = [(3, "cannot unreadable 'Íµ'\r\n"), (4, "cannot unreadable 'Ç¹±'\r\n")]
+    assert made == [(1, YES), *second, *later]
+
+
+def test_some_faults_last() -> None:
+    assert spoken("silence") == [(1, YES)]
+    assert spoken("half an answer") == [(1, YES), (2, "ta")]
+    words = ["taken\r\n"] * 4
+    assert [text for _, text in spoken("other rate out")] == [BAD * (5 // 3 + 1)] * len(words)
+    assert [text for _, text in spoken("other rate out", at=9)] == [BAD * 2] * 4
+
+
+@pytest.mark.parametrize("fault", ["resets", "resets silently", "silence", "half an answer"])
+def test_a_controller_that_forgets_stands_where_it_was(fault: str) -> None:
+    """Half way along 80 mm at a steady speed; the queue is lost."""
+    machine = bench(x=pl.Axis(9_000), y=pl.Axis(6_000))
+    controller, _ = faulty(machine, fault, 4)
+    told(controller, "M3 S90", "G1 X80 F3000", "G4 P9")
+    controller.advance(0)
+    controller.advance(controller.next_event / 2)
+    controller.receive(b"G90\n")
+    controller.out.clear()
+    assert controller.place[0] == pytest.approx(40, rel=0.01)
+    assert not controller.moves
+    assert controller.is_dead == (fault in ("silence", "half an answer"))
+    answers = told(controller, "G1 X5", "G21")
+    if controller.is_dead:
+        assert answers == []
+    else:  # the motion word stands in the line, the feed is forgotten
+        assert answers == ["cannot no feed", "taken"]
+
+
+def test_a_small_buffer_is_a_third_of_what_is_said() -> None:
+    assert faulty(bench(), "small buffer", 1)[0].size == 32
+    tiny = bench(dialogue=pl.Dialogue(accepted="yes", refused="no", receive_bytes=16))
+    assert faulty(tiny, "small buffer", 1)[0].size == 5
+    assert faulty(bench(), "none", 1)[0].size == 96
+
+
+def test_a_locked_controller_is_locked_again_after_it_has_forgotten() -> None:
+    words = pl.Dialogue(accepted="taken", refused="cannot", unlock=("$X",))
+    controller, _ = faulty(bench(dialogue=words), "resets silently", 2)
+    assert told(controller, "G21", "G90", "G21", "$X") == ["taken", "cannot locked", "taken"]
+
+
+@pytest.mark.parametrize("fault", ["pulled in writing", "pulled in reading", "stuck", "half stuck"])
+def test_a_port_goes_wrong_with_its_line(fault: str) -> None:
+    controller, port = faulty(bench(), fault, 2)
+    port.write(b"G21\n", 1)
+    assert port.read(1) == b"taken\r\n"
+    if fault == "pulled in reading":
+        port.write(b"G90\n", 1)
+        for _ in range(2):
+            with pytest.raises(PortGone):
+                port.read(1)
+        return
+    with pytest.raises(PortGone if "pulled" in fault else PortStuck):
+        port.write(b"G90 G21\n", 1.5)
+    if fault == "pulled in writing":
+        with pytest.raises(PortGone):
+            port.write(b"G21\n", 1)
+        return
+    assert port.now() == pytest.approx(1.5)
+    with pytest.raises(PortStuck):
+        port.write(b"G21\n", 2)
+    assert port.now() == pytest.approx(3.5)
+    assert port.read(1) == b""
+    assert controller.counts.received == 4 + (4 if fault == "half stuck" else 0)
+
+
+# ---- wires that any program can open
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="pseudo-terminals are of Unix")
+def test_a_terminal_carries_bytes_both_ways_and_lets_go() -> None:
+    wire = wires._Terminal()
+    handles = [wire._ours, wire._theirs]
+    port = SerialPort(wire.name)
+    assert wire.take(0) == b""
+    port.write(b"G21\n\x11\x03", 1)  # signs are not heeded: the line is raw
+    assert wire.take(1) == b"G21\n\x11\x03"
+    wire.send(b"taken\r\n")
+    assert port.read(1) == b"taken\r\n"
+    port.close()
+    for _ in range(100):
+        wire.send(b"x" * 1_000)  # nobody reads: it is lost
+    wire.close()
+    for handle in handles:
+        with pytest.raises(OSError, match=r"[Bb]ad file descriptor"):
+            os.fstat(handle)
+
+
+def test_a_socket_serves_one_after_the_other_and_lets_go() -> None:
+    wire = wires._Socket()
+    wire.send(b"to nobody")
+    door = wire._door
+    for _ in range(2):
+        host, number = wire.name.removeprefix("socket://").split(":")
+        with socket.create_connection((host, int(number))) as guest:
+            assert wire.take(1) == b""  # comes in
+            guest.sendall(b"G21\n")
+            assert wire.take(1) == b"G21\n"
+            assert wire.take(0) == b""
+            wire.send(b"taken\r\n")
+            assert guest.recv(99) == b"taken\r\n"
+        assert wire.take(1) == b""  # has gone
+        assert wire._guest is None
+    with socket.create_connection((host, int(number))) as guest:
+        wire.take(1)
+        wire.close()
+        assert guest.recv(99) == b""
+    assert door.fileno() == -1
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="pseudo-terminals are of Unix")
+def test_what_is_served_moves_faster_and_stops_with_its_block() -> None:
+    """A dwell of 20 s at a thousand times the speed; after the cable is pulled it goes on."""
+    machine = bench()
+    with serve(machine, speed=1_000, receive_bytes=50) as served:
+        assert served.controller.size == 50
+        port = SerialPort(served.port)
+        port.write(b"G4 P20\nG4 P5000\n", 1)
+        end = time.monotonic() + 30
+        while served.controller.executed < 1:
+            assert time.monotonic() < end
+            time.sleep(0.001)
+        assert 20 <= served.controller.time < 5_000
+        served.pull.set()
+        while served.controller.executed < 2:
+            assert time.monotonic() < end
+            time.sleep(0.001)
+        assert served.controller.time >= 5_020
+        port.close()
+    assert threading.active_count() == 1

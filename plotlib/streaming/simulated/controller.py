@@ -99,7 +99,6 @@ class Controller:
         self._buffer = bytearray()
         self._queue: deque[Block] = deque()
         self._ends = math.inf  # when the present block is done
-        self._began = 0.0
         self._is_held = False
         self._held_left = 0.0
         self._is_locked = False
@@ -227,7 +226,6 @@ class Controller:
         block = self._queue[0]
         if block.moves:
             block.seconds = self._seconds(block)
-        self._began = self.time
         self._ends = self.time + block.seconds
         if self._is_held:
             self._held_left = block.seconds

@@ -1,0 +1,45 @@
+"""Ctrl-C, counted."""
+
+from __future__ import annotations
+
+import signal
+import threading
+
+import pytest
+
+from plotlib.streaming.interrupts import Interrupts
+
+
+def test_inside_it_is_counted_and_outside_it_raises() -> None:
+    before = signal.getsignal(signal.SIGINT)
+    interrupts = Interrupts()
+    with interrupts as inner:
+        assert inner is interrupts
+        signal.raise_signal(signal.SIGINT)
+        with interrupts:
+            signal.raise_signal(signal.SIGINT)
+        assert signal.getsignal(signal.SIGINT) is not before  # only the outer block ends it
+        signal.raise_signal(signal.SIGINT)
+    assert interrupts.count == 3
+    assert signal.getsignal(signal.SIGINT) is before
+    with pytest.raises(KeyboardInterrupt):
+        signal.raise_signal(signal.SIGINT)
+    with interrupts:
+        signal.raise_signal(signal.SIGINT)
+    assert interrupts.count == 4
+    assert signal.getsignal(signal.SIGINT) is before
+
+
+def test_other_threads_change_nothing() -> None:
+    before = signal.getsignal(signal.SIGINT)
+    seen = []
+
+    def work() -> None:
+        with Interrupts() as interrupts:
+            seen.append(signal.getsignal(signal.SIGINT))
+        seen.append(interrupts.count)
+
+    worker = threading.Thread(target=work)
+    worker.start()
+    worker.join()
+    assert seen == [before, 0]
