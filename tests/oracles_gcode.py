@@ -6,12 +6,15 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field, fields, replace
 from decimal import Decimal
 from itertools import pairwise
 from typing import Any
 
+import numpy as np
+
 from plotlib.drawing import Drawing
+from plotlib.gcode.toolpath import Toolpath
 from plotlib.machine import Axis, Lift, Machine, ServoLift, SolenoidLift, ZLift
 from plotlib.pen import Pen
 from plotlib.planning.clock import clock
@@ -388,3 +391,21 @@ def _around(
     angles = [first + (-turn if clockwise else turn) * k / steps for k in range(1, steps + 1)]
     x, y = (float(value) for value in centre)
     return [(x + radius * math.cos(angle), y + radius * math.sin(angle)) for angle in angles]
+
+
+def assert_same(one: Toolpath, two: Toolpath) -> None:
+    """Two toolpaths are the same to the last bit."""
+    for table in ("moves", "pens", "stops", "dwells", "glimpses", "turns"):
+        mine = getattr(one, table)
+        theirs = getattr(two, table)
+        for column in fields(mine):
+            np.testing.assert_array_equal(
+                getattr(mine, column.name), getattr(theirs, column.name), err_msg=column.name
+            )
+    np.testing.assert_array_equal(one.points, two.points)
+    np.testing.assert_array_equal(one.offsets, two.offsets)
+    np.testing.assert_array_equal(one.point_lines, two.point_lines)
+    assert {word: lines.tolist() for word, lines in one.said.items()} == {
+        word: lines.tolist() for word, lines in two.said.items()
+    }
+    assert one.finish == two.finish

@@ -51,7 +51,7 @@ def test_what_is_found_again_does_not_get_the_compiler_ready(tmp_path: Path) -> 
     code = (
         "import sys, numpy as np\n"
         "from plotlib.gcode.reading.plain_kernel import scan\n"
-        "found = scan.entry(np.frombuffer(b'G0 X1 Y2', np.uint8), 1)\n"
+        "found = scan.entry(np.frombuffer(b'G0 X1 Y2', np.uint8), 1, 0)\n"
         "print(found[1], 'scipy.linalg' in sys.modules)"
     )
     told = []

@@ -70,28 +70,49 @@ def sweeps(start: FloatArray, end: FloatArray, side: FloatArray) -> FloatArray:
 
 
 def inner_points(
-    start: FloatArray, centre: FloatArray, end: FloatArray, sweep: float, *, tolerance: float
-) -> FloatArray:
-    """Points (k, 2) along an arc between its ends, chords within ``tolerance`` of it, its
-    leftmost, lowest, rightmost and topmost points among them.
+    start: FloatArray, centre: FloatArray, end: FloatArray, sweep: FloatArray, *, tolerance: float
+) -> tuple[FloatArray, IntArray]:
+    """Points (K, 2) along arcs (A) between their ends, and the arc (K,) of each.
 
-    Where the ends are not equally far from the centre the distance changes evenly with the angle.
+    Their chords lie within ``tolerance`` of the arcs; the leftmost, lowest, rightmost and topmost
+    places are among them. ``start``, ``centre`` and ``end`` are (A, 2), ``sweep`` (A,) is in
+    radians, positive counter-clockwise, and not 0. Where the ends are not equally far from the
+    centre the distance changes evenly with the angle.
     """
-    near = math.dist(start, centre)
-    far = math.dist(end, centre)
-    step = 2.0 * math.acos(max(0.0, 1.0 - tolerance / max(near, far, tolerance)))
-    count = max(1, math.ceil(abs(sweep) / step - 1e-9))
-    first = math.atan2(start[1] - centre[1], start[0] - centre[0])
-    share = np.unique(np.concatenate([np.arange(1, count) / count, _extremes(first, sweep)]))
-    angle = first + sweep * share
-    reach = near + (far - near) * share
-    return np.column_stack([centre[0] + reach * np.cos(angle), centre[1] + reach * np.sin(angle)])
+    near = np.hypot(*(start - centre).T)
+    far = np.hypot(*(end - centre).T)
+    largest = np.maximum(np.maximum(near, far), tolerance)
+    step = 2.0 * np.arccos(np.maximum(0.0, 1.0 - tolerance / largest))
+    counts = np.maximum(1, np.ceil(np.abs(sweep) / step - 1e-9)).astype(np.int64)
+    first = np.arctan2(*(start - centre).T[::-1])
+    owner, share = _shares(first, sweep, counts)
+    angle = first[owner] + sweep[owner] * share
+    reach = near[owner] + (far - near)[owner] * share
+    away = np.column_stack([reach * np.cos(angle), reach * np.sin(angle)])
+    return centre[owner] + away, owner
 
 
-def _extremes(first: float, sweep: float) -> FloatArray:
-    """The shares of a sweep at which an arc runs along an axis, its ends left out."""
+def _shares(first: FloatArray, sweep: FloatArray, counts: IntArray) -> tuple[IntArray, FloatArray]:
+    """The arc (K,) of each point between its ends, and the share (K,) of its sweep done there:
+    ``counts`` (A,) even steps, and where it runs along an axis.
+    """
+    inner = counts - 1
+    begun = np.cumsum(inner) - inner
+    owner = np.repeat(np.arange(len(counts)), inner)
+    share = (np.arange(1, len(owner) + 1) - begun[owner]) / counts[owner]
+    who, where = _extremes(first, sweep)
+    at = begun[who] + np.minimum((where * counts[who]).astype(np.int64), inner[who])
+    return np.insert(owner, at, who), np.insert(share, at, where)
+
+
+def _extremes(first: FloatArray, sweep: FloatArray) -> tuple[IntArray, FloatArray]:
+    """The arc (E,) of each place where one runs along an axis, and the share (E,) of its sweep done
+    there, its ends left out.
+    """
     quarter = math.pi / 2
-    low, high = sorted((first, first + sweep))
-    angles = np.arange(math.ceil(low / quarter), math.floor(high / quarter) + 1) * quarter
-    share = (angles - first) / sweep
-    return np.asarray(share[(share > 1e-6) & (share < 1 - 1e-6)])
+    side = np.sign(sweep)
+    begin = np.ceil(first * side / quarter) * side
+    angles = (begin[:, None] + side[:, None] * np.arange(5)) * quarter
+    share = (angles - first[:, None]) / sweep[:, None]
+    owner, column = np.nonzero((share > 1e-6) & (share < 1 - 1e-6))
+    return owner, share[owner, column]

@@ -149,12 +149,9 @@ def expanded(
     """
     if not len(ends):
         return said, offsets, none()
-    inner = [
-        _inner(said[end - 1], said[end], centre[arc], int(side[arc]), unit)
-        for arc, end in enumerate(ends.tolist())
-    ]
-    more = np.array([len(points) for points in inner], np.int64)
-    points = np.insert(said, np.repeat(ends, more), np.concatenate(inner), axis=0)
+    inner, owner = _inner(said[ends - 1], said[ends], centre, side, unit)
+    more = np.bincount(owner, minlength=len(ends))
+    points = np.insert(said, ends[owner], inner, axis=0)
     shift = np.zeros(len(said) + 1, np.int64)
     shift[ends] = more
     before = np.cumsum(shift)  # how many points were put in up to each row, its own arc's too
@@ -164,30 +161,28 @@ def expanded(
     return points, ragged.offsets_of(counts), Arcs(first, last, centre, side)
 
 
-def _inner(start: IntArray, end: IntArray, centre: IntArray, side: int, unit: float) -> IntArray:
-    """Points (k, 2) of an arc between its ends on the grid, none twice in a row."""
-    sweep = _sweep(start, end, centre, side)
-    points = inner_points(
-        start.astype(np.float64),
-        centre.astype(np.float64),
-        end.astype(np.float64),
-        sweep,
-        tolerance=CHORD / unit,
-    )
-    whole = np.rint(points).astype(np.int64)
-    line = np.concatenate([start[None], whole, end[None]])
-    is_new = (line[1:] != line[:-1]).any(axis=1)
-    is_new[-1] = True
-    kept: IntArray = whole[is_new[:-1]]
-    while len(kept) and (kept[-1] == end).all():
-        kept = kept[:-1]
-    return kept
-
-
-def _sweep(start: IntArray, end: IntArray, centre: IntArray, side: int) -> float:
-    away = (start - centre).astype(np.float64)[None]
-    far = (end - centre).astype(np.float64)[None]
-    return float(sweeps(away, far, np.array([float(side)]))[0])
+def _inner(
+    start: IntArray, end: IntArray, centre: IntArray, side: IntArray, unit: float
+) -> tuple[IntArray, IntArray]:
+    """Points (K, 2) of arcs (A) between their ends on the grid, none twice in a row, and the arc
+    (K,) of each.
+    """
+    near = (start - centre).astype(np.float64)
+    far = (end - centre).astype(np.float64)
+    turn = sweeps(near, far, side.astype(np.float64))
+    none = np.zeros_like(near)
+    away, owner = inner_points(near, none, far, turn, tolerance=CHORD / unit)
+    points = np.rint(away + centre[owner]).astype(np.int64)
+    before = np.empty_like(points)
+    before[1:] = points[:-1]
+    is_first = np.diff(owner, prepend=-1) > 0
+    before[is_first] = start[owner[is_first]]
+    row = np.arange(len(owner))
+    others = (points != end[owner]).any(axis=1)
+    last = np.full(len(start), -1)
+    np.maximum.at(last, owner[others], row[others])
+    is_new = (points != before).any(axis=1) & (row <= last[owner])
+    return points[is_new], owner[is_new]
 
 
 # ---- arcs bulge beyond the points that they were found in
@@ -274,12 +269,20 @@ def _meets(
     above = (high + shift) * unit + reach[:, None] >= bounds[:2]
     near = np.flatnonzero((below & above).all(axis=1))
     result = np.zeros(len(low), np.bool_)
-    for arc in near.tolist():
-        start = points[found.first[arc]].astype(np.float64)
-        end = points[found.last[arc]].astype(np.float64)
-        between = inner_points(
-            start, found.centre[arc], end, float(found.sweep[arc]), tolerance=0.001 / unit
-        )
-        line = shapely.LineString((np.vstack([start, between, end]) + shift[arc]) * unit)
-        result[arc] = shapely.dwithin(area, line, reach[arc])
+    if not len(near):
+        return result
+    start = points[found.first[near]].astype(np.float64)
+    end = points[found.last[near]].astype(np.float64)
+    between, owner = inner_points(
+        start, found.centre[near], end, found.sweep[near], tolerance=0.001 / unit
+    )
+    ranks = np.arange(len(near))
+    places = np.concatenate([start, between, end])
+    which = np.concatenate([ranks, owner, ranks])
+    order = np.argsort(which, kind="stable")
+    which = which[order]
+    lines = shapely.linestrings((places[order] + shift[near][which]) * unit, indices=which)
+    far: Any = reach[near]  # what shapely's own types do not say: one for each line
+    shapely.prepare(area)
+    result[near] = shapely.dwithin(area, lines, far)
     return result

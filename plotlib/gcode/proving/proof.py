@@ -35,6 +35,7 @@ from plotlib.machine import Machine
 from plotlib.planning.plot import Plot
 
 STRETCH = 1 << 22  # characters judged together: their tables take some 40 MB
+_BENT = 8  # times as many moves has a text of arcs, which are judged in chords
 _WHERE = {
     "prologue": "begin with",
     "setup": "follow the prologue with",
@@ -116,9 +117,14 @@ def check(text: str, plot: Plot, *, tell: Callable[[float], None] | None = None)
     ProofError
         If a clause does not hold, as from :func:`prove`.
     """
-    is_long = len(text) > 2 * STRETCH and plot.machine.corrections is None
+    is_long = len(text) > 2 * _stretch(plot) and plot.machine.corrections is None
     if not is_long or not _holds_in_stretches(text, plot, tell or (lambda share: None)):
         prove(text, plot)
+
+
+def _stretch(plot: Plot) -> int:
+    """How many characters of a program are judged together."""
+    return STRETCH // _BENT if len(plot.arcs) else STRETCH
 
 
 def _holds_in_stretches(text: str, plot: Plot, tell: Callable[[float], None]) -> bool:
@@ -142,7 +148,7 @@ def _check_stretches(text: str, plot: Plot, tell: Callable[[float], None]) -> No
         end = first + count
         return end < len(index) and bool(index[end - 1] == index[end])
 
-    for stretch in stretches(text, machine, places, size=STRETCH, may_end=may_end):
+    for stretch in stretches(text, machine, places, size=_stretch(plot), may_end=may_end):
         path, source, declared, is_last, share = stretch
         end = len(index) if is_last else first + len(path)
         plan = planned(plot, first, end)

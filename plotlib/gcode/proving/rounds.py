@@ -11,7 +11,7 @@ import math
 
 import numpy as np
 
-from plotlib.checks import BoolArray
+from plotlib.checks import BoolArray, FloatArray, IntArray
 from plotlib.gcode.proving.planned import Planned
 from plotlib.gcode.proving.verdict import refused
 from plotlib.gcode.toolpath import Toolpath
@@ -26,8 +26,7 @@ _SAME = 1e-6  # units and radians: what floats may be off
 def inner_rows(plan: Planned) -> BoolArray:
     """Which points (N,) of the plan lie inside its arcs, where no line of a program ends."""
     result = np.zeros(len(plan.units), np.bool_)
-    for first, last in zip(plan.arcs.first.tolist(), plan.arcs.last.tolist(), strict=True):
-        result[first + 1 : last] = True
+    result[_rows(plan.arcs.first + 1, plan.arcs.last)[0]] = True
     return result
 
 
@@ -58,31 +57,61 @@ def check_turns(path: Toolpath, plan: Planned) -> None:
     if len(centre) != len(arcs):
         at = int(line[both]) if both < len(line) else 0
         raise refused(f"{len(centre)} arcs, and the plan has {len(arcs)}", line=at)
-    for arc in range(len(arcs)):
-        _check_points(plan, arc)
+    if len(arcs):
+        _check_points(plan)
 
 
-def _check_points(plan: Planned, arc: int) -> None:
-    """The ends of an arc lie evenly about its centre, and the plan's points along it, in their
+def _rows(first: IntArray, end: IntArray) -> tuple[IntArray, IntArray]:
+    """The rows ``first`` … ``end - 1`` of all runs (A,), one run after another, and where each
+    begins among them (A + 1,).
+    """
+    counts = end - first
+    offsets = np.concatenate([[0], np.cumsum(counts)])
+    rows = np.arange(offsets[-1]) + np.repeat(first - offsets[:-1], counts)
+    return rows, offsets
+
+
+def _check_points(plan: Planned) -> None:
+    """The ends of each arc lie evenly about its centre, and the plan's points along it, in their
     order, with no chord farther from it than the machine's tolerance.
     """
     arcs = plan.arcs
     unit = plan.machine.unit
-    first = int(arcs.first[arc])
-    last = int(arcs.last[arc])
-    away = (plan.units[first : last + 1] - arcs.centre[arc]).astype(np.float64)
+    rows, offsets = _rows(arcs.first, arcs.last + 1)
+    begin = offsets[:-1]
+    owner = np.repeat(np.arange(len(arcs)), np.diff(offsets))
+    away = (plan.units[rows] - arcs.centre[owner]).astype(np.float64)
     reach = np.hypot(away[:, 0], away[:, 1])
-    uneven = abs(reach[0] - reach[-1]) * unit
-    if uneven > _RADIUS_RULE:
-        raise refused(f"the radii of arc {arc} differ by {uneven:.4f} mm")
-    off = np.maximum(reach - reach[[0, -1]].max(), reach[[0, -1]].min() - reach).max()
-    angle = np.arctan2(away[:, 1], away[:, 0])
-    turn = ((angle - angle[0]) * arcs.side[arc]) % math.tau
-    turn[0] = 0.0
-    turn[-1] = turn[-1] or math.tau
-    steps = np.diff(turn)
-    chord = reach.max() * (1.0 - math.cos(min(float(steps.max()) / 2, math.pi)))
-    if off > _ROUNDED + _SAME or steps.min() <= 0:
+    ends = np.stack([reach[begin], reach[offsets[1:] - 1]])
+    most = np.maximum.reduceat(reach, begin)
+    off = np.maximum(most - ends.max(axis=0), ends.min(axis=0) - np.minimum.reduceat(reach, begin))
+    steps = _steps(np.arctan2(away[:, 1], away[:, 0]), offsets, arcs.side[owner])
+    least = np.minimum.reduceat(steps, begin)
+    widest = np.maximum.reduceat(np.where(np.isinf(steps), 0.0, steps), begin)
+    chord = most * (1.0 - np.cos(np.minimum(widest / 2, math.pi)))
+    uneven = np.abs(ends[0] - ends[1]) * unit
+    is_along = (off <= _ROUNDED + _SAME) & (least > 0)
+    is_near = (chord - _ROUNDED) * unit <= plan.machine.arc_tolerance
+    is_right = (uneven <= _RADIUS_RULE) & is_along & is_near
+    if is_right.all():
+        return
+    arc = int(np.argmin(is_right))
+    if uneven[arc] > _RADIUS_RULE:
+        raise refused(f"the radii of arc {arc} differ by {uneven[arc]:.4f} mm")
+    if not is_along[arc]:
         raise refused(f"the points of the plan do not lie along its arc {arc}")
-    if (chord - _ROUNDED) * unit > plan.machine.arc_tolerance:
-        raise refused(f"the points of the plan leave its arc {arc} by {chord * unit:.4f} mm")
+    raise refused(f"the points of the plan leave its arc {arc} by {chord[arc] * unit:.4f} mm")
+
+
+def _steps(angle: FloatArray, offsets: IntArray, side: IntArray) -> FloatArray:
+    """How far (K,) each arc turns from each of its points to the next, in radians; infinite for the
+    last ones.
+    """
+    first = np.repeat(angle[offsets[:-1]], np.diff(offsets))
+    turn = ((angle - first) * side) % math.tau
+    turn[offsets[:-1]] = 0.0
+    last = offsets[1:] - 1
+    turn[last] = np.where(turn[last] == 0.0, math.tau, turn[last])
+    steps = np.diff(turn, append=math.inf)
+    steps[last] = math.inf
+    return steps

@@ -1,4 +1,5 @@
-"""Arcs of G2 and G3 in the XY plane: by centre or by radius, their length, and points along them.
+"""Arcs of G2 and G3 in the XY plane: by centre or by radius, their length, and points along them,
+of many at once too.
 
 After sections 3.5.3.1 and 3.5.3.2 of RS274NGC (NISTIR 6556).
 """
@@ -7,17 +8,18 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
-from plotlib.checks import FloatArray
+from plotlib.checks import FloatArray, IntArray
 from plotlib.gcode.reading.lines import Fault
 
 RADIUS_RULE = (
     0.002  # mm: how far the distances of both ends from the centre may differ (section 3.5.3.2)
 )
 RADIUS_RULE_INCHES = 0.0002 * 25.4  # mm: the same for programs in inches
-CHORD_ERROR = 0.002  # mm: how far the chords of ``points`` may lie from the arc
+CHORD_ERROR = 0.002  # mm: how far the chords of arcs may lie from them
 _FARTHEST = 1e9  # mm: a radius beyond it leaves chords no numbers to tell their ends apart
 _SAME = 1e-9  # mm: what a distance of decimals may be off
 
@@ -50,36 +52,13 @@ class Arc:
         """The way along the arc, with the mean radius where the ends differ within the rule."""
         return math.radians(abs(self.sweep)) * (self.radius + math.dist(self.end, self.centre)) / 2
 
-    def points(self, *, tolerance: float = CHORD_ERROR) -> FloatArray:
-        """Points (n, 2) after the start up to the end, chords within ``tolerance`` mm, the
-        outermost points of the arc among them.
+    def points(self) -> FloatArray:
+        """Points (n, 2) after the start up to the end, chords within ``CHORD_ERROR``, the outermost
+        points of the arc among them.
         """
-        first = math.atan2(self.start[1] - self.centre[1], self.start[0] - self.centre[0])
-        turn = math.radians(self.sweep)
-        radius = max(self.radius, 1e-12)
-        step = 2 * math.acos(max(0.0, 1 - tolerance / radius))
-        count = max(1, math.ceil(abs(turn) / step - 1e-9))
-        share = np.unique(
-            np.concatenate([np.linspace(0, 1, count + 1), self._quadrants(first, turn)])
-        )[1:]
-        reach = radius + (math.dist(self.end, self.centre) - radius) * share
-        angle = first + turn * share
-        points = np.column_stack(
-            [self.centre[0] + reach * np.cos(angle), self.centre[1] + reach * np.sin(angle)]
-        )
-        points[-1] = self.end
-        return points
-
-    def _quadrants(self, first: float, turn: float) -> FloatArray:
-        """Shares of the sweep at which the arc runs straight up, down, left or right: there are its
-        extrema.
-        """
-        low, high = sorted((first, first + turn))
-        quarter = np.arange(
-            math.ceil(low / (math.pi / 2)), math.floor(high / (math.pi / 2)) + 1
-        ) * (math.pi / 2)
-        share = (quarter - first) / (turn or 1.0)
-        return np.asarray(share[(share > 1e-9) & (share < 1 - 1e-9)], np.float64)
+        ends = np.array([[*self.start, *self.end, *self.centre, self.sweep]])
+        start, end, centre, sweep = np.split(ends, [2, 4, 6], axis=1)
+        return Bends(start, end, centre, np.sign(sweep[:, 0])).chords()[0]
 
 
 def by_centre(
@@ -141,3 +120,90 @@ def by_radius(
         (start[1] + end[1]) / 2 + side * rise * across[1],
     )
     return by_centre(start, end, centre, clockwise=clockwise, slack=max(slack, 1e-9 * abs(radius)))
+
+
+class Bends(NamedTuple):
+    """Many arcs (A) at once, of which each end is right; mm.
+
+    Attributes
+    ----------
+    start, end, centre : ndarray (A, 2)
+    side : ndarray (A,)
+        1 counter-clockwise, -1 clockwise.
+    """
+
+    start: FloatArray
+    end: FloatArray
+    centre: FloatArray
+    side: FloatArray
+
+    @property
+    def radii(self) -> tuple[FloatArray, FloatArray]:
+        """How far both ends are from the centre (A,), (A,)."""
+        near = self.start - self.centre
+        far = self.end - self.centre
+        return np.hypot(*near.T), np.hypot(*far.T)
+
+    @property
+    def sweeps(self) -> FloatArray:
+        """Radians turned (A,), positive counter-clockwise; ends at one place are a full circle."""
+        near = self.start - self.centre
+        far = self.end - self.centre
+        turn = np.arctan2(far[:, 1], far[:, 0]) - np.arctan2(near[:, 1], near[:, 0])
+        turn = (turn * self.side) % math.tau
+        coarse = 4 * np.spacing(np.abs(np.hstack([self.start, self.end])).max(axis=1, initial=0.0))
+        is_same = np.hypot(*(self.end - self.start).T) <= np.maximum(_SAME, coarse)
+        return np.asarray(np.where(is_same | (turn == 0), math.tau, turn) * self.side)
+
+    @property
+    def lengths(self) -> FloatArray:
+        """The ways along the arcs (A,), with the mean radius where the ends differ."""
+        near, far = self.radii
+        return np.asarray(np.abs(self.sweeps) * (near + far) / 2)
+
+    def chords(self) -> tuple[FloatArray, IntArray]:
+        """Points (K, 2) after the start of each arc up to its end, chords within ``CHORD_ERROR``,
+        its outermost points among them; and how many of each arc (A,).
+        """
+        turn = self.sweeps
+        near, far = self.radii
+        near = np.maximum(near, 1e-12)
+        first = np.arctan2(*(self.start - self.centre).T[::-1])
+        owner, share = _shares(first, turn, near)
+        reach = near[owner] + (far - near)[owner] * share
+        angle = first[owner] + turn[owner] * share
+        away = np.column_stack([np.cos(angle), np.sin(angle)])
+        points = self.centre[owner] + reach[:, None] * away
+        counts = np.bincount(owner, minlength=len(turn))
+        points[np.cumsum(counts) - 1] = self.end
+        return points, counts
+
+
+def _shares(first: FloatArray, turn: FloatArray, radius: FloatArray) -> tuple[IntArray, FloatArray]:
+    """The arc (K,) of each point, and the share (K,) of its turn that is done there, from above 0
+    to 1: even steps, and the places where it runs straight up, down, left or right.
+    """
+    step = 2 * np.arccos(np.maximum(0.0, 1 - CHORD_ERROR / radius))
+    counts = np.maximum(1, np.ceil(np.abs(turn) / step - 1e-9)).astype(np.int64)
+    begun = np.cumsum(counts) - counts
+    owner = np.repeat(np.arange(len(turn)), counts)
+    share = (np.arange(1, len(owner) + 1) - begun[owner]) / counts[owner]
+    who, where = _extremes(first, turn)
+    steps = where * counts[who]
+    is_new = np.abs(steps - np.rint(steps)) > _SAME * counts[who]
+    who = who[is_new]
+    at = begun[who] + steps[is_new].astype(np.int64)
+    return np.insert(owner, at, who), np.insert(share, at, where[is_new])
+
+
+def _extremes(first: FloatArray, turn: FloatArray) -> tuple[IntArray, FloatArray]:
+    """The arc (E,) of each place where one runs along an axis, and the share (E,) of its turn that
+    is done there, one after another.
+    """
+    quarter = math.pi / 2
+    side = np.sign(turn)
+    begin = np.ceil(first / quarter * side) * side
+    angle = (begin[:, None] + side[:, None] * np.arange(5)) * quarter
+    share = (angle - first[:, None]) / turn[:, None]
+    owner, column = np.nonzero((share > _SAME) & (share < 1 - _SAME))
+    return owner, share[owner, column]

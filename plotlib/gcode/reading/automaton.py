@@ -1,4 +1,4 @@
-"""The quick way through lifts and dwells: most lines that are not plain come again and again.
+"""The quick way through lifts, dwells and arcs: most lines that are not plain come again and again.
 
 Nothing here knows what such a line does. The first time that a line comes in some state of the pen
 and the spindle, the carriage itself runs it, with a note-taker that only listens; from then on the
@@ -15,7 +15,7 @@ import numpy as np
 
 from plotlib.gcode.reading.carriage import Carriage
 from plotlib.gcode.reading.lines import Fault
-from plotlib.gcode.reading.plain import Source
+from plotlib.gcode.reading.plain import MOTIONS, Source
 from plotlib.gcode.reading.record import Record
 from plotlib.gcode.reading.vocabulary import Command
 
@@ -77,13 +77,13 @@ class Automaton:
     """
 
     def __init__(self, source: Source, commands: dict[str, Command]) -> None:
-        from plotlib.gcode.reading.automaton_kernel import ASK, Columns, Table
+        from plotlib.gcode.reading.automaton_kernel import ASK, Table
 
         texts = list(commands)[:_TEXTS]
         self._commands = [commands[text] for text in texts]
         self.code = source.named(texts)
-        self.is_known = memoryview(cast(Any, self.code))
-        self._lines = Columns(cast(Any, source.kind), self.code, source.x, source.y, source.feed)
+        self.codes = memoryview(cast(Any, self.code))
+        self._lines = source.columns
         count = len(texts) + 1
         self._table = Table(np.full((_STATES, count), ASK, np.int64), np.zeros((_STATES, count, 9)))
         self._states: dict[tuple[Any, ...], int] = {}
@@ -102,12 +102,12 @@ class Automaton:
         while index < end:
             here = self._here(carriage, index, state)
             until = min(end, index + _AT_ONCE)
-            now, stopped, notes = walk(self._lines, self._table, here, until, frame)
+            now, stopped, notes = walk(self._lines, self.code, self._table, here, until, frame)
             carriage.record.repeated(notes)
             index = int(now.line)
             at["X"] = float(now.x)
             at["Y"] = float(now.y)
-            modes.motion = "G0" if now.rapid else "G1"
+            modes.motion = MOTIONS[int(now.motion)]
             modes.feed = float(now.feed)
             state = int(now.state)
             self._set(carriage, state)
@@ -120,10 +120,10 @@ class Automaton:
 
     @staticmethod
     def _is_ready(carriage: Carriage) -> bool:
-        """Whether plain lines may be run at once; known lines do not change that."""
+        """Whether plain lines and arcs may be run at once; known lines do not change that."""
         modes = carriage.modes
         told = modes.scale is not None and modes.absolute and not modes.inverse and modes.feed
-        return bool(told) and modes.motion in ("G0", "G1") and carriage.is_placed
+        return bool(told) and modes.motion in MOTIONS and carriage.is_placed
 
     @staticmethod
     def _here(carriage: Carriage, index: int, state: int) -> Any:
@@ -132,7 +132,8 @@ class Automaton:
         modes = carriage.modes
         x, y = carriage.place
         feed = cast(float, modes.feed)
-        return Here(index, state, x, y, modes.motion == "G0", feed, carriage.record.count)
+        motion = MOTIONS.index(cast(str, modes.motion))
+        return Here(index, state, x, y, motion, feed, carriage.record.count)
 
     def _number(self, carriage: Carriage) -> int | None:
         """The number of the state in which a carriage is; None where there are too many."""

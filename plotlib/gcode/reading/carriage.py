@@ -7,7 +7,7 @@ import math
 from plotlib.gcode.reading.arcs import RADIUS_RULE, RADIUS_RULE_INCHES, Arc, by_centre, by_radius
 from plotlib.gcode.reading.lines import Fault
 from plotlib.gcode.reading.penstate import spindle_of
-from plotlib.gcode.reading.plain import Source, Span
+from plotlib.gcode.reading.plain import MOTIONS, Source, Span
 from plotlib.gcode.reading.track import UNKNOWN, Track
 from plotlib.gcode.reading.vocabulary import Command
 from plotlib.machine import Machine
@@ -79,15 +79,15 @@ class Carriage(Track):
         here = (
             at["X"],
             at["Y"],
-            modes.motion == "G0",
+            MOTIONS.index(modes.motion or "G1"),
             modes.feed,
             modes.scale,
             offset["X"],
             offset["Y"],
         )
         span = Span(first, end, *here)
-        at["X"], at["Y"], rapid, modes.feed = self.source.after(span)
-        modes.motion = "G0" if rapid else "G1"
+        at["X"], at["Y"], motion, modes.feed = self.source.after(span)
+        modes.motion = MOTIONS[motion]
         self.record.span(span)
         self.pass_by()
         return end

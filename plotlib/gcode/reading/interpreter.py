@@ -92,7 +92,7 @@ class Interpreter:
         The first that is not plain is ``other``.
         """
         automaton = self._automaton
-        if automaton is not None and (other > index or automaton.is_known[index] > 0):
+        if automaton is not None and automaton.codes[index] >= 0:
             done = automaton.run(self._carriage, index, body)
             if done > index:
                 return done

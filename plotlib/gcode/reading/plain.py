@@ -1,7 +1,7 @@
 """The quick way through plain lines: straight absolute moves in X and Y, the bulk of every program.
 
 It does what ``Carriage.run`` does for such lines, many at a time, and leaves everything else, every
-fault included, to it.
+fault included, to it. Arcs by their centre are found with them, and run by the automaton.
 """
 
 from __future__ import annotations
@@ -9,23 +9,29 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any, NamedTuple, cast, overload
+from typing import TYPE_CHECKING, Any, NamedTuple, cast, overload
 
 import numpy as np
 
-from plotlib.checks import BoolArray, FloatArray, IntArray
+from plotlib.checks import FloatArray, IntArray
+
+if TYPE_CHECKING:
+    from plotlib.gcode.reading.plain_kernel import Lines as Columns
+    from plotlib.gcode.reading.plain_kernel import Replay
+
+MOTIONS = ("G0", "G1", "G2", "G3")  # by their numbers in spans
 
 
 class Span(NamedTuple):
-    """Plain lines ``first`` … ``end - 1`` (from 0), run one after another, and what was in force
-    before them; mm.
+    """Plain lines and arcs ``first`` … ``end - 1`` (from 0), run one after another, and what was in
+    force before them; mm, and the motion word by its number.
     """
 
     first: int
     end: int
     x: float
     y: float
-    rapid: bool
+    motion: int
     feed: float
     scale: float
     dx: float
@@ -82,14 +88,18 @@ class Source:
     ----------
     lines : sequence of str
     kind : (L,) 0 for a plain line without motion word, 1 for G0, 2 for G1; for lines that are not
-        plain -1, or -2 if they hold neither the letter X nor Y
-    x, y, feed : (L,) the words of plain lines; not a number where absent
+        plain -1, or -2 if they hold neither the letter X nor Y; for arcs by their centre -3 without
+        motion word, -4 for G2, -5 for G3
+    x, y, feed : (L,) the words of plain lines and arcs; not a number where absent
+    i, j : (L,) those of arcs, 0 where absent; empty for a program without the letters I and J
     """
 
     lines: Sequence[str]
     kind: Any
     x: FloatArray
     y: FloatArray
+    i: FloatArray
+    j: FloatArray
     feed: FloatArray
 
     @classmethod
@@ -99,17 +109,26 @@ class Source:
 
         if "\r" in text:
             text = text.replace("\r\n", "\n").replace("\r", "\n")
-        data = np.frombuffer(text.encode("utf-8", errors="surrogatepass"), np.uint8)
+        raw = text.encode("utf-8", errors="surrogatepass")
+        data = np.frombuffer(raw, np.uint8)
         lines: Sequence[str] = Lines(text, data) if text.isascii() else text.split("\n")
         if not text.isascii() and not lines[-1]:
             lines = lines[:-1]
-        return cls(lines, *scan(data, len(lines)))
+        has_arcs = b"I" in raw or b"J" in raw
+        return cls(lines, *scan(data, len(lines), len(lines) * has_arcs))
 
     def first(self, count: int) -> Source:
         """Only so many lines."""
         lines = self.lines
         some = lines.first(count) if isinstance(lines, Lines) else lines[:count]
-        return Source(some, self.kind[:count], self.x[:count], self.y[:count], self.feed[:count])
+        return Source(some, *(column[:count] for column in self.columns))
+
+    @cached_property
+    def columns(self) -> Columns:
+        """All that is found on the lines, as kernels take it."""
+        from plotlib.gcode.reading.plain_kernel import Lines as Columns
+
+        return Columns(self.kind, self.x, self.y, self.i, self.j, self.feed)
 
     def named(self, texts: Sequence[str]) -> IntArray:
         """Which of some texts each line (L,) is that is not plain, from 1; -1 where it is none."""
@@ -135,8 +154,8 @@ class Source:
         following: Any = np.ascontiguousarray(np.minimum.accumulate(index[::-1])[::-1])
         return memoryview(following)
 
-    def after(self, span: Span) -> tuple[float, float, bool, float]:
-        """x, y, whether G0 is in force, and the feed, after a span; mm."""
+    def after(self, span: Span) -> tuple[float, float, int, float]:
+        """x, y, the motion in force, and the feed, after a span of plain lines; mm."""
         x, y, feed, kind = self._views
         lines = range(span.end - 1, span.first - 1, -1)
         to_x = next((x[line] for line in lines if x[line] == x[line]), None)
@@ -146,7 +165,7 @@ class Source:
         return (
             span.x if to_x is None else to_x * span.scale + span.dx,
             span.y if to_y is None else to_y * span.scale + span.dy,
-            span.rapid if word is None else word == 1,
+            span.motion if word is None else word - 1,
             span.feed if rate is None else rate * span.scale,
         )
 
@@ -156,10 +175,8 @@ class Source:
         columns: Any = (self.x, self.y, self.feed, self.kind)
         return tuple(map(memoryview, columns))
 
-    def moves(self, spans: FloatArray) -> tuple[FloatArray, FloatArray, IntArray, BoolArray]:
-        """For each move of the spans (S, 9): where it ends (K, 2), its feed, its line (from 1),
-        and whether it goes by G0.
-        """
+    def moves(self, spans: FloatArray) -> Replay:
+        """The moves of the spans (S, 9)."""
         from plotlib.gcode.reading.plain_kernel import replay
 
-        return replay(spans, self.kind, self.x, self.y, self.feed)
+        return replay(spans, self.columns)

@@ -10,10 +10,11 @@ import numpy as np
 
 from plotlib.arrays.ragged import offsets_of
 from plotlib.checks import BoolArray, FloatArray, IntArray
-from plotlib.gcode.reading.arcs import Arc
+from plotlib.gcode.reading.arcs import Arc, Point
 from plotlib.gcode.reading.levelling import levelled
 from plotlib.gcode.reading.places import Places
 from plotlib.gcode.reading.plain import Source, Span
+from plotlib.gcode.reading.rounds import Rounds, Walked
 from plotlib.gcode.reading.undoing import Bed
 from plotlib.gcode.toolpath import (
     Dwells,
@@ -23,7 +24,6 @@ from plotlib.gcode.toolpath import (
     PenChanges,
     Stops,
     Toolpath,
-    Turns,
 )
 from plotlib.machine import Machine
 
@@ -42,13 +42,10 @@ class Record:
         self.y: array[float] = array("d")
         self.feed: array[float] = array("d")
         self.line: array[int] = array("q")
-        self.rapid: array[int] = array("b")
-        self.jumps: dict[
-            int, tuple[float, float]
-        ] = {}  # moves that do not start where the one before ended
+        self.motion: array[int] = array("b")
+        self.jumps: dict[int, Point] = {}  # moves that do not start where the one before ended
         self.glimpses: list[tuple[int, float, float]] = []  # half-known places
-        # of each arc: first move, number of chords, length, centre, degrees turned
-        self.arcs: list[tuple[int, int, float, float, float, float]] = []
+        self._arcs: array[float] = array("d")  # line, start, centre, side of each, as in `Replay`
         self.runs: array[float] = array("d")  # first move, line, x and y where the pen went down
         self.ends: array[int] = array("q")  # of each stroke: the move before which the pen went up
         self._pens: array[float] = array("d")  # line, down, known, whole, height, feed
@@ -57,18 +54,18 @@ class Record:
         self.dwells: array[float] = array("d")  # line, seconds
         self.said: dict[str, list[int]] = {}
 
-    def move(self, x: float, y: float, line: int, *, rapid: bool, feed: float) -> None:
+    def move(self, x: float, y: float, line: int, *, motion: int, feed: float) -> None:
         self.x.append(x)
         self.y.append(y)
         self.feed.append(feed)
         self.line.append(line)
-        self.rapid.append(rapid)
+        self.motion.append(motion)
 
     def arc(self, arc: Arc, line: int, *, feed: float) -> None:
-        points = arc.points()
-        self.arcs.append((self.count, len(points), arc.length, *arc.centre, arc.sweep))
-        for x, y in points.tolist():
-            self.move(x, y, line, rapid=False, feed=feed)
+        """One move until its chords are made, with those of all others."""
+        side = math.copysign(1.0, arc.sweep)
+        self._arcs.extend((line, *arc.start, *arc.centre, side))
+        self.move(*arc.end, line, motion=2 if side < 0 else 3, feed=feed)
 
     def span(self, span: Span) -> None:
         self._spans.extend(span)
@@ -87,7 +84,7 @@ class Record:
 
     @property
     def count(self) -> int:
-        """How many moves there are so far."""
+        """How many moves there are so far, one for each line."""
         return len(self.x) + self._plain
 
     def jump(self, x: float, y: float) -> None:
@@ -156,17 +153,20 @@ class Record:
         return record
 
     def toolpath(self, machine: Machine, places: Places, finish: Finish) -> Toolpath:
-        spots, feed, line, rapid = self._merged()
-        bed = Bed(machine, spots, self.jumps)
+        walked, rounds = self._walked()
+        spots, feed, line, motion = walked
+        jumps = self._jumps(rounds)
+        bed = Bed(machine, spots, jumps)
         ends = bed.places(spots, np.arange(1, len(spots) + 1))
-        changes = self._changes(bed, spots, line)
-        del spots  # as large as the rest of a program
+        changes = self._changes(bed, spots, jumps, line)
+        del spots, walked  # as large as the rest of a program
         runs = _table(self.runs, 4)
-        first = runs[:, 0].astype(np.int64)
+        first = rounds.after(runs[:, 0].astype(np.int64))
         last = np.full(len(first), len(ends))
-        last[: len(self.ends)] = self.ends
-        starts = self._starts(ends, bed)
-        arc, length = self._lengths(starts, ends)
+        last[: len(self.ends)] = rounds.after(np.asarray(self.ends, np.int64))
+        starts = _starts(ends, bed, jumps)
+        arc, length = rounds.measured(np.hypot(*(ends - starts).T))
+        rapid = motion == 0
         feed[rapid] = math.nan
         down = _within(first, last, len(ends))
         moves = Moves(starts, ends, length, feed, rapid, arc, down, line, self._climb(line))
@@ -191,61 +191,37 @@ class Record:
             places,
             finish,
             glimpses,
-            self._turns(bed),
+            rounds.turns(bed),
         )
         _freeze(path)
         return path
 
-    def _starts(self, ends: FloatArray, bed: Bed) -> FloatArray:
-        """Where each move (K, 2) starts: where the one before ended, but for the jumps."""
-        starts = np.concatenate([ends[:1], ends[:-1]])
-        for index, spot in self.jumps.items():
-            if index < len(ends):
-                known = bed.places(np.array([spot]), np.zeros(1, np.int64))[0]
-                starts[index] = ends[index] if np.isnan(known).any() else known
-        return starts
-
-    def _merged(self) -> tuple[FloatArray, FloatArray, IntArray, BoolArray]:
-        """End, feed, line and kind of all moves, those of plain lines among the others."""
+    def _walked(self) -> tuple[Walked, Rounds]:
+        """All moves in their order, arcs in chords."""
         plain = self.source.moves(_table(self._spans, len(Span._fields)))
-        if not len(self.line):
-            return plain
-        others = (
+        walked = Walked(plain.spots, plain.feed, plain.line, plain.motion)
+        arcs = plain.arcs
+        if len(self.line):
+            walked = self._merged(walked)
+            arcs = np.concatenate([arcs, _table(self._arcs, 6)])
+            arcs = arcs[np.argsort(arcs[:, 0], kind="stable")]
+        rounds = Rounds.of(arcs, walked)
+        return rounds.chorded(walked), rounds
+
+    def _merged(self, plain: Walked) -> Walked:
+        """The moves of plain lines among the others; of each line there is one at most."""
+        others = Walked(
             np.column_stack([self.x, self.y]),
             np.array(self.feed),
             np.array(self.line, np.int64),
-            np.array(self.rapid, np.bool_),
+            np.array(self.motion, np.int8),
         )
-        at = np.searchsorted(plain[2], others[2])
-        spots, feed, line, rapid = (
-            np.insert(column, at, other, axis=0)
-            for column, other in zip(plain, others, strict=True)
-        )
-        return spots, feed, line, rapid
-
-    def _lengths(self, starts: FloatArray, ends: FloatArray) -> tuple[BoolArray, FloatArray]:
-        """Which moves are chords of arcs, and the lengths of all, along the arc where there is
-        one.
-        """
-        length = np.hypot(*(ends - starts).T)
-        arc = np.zeros(len(ends), np.bool_)
-        for first, count, whole, *_ in self.arcs:
-            arc[first : first + count] = True
-            chords = length[first : first + count]
-            if chords.any():  # else the arc is smaller than floats can tell
-                chords *= whole / chords.sum()
-        return arc, length
-
-    def _turns(self, bed: Bed) -> Turns:
-        """The arcs as they lie on the bed, where one axis may be mirrored."""
-        table = np.array(self.arcs, np.float64).reshape(-1, 6)
-        first = table[:, 0].astype(np.int64)
-        count = table[:, 1].astype(np.int64)
-        return Turns(
-            first,
-            first + count,
-            bed.places(table[:, 3:5], first),
-            np.sign(table[:, 5]).astype(np.int64) * bed.hand,
+        at = np.searchsorted(plain.line, others.line)
+        return Walked(
+            *(
+                np.insert(column, at, other, axis=0)
+                for column, other in zip(plain, others, strict=True)
+            )
         )
 
     def _z(self, lines: IntArray) -> FloatArray:
@@ -264,7 +240,14 @@ class Record:
             return np.broadcast_to(np.float64(math.nan), (len(line), 2))
         return np.column_stack([self._z(line - 1), self._z(line)])
 
-    def _changes(self, bed: Bed, spots: FloatArray, line: IntArray) -> PenChanges:
+    def _jumps(self, rounds: Rounds) -> dict[int, Point]:
+        """The jumps among moves of which arcs are several."""
+        index = rounds.after(np.array(list(self.jumps), np.int64))
+        return dict(zip(index.tolist(), self.jumps.values(), strict=True))
+
+    def _changes(
+        self, bed: Bed, spots: FloatArray, jumps: dict[int, Point], line: IntArray
+    ) -> PenChanges:
         """The changes of the pen; over a bed that is not flat, whether they are whole is told by
         the height over it.
         """
@@ -274,17 +257,10 @@ class Record:
         lift = bed.machine.lift.heights
         if bed.machine.height_map is not None and lift is not None:
             done = np.searchsorted(line, lines, side="right")
-            places = bed.places(self._stands(spots)[done], done)
+            places = bed.places(_stands(spots, jumps)[done], done)
             is_down = levelled(self._z(lines), places, bed.machine) == lift.down
             is_whole = np.where(down > 0, is_down, is_whole)
         return PenChanges(lines, down > 0, known > 0, is_whole, height.copy(), feed.copy())
-
-    def _stands(self, spots: FloatArray) -> FloatArray:
-        """Where the carriage stands (K + 1, 2) after so many moves, as the controller counts."""
-        stands = np.vstack([[math.nan, math.nan], spots])
-        for index, spot in self.jumps.items():
-            stands[index] = spot
-        return stands
 
     def _stops(self, bed: Bed, line: IntArray) -> Stops:
         done = np.searchsorted(line, [stop[0] for stop in self.stops])
@@ -316,6 +292,24 @@ class Record:
                 np.concatenate([np.flatnonzero(plain) + 1, said.get("F", np.zeros(0, np.int64))])
             )
         }
+
+
+def _starts(ends: FloatArray, bed: Bed, jumps: dict[int, Point]) -> FloatArray:
+    """Where each move (K, 2) starts: where the one before ended, but for the jumps."""
+    starts = np.concatenate([ends[:1], ends[:-1]])
+    for index, spot in jumps.items():
+        if index < len(ends):
+            known = bed.places(np.array([spot]), np.zeros(1, np.int64))[0]
+            starts[index] = ends[index] if np.isnan(known).any() else known
+    return starts
+
+
+def _stands(spots: FloatArray, jumps: dict[int, Point]) -> FloatArray:
+    """Where the carriage stands (K + 1, 2) after so many moves, as the controller counts."""
+    stands = np.vstack([[math.nan, math.nan], spots])
+    for index, spot in jumps.items():
+        stands[index] = spot
+    return stands
 
 
 def _table(flat: array[float], columns: int) -> FloatArray:

@@ -9,7 +9,7 @@ from plotlib.gcode.reading.arcs import Arc
 from plotlib.gcode.reading.lines import Fault
 from plotlib.gcode.reading.modes import Modes
 from plotlib.gcode.reading.penstate import pen_state
-from plotlib.gcode.reading.plain import Source
+from plotlib.gcode.reading.plain import MOTIONS, Source
 from plotlib.gcode.reading.record import Record
 from plotlib.gcode.reading.vocabulary import Command
 from plotlib.machine import Machine
@@ -92,9 +92,8 @@ class Track:
         if arc is not None:
             self.record.arc(arc, self.line, feed=feed)
         elif self.is_placed:
-            self.record.move(
-                goal["X"], goal["Y"], self.line, rapid=self.modes.motion == "G0", feed=feed
-            )
+            motion = MOTIONS.index(self.modes.motion or "G1")
+            self.record.move(goal["X"], goal["Y"], self.line, motion=motion, feed=feed)
         else:
             self.record.glimpse(goal["X"], goal["Y"], self.line)
         if follows:

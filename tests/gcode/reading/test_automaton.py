@@ -4,12 +4,11 @@ forty lifts, and without it.
 
 from __future__ import annotations
 
-import dataclasses
 import math
 
 import numpy as np
 import pytest
-from oracles_gcode import COIL, HELD_UP, RAMP, SERVO, ZED, bench
+from oracles_gcode import COIL, HELD_UP, RAMP, SERVO, ZED, assert_same, bench
 
 from plotlib.errors import GcodeError
 from plotlib.gcode.reader import read
@@ -72,21 +71,6 @@ def both(text: str, lift: Lift, monkeypatch: pytest.MonkeyPatch) -> tuple[Toolpa
     slow = read(text, machine, ignore=ignore)
     monkeypatch.setattr(interpreter, "LEAST", 0)
     return slow, read(text, machine, ignore=ignore)
-
-
-def assert_same(one: Toolpath, two: Toolpath) -> None:
-    for table in ("moves", "pens", "stops", "dwells", "glimpses"):
-        for field in dataclasses.fields(getattr(one, table)):
-            np.testing.assert_array_equal(
-                getattr(getattr(one, table), field.name), getattr(getattr(two, table), field.name)
-            )
-    np.testing.assert_array_equal(one.points, two.points)
-    np.testing.assert_array_equal(one.offsets, two.offsets)
-    np.testing.assert_array_equal(one.point_lines, two.point_lines)
-    assert {word: lines.tolist() for word, lines in one.said.items()} == {
-        word: lines.tolist() for word, lines in two.said.items()
-    }
-    assert one.finish == two.finish
 
 
 @pytest.mark.parametrize("lift", LIFTS, ids=repr)

@@ -4,12 +4,11 @@ keeps a program from the quick way.
 
 from __future__ import annotations
 
-import dataclasses
 import re
 
 import numpy as np
 import pytest
-from oracles_gcode import bench
+from oracles_gcode import assert_same, bench
 
 from plotlib.gcode.reader import read
 from plotlib.gcode.reading.plain import Source
@@ -117,18 +116,7 @@ def test_both_ways_give_the_same_toolpath(seed: int) -> None:
     assert (Source.of(slow).kind >= 0).sum() == 0
     one = read(program, machine)
     two = read(slow, machine)
-    for table in ("moves", "pens", "stops", "dwells"):
-        for field in dataclasses.fields(getattr(one, table)):
-            np.testing.assert_array_equal(
-                getattr(getattr(one, table), field.name), getattr(getattr(two, table), field.name)
-            )
-    np.testing.assert_array_equal(one.points, two.points)
-    np.testing.assert_array_equal(one.offsets, two.offsets)
-    np.testing.assert_array_equal(one.point_lines, two.point_lines)
-    assert {word: lines.tolist() for word, lines in one.said.items()} == {
-        word: lines.tolist() for word, lines in two.said.items()
-    }
-    assert one.finish == two.finish
+    assert_same(one, two)
 
 
 @pytest.mark.parametrize("text", ["", "\n", "a", "a\n", "a\n\nb", "\n\n", "a\r\nb\rc", "(é)\nX1"])
