@@ -26,6 +26,8 @@ class Link:
     ----------
     sent, taken, rest : int
         Lines of the file: handed over last, acknowledged last without a gap, known to be done.
+    surely : int
+        The last line after which no answer was missing.
     unanswered : deque of (int, int)
         Lines handed over and not answered yet, with their bytes; 0 for lines that are not of the
         file.
@@ -38,7 +40,7 @@ class Link:
         self.dialogue = dialogue
         self.port = port
         self.log = log
-        self.sent = self.taken = self.rest = 0
+        self.sent = self.taken = self.rest = self.surely = 0
         self.unanswered: deque[tuple[int, int]] = deque()
         self.said: deque[str] = deque()
         self.is_resting = False
@@ -139,6 +141,8 @@ class Link:
         number, _ = self.unanswered.popleft()
         if number and not self.is_refused:
             self.taken = number
+            if not self.unanswered:
+                self.surely = number
 
     def _refuse(self, line: str) -> None:
         number = self.unanswered.popleft()[0] if self.unanswered else 0
@@ -189,7 +193,7 @@ class Link:
 
     def passed(self, number: int) -> None:
         """The person has done what a line asks for, which is never sent."""
-        self.sent = self.taken = self.rest = number
+        self.sent = self.taken = self.rest = self.surely = number
         self._note(sent=number, taken=number, rest=number)
         self._sync()
 

@@ -4,7 +4,7 @@ place is known after a crash or a power cut.
 The first record holds the machine's profile and what tells the file from others. Then come, in
 short: ``sent`` (the last line handed to the port, written before it is), ``taken`` (the last line
 that the controller has acknowledged), ``rest`` (all lines up to this one are done and nothing
-moves), and at last ``end``.
+moves), and at last ``end``, with the last line that was ``surely`` acknowledged.
 """
 
 from __future__ import annotations
@@ -82,6 +82,8 @@ class Told:
         The first record: ``file``, ``digest``, ``lines``, ``profile``.
     sent, taken, rest : int
         The last line handed over, acknowledged, and known to be done; 0 before the first.
+    surely : int
+        The last line acknowledged before an answer may have been missing: mostly ``taken``.
     end : dict or None
         The last record; None if the sender or its computer stopped without a word.
     """
@@ -90,6 +92,7 @@ class Told:
     sent: int
     taken: int
     rest: int
+    surely: int
     end: dict[str, Any] | None
 
     @property
@@ -131,7 +134,7 @@ def read_log(log: PathLike) -> Told:
     wanted = {"file": str, "digest": str, "lines": int, "profile": str}
     if begin.get("begin") != VERSION or not _holds(begin, wanted):
         raise LogError(f"{str(log)[:200]}: this is not a log of plotlib.streaming", line=1)
-    told = {"sent": 0, "taken": 0, "rest": 0}
+    told = {"sent": 0, "taken": 0, "rest": 0, "surely": 0}
     for number, record in enumerate(records, 1):
         for name in told.keys() & record.keys():
             value = record[name]
@@ -142,6 +145,8 @@ def read_log(log: PathLike) -> Told:
                 )
             told[name] = max(told[name], value)
     end = records[-1] if "end" in records[-1] else None
+    if end is None or "surely" not in end:
+        told["surely"] = told["taken"]
     return Told(begin, **told, end=end)
 
 

@@ -90,7 +90,7 @@ def resume(
     job = _job(told, plot)
     if told.is_complete:
         raise InvalidValue("everything was drawn; there is nothing to go on with", name="log")
-    first = first_undone(job, told.taken, told.rest)
+    first = first_undone(job, told.surely, told.rest)
     rest = _rest(job, first, told.sent, overlap)
     write(rest.plot, path)
     return rest

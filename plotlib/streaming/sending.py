@@ -56,7 +56,8 @@ def stream(
     keep_full : bool, default False
         Keep the controller's receive buffer full, so that the link is never idle. Without it each
         line waits for the answer to the one before: slower, but a refused line is never followed
-        by others. Take it only where lines come too slowly for fine curves.
+        by others, and where an answer is missing its line is known. Take it only where lines come
+        too slowly for fine curves.
     unproven : str, optional
         The sentence ``plotlib.streaming.UNPROVEN``, to send a file that is not proven.
 

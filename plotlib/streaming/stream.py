@@ -415,16 +415,29 @@ class Stream:
                 until = self.port.now() + quiet
         return link.answers != before
 
+    def _surely(self, kind: str) -> int:
+        """The last line that was surely acknowledged.
+
+        Where all that may be sent was sent and an answer is missing, it need not be the last one:
+        the controller may have started anew long before, without a word, and have answered all
+        that came later.
+        """
+        link = self._link
+        told = self.job.told
+        is_all = self._next >= len(told) or told[self._next] in self.job.stops
+        return link.surely if kind == "silent" and is_all else link.taken
+
     def _end(self, kind: str, text: str, *, is_lifted: bool = True) -> None:
         link = self._link
         job = self.job
-        stroke = job.stroke_at(link.undone(link.taken))
+        surely = self._surely(kind)
+        stroke = job.stroke_at(link.undone(surely))
         said = f"{text}; {ADVICE[kind]}" if text else ADVICE[kind]
         if not is_lifted and kind != "gone":
             said += ". The pen may still be down: lift it by hand"
         self.outcome = Outcome(kind, said, link.sent, link.taken, link.rest, stroke, is_lifted)
         try:
-            self._log.write(end=kind, lifted=is_lifted, text=text)
+            self._log.write(end=kind, surely=surely, lifted=is_lifted, text=text)
             self._log.sync()
         except (OSError, ValueError):
             return  # a full disk; the outcome says it

@@ -141,6 +141,27 @@ def test_a_fault_ends_safely_and_is_resumed(fault: str, data: Any) -> None:
         check_resumed(controller, plot, rest, only_prefix=not (keep_full and fault in GAPS))
 
 
+@pytest.mark.parametrize("lift", [SERVO, HEIGHTS])
+@pytest.mark.parametrize("fault", ["resets silently", "small buffer", "loses an answer"])
+@pytest.mark.parametrize("line", [5, 20, 38, 39, 45])
+def test_of_an_answer_that_is_missing_at_the_end_nobody_knows_the_line(
+    fault: str, line: int, lift: Any, tmp_path: Path
+) -> None:
+    """Without a word a controller forgets what waits in its queue, and answers all that comes
+    later: with its buffer kept full that shows where the sender must wait, at a pen change or at
+    the end.
+    """
+    controller, plot, outcome, log = run(
+        fault, line, tmp_path, signs=False, keep_full=True, lift=lift
+    )
+    if outcome.kind == "finished":
+        check_drawn(controller, plot)
+        return
+    rest = streaming.resume(log, tmp_path / "rest.gcode", plot=plot)
+    assert rest.stroke == outcome.stroke
+    check_resumed(controller, plot, rest, only_prefix=False)
+
+
 class FullDisk(Log):
     """A log on a disk that is full after some records."""
 

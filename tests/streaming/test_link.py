@@ -121,6 +121,20 @@ def test_what_is_no_answer_is_kept() -> None:
     assert [len(text) for text in link.said] == [4096]
 
 
+def test_lines_are_surely_taken_where_no_answer_is_missing() -> None:
+    link, hand = bench()
+    link.send([1, 2])
+    answered(link, hand, b"yes\n")
+    assert (link.taken, link.surely) == (1, 0)
+    answered(link, hand, b"yes\n")
+    assert (link.taken, link.surely) == (2, 2)
+    link.send([3, 4])
+    answered(link, hand, b"yes\n")
+    assert (link.taken, link.surely) == (3, 2)
+    link.passed(4)
+    assert link.surely == 4
+
+
 def test_own_lines_take_no_line_of_the_file() -> None:
     link, hand = bench()
     link.send([1])

@@ -41,6 +41,16 @@ def test_the_last_of_each_kind_counts_and_never_goes_back(tmp_path: Path) -> Non
     assert not told.is_complete
 
 
+def test_the_end_says_what_was_surely_acknowledged(tmp_path: Path) -> None:
+    rows = [BEGIN, {"sent": 7}, {"taken": 6}]
+    assert read_log(kept(tmp_path, *rows)).surely == 6
+    assert read_log(kept(tmp_path, *rows, {"end": "stopped"})).surely == 6
+    assert read_log(kept(tmp_path, *rows, {"end": "silent", "surely": 2})).surely == 2
+    for wrong in (-1, 10, "2"):
+        with pytest.raises(LogError, match=r"line 4: surely .* is no line of the file"):
+            read_log(kept(tmp_path, *rows, {"end": "silent", "surely": wrong}))
+
+
 def test_a_last_line_without_its_end_is_left_out(tmp_path: Path) -> None:
     assert read_log(kept(tmp_path, BEGIN, {"sent": 1}, '{"sent": 2}', end="")).sent == 1
     assert read_log(kept(tmp_path, BEGIN, {"sent": 1}, '{"se', end="")).sent == 1

@@ -367,6 +367,25 @@ def test_a_hold_is_let_go_where_there_is_no_halt() -> None:
     assert going.outcome.is_lifted
 
 
+def test_a_missing_answer_is_that_of_the_last_line_only_if_lines_are_still_to_come() -> None:
+    """The answer to one line near the beginning never comes; all later ones stay short of one."""
+    for keep_full in (False, True):
+        port = Played(**READY)
+        port.taken = lambda line: None if line == "G17" else "taken"
+        going = started(port, keep_full=keep_full, patience=2)
+        for _ in going:
+            pass
+        assert going.outcome is not None
+        assert going.outcome.kind == "silent"
+        link = going._link
+        at = going.job.lines.index("G17")  # from 0: the number of the line before
+        if keep_full:
+            assert link.sent == len(going.job.lines)
+            assert link.surely < link.taken == link.sent - 1
+        else:
+            assert (link.sent, link.taken, link.surely) == (at + 1, at, at)
+
+
 def test_whether_the_pen_may_be_down_is_seen_from_the_lines_under_way() -> None:
     """From before the first line that may not be done to the last one sent."""
     going = started(Played())
