@@ -26,7 +26,8 @@ from plotlib.planning.clock import clock
 from plotlib.planning.lifting import with_lift_of
 from plotlib.planning.options import check_kinds
 from plotlib.planning.placing.advice import Task, check_envelope
-from plotlib.planning.placing.notes import margin_note
+from plotlib.planning.placing.grid import to_grid
+from plotlib.planning.placing.notes import added_note, margin_note
 from plotlib.planning.plan import plan
 from plotlib.planning.plot import Plot
 from plotlib.sheet import Sheet
@@ -129,8 +130,11 @@ def plan_tray(
     laid = Drawing([_laid(item, paper) for item, paper in zip(given, papers, strict=True)])
     areas = [paper.on_bed for paper in papers]
     plot = plan(laid, machine, sheet=tray, pens=pens, effort=effort, drying=drying, areas=areas)
-    margin = min(paper.margin for paper in papers)
-    return replace(plot, sheet=replace(tray, margin=margin), noted=(*plot.noted, *noted))
+    tray = replace(tray, margin=min(paper.margin for paper in papers))
+    if len(plot.arcs):
+        ways = (to_grid(laid, machine, tray), to_grid(plot.drawing, machine, None))
+        noted += added_note(*ways, machine, tray, advice="a machine without arcs keeps out")
+    return replace(plot, sheet=tray, noted=(*plot.noted, *noted))
 
 
 def _tray(papers: Sequence[Sheet]) -> Sheet:

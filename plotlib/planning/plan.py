@@ -27,7 +27,7 @@ from plotlib.planning.placing.counted import check_counts
 from plotlib.planning.placing.envelope import keeps_out
 from plotlib.planning.placing.following import following
 from plotlib.planning.placing.grid import GridStrokes, seats, stands
-from plotlib.planning.placing.notes import feed_notes, margin_note, paper_note
+from plotlib.planning.placing.notes import added_note, feed_notes, margin_note, paper_note
 from plotlib.planning.placing.outline import leaves_sheet
 from plotlib.planning.plot import Plot
 from plotlib.planning.writable import check_writable
@@ -43,6 +43,8 @@ _STRAIGHT = (
     "the machine draws arcs, but its corrections or its height map would bend them: the file is "
     "written in lines"
 )
+
+_KEPT_OUT = 'plan(…, refuse="margin") keeps them out'
 
 
 def plan(
@@ -163,6 +165,8 @@ def plan(
     keeps_margin = "margin" in options.refuse
     curved, arcs = bent(followed, drawing.pens, machine, sheet, margin=keeps_margin)
     whole = _shifted(curved, 1, drawing.pens, machine)
+    if len(arcs) or drawn.joining_ink:
+        noted += added_note(strokes, whole, machine, sheet, advice=_KEPT_OUT)
     has_arcs = arcs.strokes(whole.offsets) if len(arcs) else None
     noted += feed_notes(whole, drawing.pens, machine, has_arcs, refuse="feed" in options.refuse)
     placed = Drawing._make(

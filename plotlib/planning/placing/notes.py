@@ -12,6 +12,7 @@ from plotlib.machine import Machine
 from plotlib.pen import Pen
 from plotlib.planning.moving.feeds import stroke_feeds
 from plotlib.planning.placing.envelope import SIDES, edge_fault, edges_of
+from plotlib.planning.placing.fault import Fault
 from plotlib.planning.placing.grid import GridStrokes
 from plotlib.planning.placing.outline import margin_fault
 from plotlib.sheet import Sheet
@@ -21,15 +22,32 @@ _HAIR = 1e-9  # mm: what sums of decimals may be off
 
 def margin_note(strokes: GridStrokes, machine: Machine, sheet: Sheet | None) -> list[str]:
     """That the middle of some ink lies in the sheet's margin."""
-    if sheet is None:
+    fault = None if sheet is None else _in_margin(strokes, machine, sheet)
+    return [] if fault is None else [fault.told]
+
+
+def added_note(
+    given: GridStrokes, drawn: GridStrokes, machine: Machine, sheet: Sheet | None, *, advice: str
+) -> list[str]:
+    """That ink goes farther into the sheet's margin as it is drawn than as it was given: between
+    joined strokes, or along arcs, which bulge beyond their points.
+    """
+    fault = None if sheet is None else _in_margin(drawn, machine, sheet)
+    if sheet is None or fault is None:
         return []
+    before = _in_margin(given, machine, sheet)
+    if before is not None and fault.excess <= before.excess + machine.unit:
+        return []
+    return [f"as it is drawn, {fault.told}: joined strokes or arcs lead there; {advice}"]
+
+
+def _in_margin(strokes: GridStrokes, machine: Machine, sheet: Sheet) -> Fault | None:
+    """The stroke whose middle line goes the farthest into the margin."""
     if not sheet.is_plain:
-        entering = margin_fault(strokes, machine, sheet)
-        return [] if entering is None else [entering.told]
+        return margin_fault(strokes, machine, sheet)
     pens = (Pen("of no matter"),) * (int(strokes.pen_index.max(initial=0)) + 1)
     margin = edges_of(strokes, machine, sheet, pens, margin=True)[-1]
-    fault = edge_fault(strokes, margin, machine, sheet)
-    return [] if fault is None else [fault.told]
+    return edge_fault(strokes, margin, machine, sheet)
 
 
 def paper_note(machine: Machine, sheet: Sheet | None, *, refuse: bool) -> list[str]:
