@@ -8,17 +8,22 @@ from typing import Any
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 
 from plotlib import checks
 from plotlib.arrays import ragged
-from plotlib.checks import BoolArray, FloatArray
+from plotlib.checks import BoolArray, FloatArray, IntArray
 from plotlib.drawing import Drawing
 from plotlib.errors import InvalidValue
 from plotlib.pen import Pen, as_pen
 from plotlib.tilings.tiling import Tiling
 
+ComplexArray = NDArray[np.complex128]
+
 _FLAT = 1e-9  # of the sharpest turn: a straight corner is no inner one
 _SLACK = 1e-10  # of an edge: how far a stroke may leave its tile by rounding
+_NEAR = 1e-9  # of the first edge: rays that meet nearer to where one begins have no bend
+_ALIKE = 1e-8  # of the first edge: tiles whose corners differ by less have one shape
 _FLATTER = (0.75, 0.5, 0.25, 0.1)  # of the contact angle, tried in turn at inner corners
 
 
@@ -66,21 +71,56 @@ def stars(tiling: Tiling, contact: float, *, pen: Pen | None = None) -> Drawing:
         raise InvalidValue(f"tiling must be a Tiling; got {type(tiling).__name__}", name="tiling")
     angle = math.radians(checks.between("contact", contact, 1, 89, unit="degrees"))
     held = as_pen(pen)
-    counts = np.diff(tiling.offsets)
-    bent = np.empty((len(tiling.points), 3, 2))
-    for count in np.unique(counts).tolist():
-        tiles = np.flatnonzero(counts == count)
-        places = tiling.offsets[tiles][:, None] + np.arange(count)
-        corners = tiling.points[places]
-        star = _star(corners, angle)
-        inner = ~_is_convex(corners)
-        star[inner] = _kept_inside(star[inner], corners[inner], angle)
-        bent[places] = star
+    bent = _bent(tiling, angle)
     if not len(bent):
         return Drawing(pen=held)
     points = np.where(np.isnan(bent[:, 1, 0]), 2, 3)
     flat = bent.reshape(-1, 2)
     return Drawing.from_arrays(flat[~np.isnan(flat[:, 0])], ragged.offsets_of(points), pen=held)
+
+
+def _bent(tiling: Tiling, angle: float) -> FloatArray:
+    """The stroke (3, 2) round each point of the tiles, as ``_star`` has it."""
+    counts = np.diff(tiling.offsets)
+    bent = np.empty((len(tiling.points), 3, 2))
+    for count in np.unique(counts).tolist():
+        tiles = np.flatnonzero(counts == count)
+        places = tiling.offsets[tiles][:, None] + np.arange(count)
+        bent[places] = _by_shape(tiling.points[places], angle)
+    return bent
+
+
+def _by_shape(corners: FloatArray, angle: float) -> FloatArray:
+    """The strokes (T, n, 3, 2) of some tiles (T, n, 2): bends are found once for each shape, as
+    many tiles have few shapes, and moved, turned and scaled to where tiles are.
+    """
+    shapes, shape = _shapes(corners)
+    star = _star(shapes, angle)
+    ends = np.tile(np.arange(corners.shape[1]), (len(shapes), 1))
+    inner = np.flatnonzero(~_is_convex(shapes))
+    star[inner], ends[inner] = _kept_inside(star[inner], shapes[inner], angle)
+    start = 0.5 * (np.roll(corners, 1, axis=1) + corners)
+    after = np.roll(start, -1, axis=1)
+    end = np.take_along_axis(after, ends[shape][..., None], axis=1)
+    base = _complex(corners[:, :1])
+    bend = base + _complex(star[shape, :, 1]) * (_complex(corners[:, 1:2]) - base)
+    return np.stack([start, np.stack([bend.real, bend.imag], axis=-1), end], axis=2)
+
+
+def _shapes(corners: FloatArray) -> tuple[FloatArray, IntArray]:
+    """The shapes (S, n, 2) that tiles (T, n, 2) have, with their first edge from (0, 0) to (1, 0),
+    and which of them each tile has (T,).
+    """
+    spots = _complex(corners)
+    spots = (spots - spots[:, :1]) / (spots[:, 1:2] - spots[:, :1])
+    placed = np.stack([spots.real, spots.imag], axis=-1)
+    keys = np.round(placed / _ALIKE).reshape(len(corners), -1)
+    _, first, shape = np.unique(keys, axis=0, return_index=True, return_inverse=True)
+    return placed[first], shape.ravel()
+
+
+def _complex(points: FloatArray) -> ComplexArray:
+    return np.asarray(points[..., 0] + 1j * points[..., 1])
 
 
 def _star(corners: FloatArray, angle: float) -> FloatArray:
@@ -119,7 +159,7 @@ def _meeting(
         far = _cross(end - start, arrive) / across
         rest = _cross(end - start, leave) / across
         length = far + rest
-    meets = (np.abs(across) > 1e-12) & (far > 0) & (rest > 0)
+    meets = (np.abs(across) > 1e-12) & (far > _NEAR) & (rest > _NEAR)
     bend = start + np.where(meets, far, np.nan)[..., None] * leave
     return bend, np.where(meets, length, np.inf)
 
@@ -132,32 +172,34 @@ def _is_convex(corners: FloatArray) -> BoolArray:
     return np.asarray((turn > -flat).all(axis=1))
 
 
-def _kept_inside(star: FloatArray, corners: FloatArray, angle: float) -> FloatArray:
-    """The strokes of tiles with inner corners: those that leave their tile are drawn with flatter
-    rays, and where no rays meet, along the edges.
+def _kept_inside(
+    star: FloatArray, corners: FloatArray, angle: float
+) -> tuple[FloatArray, IntArray]:
+    """The strokes of tiles with inner corners, and the corners (T, n) after which they end: those
+    that leave their tile are drawn with flatter rays, and where no rays meet, along the edges.
     """
     edges = np.hypot(*np.moveaxis(corners - np.roll(corners, 1, axis=1), -1, 0))
     tiles = np.asarray(shapely.polygons(corners))
     rooms = shapely.buffer(tiles, _SLACK * edges.min(axis=1), quad_segs=2)
     kept = star.copy()
     leaves = ~_covered(rooms, kept)
-    leaves = _met_across(kept, leaves, corners, rooms, angle)
+    ends = _met_across(kept, leaves, corners, rooms, angle)
     for share in _FLATTER:
         if not leaves.any():
-            return kept
+            return kept, ends
         flatter = _star(corners, share * angle)
         mends = leaves & _covered(rooms, flatter) & ~np.isnan(flatter[:, :, 1, 0])
         kept[mends] = flatter[mends]
         leaves &= ~mends
     kept[leaves, 1] = corners[leaves]
-    return kept
+    return kept, ends
 
 
 def _met_across(
     star: FloatArray, leaves: BoolArray, corners: FloatArray, rooms: Any, angle: float
-) -> BoolArray:
-    """Let rays of one inner corner meet those of another, the nearest first; in place. The result
-    says which strokes still leave their tile.
+) -> IntArray:
+    """Let rays of one inner corner meet those of another, the nearest first; in place, and such
+    strokes leave their tile no more. The result says after which corner each stroke ends.
     """
     start, leave, end, arrive = _rays(corners, angle)
     count = corners.shape[1]
@@ -173,17 +215,18 @@ def _met_across(
             bends[both, i, k] = bend
     # the two rays of a corner go to the same other corner, so that corners are exchanged in pairs
     pairs = length + np.swapaxes(length, 1, 2)
-    still = leaves.copy()
+    ends = np.tile(np.arange(count), (len(corners), 1))
     while np.isfinite(pairs).any():
         tiles = np.flatnonzero(np.isfinite(pairs).any(axis=(1, 2)))
         nearest = pairs[tiles].reshape(len(tiles), -1).argmin(axis=1)
         for i, k in (np.divmod(nearest, count), np.divmod(nearest, count)[::-1]):
             across = (start[tiles, i], bends[tiles, i, k], end[tiles, k])
             star[tiles, i] = np.stack(across, axis=1)
-            still[tiles, i] = False
+            leaves[tiles, i] = False
+            ends[tiles, i] = k
             pairs[tiles, i] = np.inf
             pairs[tiles, :, i] = np.inf
-    return still
+    return ends
 
 
 def _covered(rooms: Any, strokes: FloatArray) -> BoolArray:

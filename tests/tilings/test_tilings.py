@@ -186,6 +186,23 @@ def test_rays_of_stars_meet_where_worked_out(
     assert np.allclose(away, share * inradius, rtol=1e-5)
 
 
+@pytest.mark.parametrize("contact", [30, 60, 75])
+def test_equal_tiles_have_equal_stars(contact: float) -> None:
+    """Rays that meet just where one begins had a bend there in some hats and not in others."""
+    floor = tilings.hats(box(0, 0, 60, 60), side=2, seed=3)
+    star = tilings.stars(floor, contact)
+    bends = np.diff(star.offsets).reshape(len(floor), -1)
+    corners = (floor.points[:, 0] + 1j * floor.points[:, 1]).reshape(len(floor), -1)
+    shape = (corners - corners[:, :1]) / (corners[:, 1:2] - corners[:, :1])
+    is_turned = np.abs(shape - shape[0]).max(axis=1) < 1e-6
+    assert 0.7 < is_turned.mean() < 1  # hats, and mirrored ones
+    for alike in (bends[is_turned], bends[~is_turned]):
+        assert (alike == alike[0]).all()
+    steps = np.hypot(*np.diff(star.points, axis=0).T)
+    steps = np.delete(steps, star.offsets[1:-1] - 1)
+    assert steps.min() > 1e-3
+
+
 @pytest.mark.parametrize("name", ["rhombs", "kites", "hats"])
 @pytest.mark.parametrize("contact", [20, 40, 60, 72, 85])
 def test_stars_stay_in_their_tiles(name: str, contact: float) -> None:
