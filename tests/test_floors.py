@@ -13,7 +13,16 @@ import pytest
 
 PACKAGE = Path(__file__).parents[1] / "plotlib"
 FLOORS = {
-    1: ("errors", "checks", "colours", "compiled", "files", "kernel_store", "progress"),
+    1: (
+        "errors",
+        "checks",
+        "colours",
+        "compiled",
+        "files",
+        "interrupt",
+        "kernel_store",
+        "progress",
+    ),
     2: ("arrays", "pen", "sheet", "machine"),
     3: ("drawing",),
     4: ("regions",),

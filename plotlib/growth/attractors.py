@@ -117,14 +117,14 @@ def attractor(
     start = np.asarray(flow.start) * (1 + _NUDGE * random.standard_normal(3))
     with asked("following the attractor", progress) as work:
         way = solved(flow, constants, start, flow.settle + time, work)
-    begin = flow.settle
-    breaks = way.ts[way.ts > begin]
-    breaks = np.concatenate([[begin], breaks])
-    seen = way(np.linspace(begin, breaks[-1], 4 * len(breaks))).T @ axes
-    scale, shift = _fit(seen, area)
-    points = adaptive(lambda t: way(t).T @ axes * scale + shift, breaks, limit)
-    drawn = Drawing.from_arrays(points, np.array([0, len(points)]), pen=pen)
-    return drawn.fitted(area).clipped(area)
+        begin = flow.settle
+        breaks = way.ts[way.ts > begin]
+        breaks = np.concatenate([[begin], breaks])
+        seen = way(np.linspace(begin, breaks[-1], 4 * len(breaks))).T @ axes
+        scale, shift = _fit(seen, area)
+        points = adaptive(lambda t: way(t).T @ axes * scale + shift, breaks, limit)
+        drawn = Drawing.from_arrays(points, np.array([0, len(points)]), pen=pen)
+        return drawn.fitted(area).clipped(area)
 
 
 def _constants(known: tuple[float, ...], given: ArrayLike | None) -> tuple[float, ...]:

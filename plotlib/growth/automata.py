@@ -15,8 +15,9 @@ from plotlib.drawing import Drawing, RegionLike
 from plotlib.errors import InvalidValue
 from plotlib.growth.afford import Limit, affordable
 from plotlib.growth.mazes import _Cells, _runs
+from plotlib.interrupt import interruptible
 from plotlib.pen import Pen, as_pen
-from plotlib.progress import Progress, asked
+from plotlib.progress import Progress, Stage, asked
 
 _DRAWN = ("outlines", "runs")
 _STARTS = ("single", "random")
@@ -101,15 +102,17 @@ def automaton(
     cells = _Cells(region, spacing)
     is_in = cells.is_in[::-1]  # the first row on top
     _foresee(cells)
-    work = 0 if elementary else count * is_in.size
+    stepped = 0 if elementary else count * is_in.size
     fewer = f"take fewer, {math.floor(_MOST_WORK / is_in.size):,} at most"
-    checks.affordable("steps", count, work, _MOST_WORK, "steps of a cell", fewer)
+    checks.affordable("steps", count, stepped, _MOST_WORK, "steps of a cell", fewer)
     if not is_in.any():
         return Drawing(pen=pen)
     first = _first(is_in, begin, elementary, random)
-    alive = _grown(chosen, is_in, first, count, progress)[::-1]
+    lines_of = _outlines if how == "outlines" else _lines
+    with asked("growing cells", progress) as work:
+        alive = _grown(chosen, is_in, first, count, work)[::-1]
+        points, offsets = interruptible(lambda _: lines_of(alive))
     corner = np.array([cells.x, cells.y])
-    points, offsets = _outlines(alive) if how == "outlines" else _lines(alive)
     return Drawing.from_arrays(points * cells.side + corner, offsets, pen=as_pen(pen))
 
 
@@ -157,20 +160,19 @@ def _first(
 
 
 def _grown(
-    rule: int | tuple[int, int], is_in: BoolArray, alive: BoolArray, steps: int, progress: Progress
+    rule: int | tuple[int, int], is_in: BoolArray, alive: BoolArray, steps: int, work: Stage
 ) -> BoolArray:
     """The rows of an elementary rule, or the last generation of a life-like one."""
     from plotlib.growth.automata_kernel import generation, rows_of
 
-    with asked("growing cells", progress) as work:
-        if isinstance(rule, int):
-            top = int(np.argmax(is_in.any(axis=1)))
-            grown = np.zeros(is_in.shape, np.bool_)
-            grown[top:] = rows_of(rule, is_in[top:], alive[top])
-            return grown
-        for k in range(steps):
-            alive = generation(*rule, is_in, alive)
-            work.done((k + 1) / steps)
+    if isinstance(rule, int):
+        top = int(np.argmax(is_in.any(axis=1)))
+        grown = np.zeros(is_in.shape, np.bool_)
+        grown[top:] = rows_of(rule, is_in[top:], alive[top])
+        return grown
+    for k in range(steps):
+        alive = generation(*rule, is_in, alive)
+        work.done((k + 1) / steps)
     return alive
 
 

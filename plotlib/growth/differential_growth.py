@@ -19,6 +19,7 @@ from plotlib.fields import ScalarField
 from plotlib.growth.afford import Limit, affordable, cells
 from plotlib.growth.reaches import Reaches, reaches
 from plotlib.growth.rounding import rounded_corners
+from plotlib.interrupt import interruptible
 from plotlib.pen import Pen, as_pen
 from plotlib.progress import Progress, Stage, asked
 
@@ -111,7 +112,8 @@ def differential_growth(
     curves, rules = _set_up(area, begin, apart, wanted, random)
     with asked("growing curves", progress) as work:
         _grow(curves, rules, wanted, work)
-    points, offsets = rounded_corners(*_strokes(curves, begin), area, bend)
+        grown = _strokes(curves, begin)
+        points, offsets = interruptible(lambda _: rounded_corners(*grown, area, bend))
     return Drawing.from_arrays(points, offsets, pen=pen)
 
 

@@ -13,9 +13,12 @@ from plotlib.arrays.areas import as_area
 from plotlib.checks import BoolArray, FloatArray, IntArray, Seed
 from plotlib.drawing import Drawing, RegionLike
 from plotlib.growth.afford import Limit, affordable, cells
+from plotlib.interrupt import interruptible
 from plotlib.pen import Pen, as_pen
+from plotlib.progress import stage
 
 _MOST = 4_000_000  # cells
+_AT_ONCE = 100_000  # cells laid on the area between two looks at the clock
 _SLACK = 1e-6  # of a cell: rounding puts no cell outside
 
 
@@ -57,9 +60,11 @@ def spanning_tree(
     >>> round(tree.length)  # 12 cells, 11 edges
     110
     """
-    cells = _Cells(region, spacing)
-    across, up = cells.links(checks.generator(seed))
-    return cells.drawn(across, up, at=(0.5, 0.5), pen=as_pen(pen))
+    held = as_pen(pen)
+    with stage("growing a tree"):
+        cells = _Cells(region, spacing)
+        across, up = cells.links(checks.generator(seed))
+        return cells.drawn(across, up, at=(0.5, 0.5), pen=held)
 
 
 def maze(region: RegionLike, *, spacing: float, seed: Seed = 0, pen: Pen | None = None) -> Drawing:
@@ -98,14 +103,16 @@ def maze(region: RegionLike, *, spacing: float, seed: Seed = 0, pen: Pen | None 
     >>> round(walls.length)  # 31 grid edges of 10 mm, less the 11 that the tree opens
     200
     """
-    cells = _Cells(region, spacing)
-    across, up = cells.links(checks.generator(seed))
-    is_in = np.pad(cells.is_in, 1)
-    beside = is_in[1:-1, 1:] | is_in[1:-1, :-1]  # walls that run up, between columns
-    beside[:, 1:-1] &= ~across
-    above = is_in[1:, 1:-1] | is_in[:-1, 1:-1]  # walls that run across, between rows
-    above[1:-1] &= ~up
-    return cells.drawn(above, beside, at=(0.0, 0.0), pen=as_pen(pen))
+    held = as_pen(pen)
+    with stage("growing a maze"):
+        cells = _Cells(region, spacing)
+        across, up = cells.links(checks.generator(seed))
+        is_in = np.pad(cells.is_in, 1)
+        beside = is_in[1:-1, 1:] | is_in[1:-1, :-1]  # walls that run up, between columns
+        beside[:, 1:-1] &= ~across
+        above = is_in[1:, 1:-1] | is_in[:-1, 1:-1]  # walls that run across, between rows
+        above[1:-1] &= ~up
+        return cells.drawn(above, beside, at=(0.0, 0.0), pen=held)
 
 
 class _Cells:
@@ -128,8 +135,12 @@ class _Cells:
         shapely.prepare(room)
         x = (self.x + self.side * np.arange(columns))[None, :]
         y = (self.y + self.side * np.arange(rows))[:, None]
-        squares = shapely.box(x, y, x + self.side, y + self.side)
-        self.is_in: BoolArray = np.asarray(shapely.covers(room, squares), np.bool_)
+        some = max(1, _AT_ONCE // columns)
+        self.is_in: BoolArray = np.zeros((rows, columns), np.bool_)
+        for row in range(0, rows, some):
+            low = y[row : row + some]
+            squares = shapely.box(x, low, x + self.side, low + self.side)
+            self.is_in[row : row + some] = shapely.covers(room, squares)
 
     def links(self, random: np.random.Generator) -> tuple[BoolArray, BoolArray]:
         """Which neighbours the tree links: across (rows, columns - 1), up (rows - 1, columns)."""
@@ -142,7 +153,9 @@ class _Cells:
         other = np.concatenate([number[:, 1:][pairs_across], number[1:][pairs_up]])
         count = int(self.is_in.sum())
         starts, listed = _neighbours(one, other, count)
-        parent = tree(starts, listed, _roots(one, other, count), int(random.integers(2**62)))
+        roots = _roots(one, other, count)
+        number_of_tree = int(random.integers(2**62))
+        parent = interruptible(lambda _: tree(starts, listed, roots, number_of_tree))
         is_linked = (parent[one] == other) | (parent[other] == one)
         across = np.zeros(pairs_across.shape, np.bool_)
         across[pairs_across] = is_linked[: int(pairs_across.sum())]

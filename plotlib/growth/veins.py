@@ -14,6 +14,7 @@ from plotlib.drawing import Drawing, RegionLike
 from plotlib.errors import InvalidValue
 from plotlib.growth.colonisation import Bed, away, beds, scattered
 from plotlib.growth.limbs import DRAWN, drawn_limbs
+from plotlib.interrupt import interruptible
 from plotlib.pen import Pen, as_pen
 from plotlib.progress import Progress, asked
 
@@ -102,8 +103,8 @@ def veins(
     pen = as_pen(pen)
     how, tip, power = _limbs(drawn, width, exponent, pen, apart)
     random = checks.generator(seed)
-    parts = beds(area, apart, roots, closed=loops)
     with asked("growing veins", progress) as work:
+        parts = beds(area, apart, roots, closed=loops)
         for bed, begin, end in _shares(parts):
             steps = _generations(bed.area.bounds, apart) if len(bed.roots) else []
             each = (end - begin) / max(len(steps), 1)
@@ -112,10 +113,7 @@ def veins(
                 sources = away(sources, bed.grown.at[number > 0 :], _FREE * now)
                 first = begin + number * each
                 bed.colonise(sources, now, work, (first, first + each))
-    limbs = [
-        drawn_limbs(bed.grown, bed.area, how, tip=tip, exponent=power, pen=pen) for bed in parts
-    ]
-    return _together(limbs, pen)
+        return interruptible(lambda _: _drawn(parts, how, tip, power, pen))
 
 
 def branches(
@@ -193,17 +191,14 @@ def branches(
     how, tip, power = _limbs(drawn, width, exponent, pen, apart)
     random = checks.generator(seed)
     top = area if crown is None else as_area(crown, "crown")
-    parts = beds(area, apart, roots, closed=False)
     with asked("growing branches", progress) as work:
+        parts = beds(area, apart, roots, closed=False)
         for bed, begin, end in _shares(parts):
             if len(bed.roots) and not top.is_empty:
                 crowned = as_area(top.intersection(bed.area))
                 sources = scattered(crowned, bed.room, apart, random)
                 bed.colonise(sources, apart, work, (begin, end))
-    limbs = [
-        drawn_limbs(bed.grown, bed.area, how, tip=tip, exponent=power, pen=pen) for bed in parts
-    ]
-    return _together(limbs, pen)
+        return interruptible(lambda _: _drawn(parts, how, tip, power, pen))
 
 
 def _shares(parts: list[Bed]) -> Iterator[tuple[Bed, float, float]]:
@@ -216,7 +211,10 @@ def _shares(parts: list[Bed]) -> Iterator[tuple[Bed, float, float]]:
         begin = end
 
 
-def _together(limbs: list[Drawing], pen: Pen) -> Drawing:
+def _drawn(parts: list[Bed], how: str, tip: float, exponent: float, pen: Pen) -> Drawing:
+    limbs = [
+        drawn_limbs(bed.grown, bed.area, how, tip=tip, exponent=exponent, pen=pen) for bed in parts
+    ]
     return limbs[0] if len(limbs) == 1 else Drawing([Drawing(pen=pen), *limbs])
 
 

@@ -19,6 +19,7 @@ from plotlib.arrays.areas import as_area
 from plotlib.checks import BoolArray, FloatArray
 from plotlib.drawing import Drawing, RegionLike
 from plotlib.errors import UnknownName
+from plotlib.interrupt import interruptible
 from plotlib.progress import stage
 from plotlib.symmetry import wallpaper
 from plotlib.tilings.tiling import (
@@ -128,7 +129,7 @@ def archimedean(
         return no_tiles(length)
     with stage("laying the tiles"):
         points = _corners(area, corner, length, middle, turn)
-        return within(_faces(points, length), area)
+        return interruptible(lambda _: within(_faces(points, length), area))
 
 
 def _corners(

@@ -12,6 +12,7 @@ from plotlib import checks
 from plotlib.checks import IntArray
 from plotlib.drawing import Drawing, as_drawing
 from plotlib.errors import InvalidValue
+from plotlib.interrupt import interruptible
 from plotlib.progress import stage
 from plotlib.tilings.bands import Bands, Passes, TooWide, bands_of, passes_of
 from plotlib.tilings.nets import Net, Strands, net_of, strands_of
@@ -75,13 +76,17 @@ def interlaced(drawing: Drawing, *, width: float, gap: float = 0.0) -> Weave:
             name="drawing",
         )
     with stage("interlacing"):
-        net = net_of(lines)
-        strands = strands_of(net)
-        passes = passes_of(net, strands)
-        try:
-            return _woven(net, strands, passes, wide, air)
-        except TooWide as error:
-            raise _with_remedy(error, net, strands, passes, wide, air) from None
+        return interruptible(lambda _: _interlaced(lines, wide, air))
+
+
+def _interlaced(lines: Drawing, width: float, gap: float) -> Weave:
+    net = net_of(lines)
+    strands = strands_of(net)
+    passes = passes_of(net, strands)
+    try:
+        return _woven(net, strands, passes, width, gap)
+    except TooWide as error:
+        raise _with_remedy(error, net, strands, passes, width, gap) from None
 
 
 def _woven(net: Net, strands: Strands, passes: Passes, width: float, gap: float) -> Weave:

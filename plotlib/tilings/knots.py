@@ -12,6 +12,7 @@ from plotlib.arrays import flatten, ragged
 from plotlib.checks import FloatArray, IntArray
 from plotlib.drawing import Drawing, as_drawing
 from plotlib.errors import InvalidValue
+from plotlib.interrupt import interruptible
 from plotlib.pen import Pen, as_pen
 from plotlib.progress import stage
 from plotlib.tilings.nets import Net, Ways, net_of, ways_of
@@ -80,7 +81,8 @@ def knot(
     walls = None if breaks is None else as_drawing("breaks", breaks)
     limit = checks.positive("tolerance", tolerance, unit="mm")
     held = as_pen(pen)
-    net = net_of(lines)
+    with stage("finding the edges"):
+        net = interruptible(lambda _: net_of(lines))
     if len(net.ends) > _MOST:
         raise InvalidValue(
             f"graph has {len(net.ends):,} edges, more than {_MOST:,}; take a part of it",
@@ -90,7 +92,7 @@ def knot(
         return Drawing(pen=held)
     with stage("tying knots"):
         states = _states(net, walls)
-        return _tied(net, states, limit, held)
+        return interruptible(lambda _: _tied(net, states, limit, held))
 
 
 def _states(net: Net, walls: Drawing | None) -> IntArray:

@@ -21,7 +21,7 @@ from plotlib.checks import FloatArray, IntArray, Seed
 from plotlib.drawing import Drawing, RegionLike
 from plotlib.errors import InvalidValue, UnknownName
 from plotlib.pen import Pen, as_pen
-from plotlib.progress import stage
+from plotlib.progress import Stage, stage
 from plotlib.tilings.tiling import LEAST_SIDE, MOST_SIDE, Tiling, affordable, no_tiles, within
 from plotlib.tilings.truchet import squares
 
@@ -114,8 +114,8 @@ def wang(
         return no_tiles(length)
     affordable(length, lambda side: math.prod(squares(area.bounds, side)), _MOST)
     columns, rows = squares(area.bounds, length)
-    with stage("laying the tiles"):
-        numbers = laid(colours, columns, rows, random).ravel()
+    with stage("laying the tiles") as work:
+        numbers = laid(colours, columns, rows, random, work).ravel()
         j, i = np.divmod(np.arange(columns * rows), columns)
         low = np.array(area.bounds[:2]) + length * np.column_stack([i, j])
         points = low[:, None] + length * np.array([(0, 0), (1, 0), (1, 1), (0, 1)])
@@ -295,7 +295,9 @@ def _stacked(stacks: _Set, tiles: _Set) -> _Set | None:
     return _set_of(*lowest, (east, stacks.south[below], west), len(stacks.ways) - 1)
 
 
-def laid(colours: IntArray, columns: int, rows: int, random: np.random.Generator) -> IntArray:
+def laid(
+    colours: IntArray, columns: int, rows: int, random: np.random.Generator, work: Stage
+) -> IntArray:
     """Numbers of tiles (rows, columns) whose colours (K, 4) match."""
     tiles = _single(colours)
     stacks = tiles
@@ -323,6 +325,7 @@ def laid(colours: IntArray, columns: int, rows: int, random: np.random.Generator
         if len(lying) > highest:
             highest = len(lying)
             missed = 0
+            work.done(highest / rows)
     raise InvalidValue(
         f"the tiles were not brought to cover {columns} columns and {rows} rows in {tries:,} tries "
         f"at a row, only {highest} rows; add tiles, or take a longer side",

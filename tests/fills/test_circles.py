@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+import gc
 import math
+import os
+import signal
 import sys
+import threading
 
 import numpy as np
 import pytest
 import shapely
+import shapely.affinity
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import MultiPolygon, Point, Polygon, box
@@ -128,6 +133,28 @@ def test_progress_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
     fills.circles(GULF, smallest=0.4, progress=told.append)
     assert len(told) > 3
     assert told == sorted(told)
+
+
+@pytest.mark.skipif(os.name != "posix", reason="sends a signal as a terminal does")
+def test_a_long_run_ends_on_ctrl_c() -> None:
+    """Before circles came in slices, the signal waited for the last of them."""
+    fills.circles(GULF, smallest=1)  # compiled
+    told: list[float] = []
+    sender = threading.Timer(0.1, os.kill, (os.getpid(), signal.SIGINT))
+
+    def began(share: float) -> None:
+        told.append(share)
+        if len(told) == 3:
+            sender.start()
+
+    gc.disable()  # what is raised inside a hook of it, as hypothesis has one, is lost
+    try:
+        with pytest.raises(KeyboardInterrupt):
+            fills.circles(shapely.affinity.scale(GULF, 9, 9), smallest=0.6, progress=began)
+    finally:
+        sender.cancel()
+        gc.enable()
+    assert 0 <= told[-1] < 0.9
 
 
 @pytest.mark.parametrize(

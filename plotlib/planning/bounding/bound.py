@@ -35,9 +35,9 @@ from __future__ import annotations
 import numpy as np
 
 from plotlib.checks import BoolArray, IntArray
+from plotlib.interrupt import interruptible
 from plotlib.planning.bounding.graph import Problem, way_cost
 from plotlib.planning.bounding.search import ascent
-from plotlib.planning.interrupt import interruptible
 from plotlib.planning.metric import Metric
 
 

@@ -14,7 +14,7 @@ from itertools import pairwise
 import numpy as np
 
 from plotlib.checks import FloatArray, IntArray
-from plotlib.planning.interrupt import side_by_side
+from plotlib.interrupt import side_by_side
 from plotlib.planning.metric import Metric
 from plotlib.planning.ordering.seats import Strokes
 from plotlib.planning.ordering.tiles import Ground, cells, tile_search

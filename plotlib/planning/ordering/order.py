@@ -12,7 +12,7 @@ from numpy.typing import ArrayLike
 
 from plotlib.checks import BoolArray, FloatArray, IntArray, Seed, generator, one_of, positive
 from plotlib.errors import InvalidValue
-from plotlib.planning.interrupt import GoOn, interruptible
+from plotlib.interrupt import GoOn, interruptible
 from plotlib.planning.metric import Metric
 from plotlib.planning.ordering.exact import MOST, exact_order
 from plotlib.planning.ordering.runs import Order, Place, Runs, States, ends_array, states_cost

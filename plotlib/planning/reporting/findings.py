@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from plotlib.arrays.ragged import lengths, take
 from plotlib.arrays.reshape import simplify
 from plotlib.checks import FloatArray, IntArray, counted
-from plotlib.planning.interrupt import interruptible
+from plotlib.interrupt import interruptible
 from plotlib.planning.reporting.report import Finding
 from plotlib.planning.reporting.summary import ink_of_pens, way
 from plotlib.progress import stage

@@ -11,7 +11,7 @@ from collections.abc import Callable
 
 import pytest
 
-from plotlib.planning.interrupt import interruptible, side_by_side
+from plotlib.interrupt import interruptible, side_by_side
 
 CODE = """
 import os, signal, threading
