@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from plotlib.arrays.arcs_kernel import Rules
 
 TOLERANCE = 0.03  # mm: the chord error of curves, 0.02, and the rounding to two decimals
+_SAME = 1e-9  # steps: what floats may be off
 _AT_ONCE = 200_000  # points between two chances of Ctrl-C, a few hundredths of a second
 
 
@@ -101,6 +102,10 @@ def _shares(first: FloatArray, sweep: FloatArray, counts: IntArray) -> tuple[Int
     owner = np.repeat(np.arange(len(counts)), inner)
     share = (np.arange(1, len(owner) + 1) - begun[owner]) / counts[owner]
     who, where = _extremes(first, sweep)
+    even = where * counts[who]
+    between = np.abs(even - np.rint(even)) > _SAME  # else an even step ends there
+    who = who[between]
+    where = where[between]
     at = begun[who] + np.minimum((where * counts[who]).astype(np.int64), inner[who])
     return np.insert(owner, at, who), np.insert(share, at, where)
 

@@ -51,6 +51,14 @@ def test_sweeps_are_those_of_the_clock(
 # ---- points on them
 
 
+def inner_points(start: Any, centre: Any, end: Any, sweep: float, tolerance: float) -> np.ndarray:
+    """Of one arc, which is the second of three."""
+    straight = (1.0, 0.0), (0.0, 0.0), (0.0, 1.0), 0.01
+    columns = zip(straight, (start, centre, end, sweep), straight, strict=True)
+    made, owner = arcs.inner_points(*(np.array(column) for column in columns), tolerance=tolerance)
+    return made[owner == 1]
+
+
 def test_points_of_an_arc_are_even_and_its_extremes_are_among_them() -> None:
     """Chords of 30 degrees leave a circle of radius 2 by 2 (1 - cos 15°). A hair less, and seven
     chords are needed, none of which ends at the top.
@@ -59,9 +67,9 @@ def test_points_of_an_arc_are_even_and_its_extremes_are_among_them() -> None:
     centre = np.array([10.0, 5.0])
     end = np.array([8.0, 5.0])
     rise = 2 * (1 - math.cos(THIRTY / 2))
-    made = arcs.inner_points(start, centre, end, math.pi, tolerance=rise * (1 + 1e-6))
+    made = inner_points(start, centre, end, math.pi, tolerance=rise * (1 + 1e-6))
     assert made == pytest.approx(around((10, 5), 2, [30, 60, 90, 120, 150]))
-    made = arcs.inner_points(start, centre, end, math.pi, tolerance=rise * (1 - 1e-6))
+    made = inner_points(start, centre, end, math.pi, tolerance=rise * (1 - 1e-6))
     sevenths = [180 / 7 * k for k in (1, 2, 3)] + [90.0] + [180 / 7 * k for k in (4, 5, 6)]
     assert made == pytest.approx(around((10, 5), 2, sevenths))
 
@@ -69,13 +77,7 @@ def test_points_of_an_arc_are_even_and_its_extremes_are_among_them() -> None:
 def test_ends_at_two_distances_make_a_spiral() -> None:
     """From (0, 2) to (3, 0) in three chords: a third of a millimetre farther out each."""
     rise = 3 * (1 - math.cos(THIRTY / 2))
-    made = arcs.inner_points(
-        np.array([0.0, 2.0]),
-        np.zeros(2),
-        np.array([3.0, 0.0]),
-        -math.pi / 2,
-        tolerance=rise * (1 + 1e-6),
-    )
+    made = inner_points((0.0, 2.0), (0.0, 0.0), (3.0, 0.0), -math.pi / 2, rise * (1 + 1e-6))
     expected = [around((0, 0), 7 / 3, [60])[0], around((0, 0), 8 / 3, [30])[0]]
     assert made == pytest.approx(np.array(expected))
 
@@ -83,12 +85,12 @@ def test_ends_at_two_distances_make_a_spiral() -> None:
 def test_a_full_turn_has_all_four_extremes_and_no_end() -> None:
     start = around((0, 0), 1, [45])[0]
     for sweep, degrees in ((math.tau, [90, 180, 270, 360]), (-math.tau, [0, -90, -180, -270])):
-        made = arcs.inner_points(start, np.zeros(2), start, sweep, tolerance=5.0)
+        made = inner_points(start, np.zeros(2), start, sweep, tolerance=5.0)
         # coarser than the radius: chords of half a turn
         half = 45 + math.degrees(sweep) / 2
         expected = sorted([*degrees, half], reverse=sweep < 0)
         assert made == pytest.approx(around((0, 0), 1, expected))
-    made = arcs.inner_points(np.array([1.0, 0]), np.zeros(2), start, math.pi / 4, tolerance=5.0)
+    made = inner_points(np.array([1.0, 0]), np.zeros(2), start, math.pi / 4, tolerance=5.0)
     assert made.shape == (0, 2)
 
 
@@ -297,3 +299,51 @@ def test_what_a_run_is(points: np.ndarray, rules: Rules, kind: int) -> None:
     assert plain(kernel._fitted)(points, 0, len(points) - 1, rules, shape) == kind
     if kind == kernel.FITS:
         assert shape == pytest.approx(np.array([0, 0, 1]), abs=1e-9)
+
+
+def test_a_ring_is_taken_whole_before_any_part_of_it() -> None:
+    """Open runs may turn by a quarter here; a ring by four, and nearly a ring is none."""
+    rules = Rules(0.2, 0.1, 0.0, math.inf, math.inf, 1)
+    ring = around((0, 0), 10, np.arange(0, 361, 10))
+    ring[-1] = ring[0]
+    after = plain(kernel._next)
+    shape = np.zeros(3)
+    assert after(ring, 0, 36, rules, shape) == (36, True)
+    assert shape == pytest.approx(np.array([0, 0, 1]), abs=1e-9)
+    assert after(ring[:-1], 0, 35, rules, shape)[0] in (8, 9)  # 90 degrees, but for rounding
+    turned = around((0, 0), 10, np.arange(30, 331, 10))  # ends above its start
+    assert turned[0, 0] == pytest.approx(turned[-1, 0])
+    turned[-1, 0] = turned[0, 0]
+    assert after(turned, 0, 30, rules, shape)[0] in (8, 9)
+
+
+@pytest.mark.parametrize(("tail", "is_half"), [(7, True), (13, False)])
+def test_a_much_closer_arc_is_preferred_if_it_is_half_as_long(tail: int, is_half: bool) -> None:
+    """Ten exact chords of 10 degrees, and others that stray by a tenth to and fro."""
+    points = around((0, 0), 10, np.arange(0, 10 * (11 + tail), 10))
+    points[11:] *= 1 + 0.01 * (-1.0) ** np.arange(tail)[:, None]
+    rules = Rules(0.3, 0.2, 0.0, math.inf, math.inf, 4)
+    end = len(points) - 1
+    assert plain(kernel._longest)(points, 0, end, rules, np.zeros(3)) == (end, True)
+    shape = np.zeros(3)
+    found = plain(kernel._next)(points, 0, end, rules, shape)
+    assert found == ((10, True) if is_half else (end, True))
+    assert (shape[:2] == pytest.approx(np.zeros(2), abs=1e-9)) == is_half
+    assert shape[2] == 1
+
+
+def test_the_longest_arc_ends_where_the_next_begins() -> None:
+    """A third of a circle, and then a line away from it; and none where there is no bend."""
+    third = around((0, 0), 10, np.arange(0, 121, 10))
+    line = third[-1] + np.outer(np.arange(1, 30), third[-1] / 10)
+    points = np.vstack([third, line])
+    rules = Rules(0.2, 0.1, 0.0, math.inf, math.inf, 4)
+    longest = plain(kernel._longest)
+    assert longest(points, 0, len(points) - 1, rules, np.zeros(3)) == (12, True)
+    assert longest(points, 2, len(points) - 1, rules, np.zeros(3)) == (12, True)
+    assert longest(points, 0, 7, rules, np.zeros(3)) == (7, True)
+    straight = np.column_stack([np.arange(30.0), np.zeros(30)])
+    last, is_arc = longest(straight, 0, 29, rules, np.zeros(3))
+    assert (last, is_arc) == (29, False)
+    corner = np.array([(0, 0), (1, 0), (2, 0), (2, 1), (2, 2), (2, 3)], float)
+    assert not longest(corner, 0, 5, rules, np.zeros(3))[1]

@@ -7,6 +7,7 @@ import pytest
 import shapely
 from shapely import affinity
 
+from plotlib.arrays import areas
 from plotlib.arrays.areas import as_area, evenodd, is_rectangle
 from plotlib.errors import InvalidValue
 from tests.oracles_cutting import ragged
@@ -314,3 +315,27 @@ def test_rectangles_are_known():
 )
 def test_other_areas_are_no_rectangles(area):
     assert is_rectangle(area) is None
+
+
+# ---- parts, by hand
+
+
+@pytest.mark.parametrize(
+    ("most", "middles"),
+    [
+        (16, [(5, 5.5, 0), (5, 0.5, 0), (5, 10.25, 0), (21, 2.0, 1), (21, 5.0, 1)]),
+        (1, [(5, 5.5, 0), (21, 2.0, 1)]),
+    ],
+)
+def test_middles_of_level_chords_between_the_corners_farthest_apart(most, middles, monkeypatch):
+    """Corners at heights of 0, 1, 10 and 10.5; and of 0, 4 and 6, symmetric about x = 5 and 21."""
+    monkeypatch.setattr(areas, "_CHORDS", most)
+    one = shapely.Polygon([(4, 0), (6, 0), (9, 1), (9, 10), (5, 10.5), (1, 10), (1, 1)])
+    other = shapely.Polygon([(20, 0), (22, 0), (23, 4), (21, 6), (19, 4)])
+    found, owner = areas._middles(np.array([one, other]))
+    made = {
+        (round(x, 9), round(y, 9), face)
+        for (x, y), face in zip(shapely.get_coordinates(found), owner.tolist(), strict=True)
+    }
+    assert made == set(middles)
+    assert len(found) == len(middles)

@@ -499,3 +499,22 @@ def test_a_way_from_nowhere_may_lead_over_a_closed_keep_out() -> None:
         read(text, plain(setup=LOST, keep_outs=closed))
     owned = plain(prologue=("M220 S100", "G0 X0 Y0"), keep_outs=closed)
     assert_on_bed("M220 S100\nG0 X0 Y0\nG21\nG90\nM5\nG0 X5 Y5\n", owned)
+
+
+def test_an_arc_may_be_as_long_as_the_longest_on_the_bed(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A circle of radius 400 is as long as pi times the sides of 400 and 400."""
+    monkeypatch.setattr("plotlib.gcode.reading.carriage._LONGEST_ARC", 0.0)
+    run("G0 X0 Y0\nG2 X0 Y0 I400 F100")
+    with pytest.raises(GcodeError, match="far off the bed"):
+        run("G0 X0 Y0\nG2 X0 Y0 I400.001 F100")
+
+
+def test_plain_lines_after_the_end_are_never_run() -> None:
+    """Nor before the second of two % signs, nor where the prologue stands."""
+    after = "\n".join(["X1 Y1", "X2 Y2", "X3 Y3"])
+    error = fault(f"G0 X5 Y5\nM2\n{after}", "the program ended on line 4: this is never run")
+    assert error.line == 5
+    path = run(f"G0 X5 Y5\nM2\n{after}", None, "text after the end")
+    assert path.moves.end.tolist() == [[5, 5]]
+    path = read(f"%\n{START}G0 X5 Y5\nM2\n%\n{after}\n", plain())
+    assert path.moves.end.tolist() == [[5, 5]]

@@ -11,7 +11,7 @@ import pytest
 from oracles_gcode import assert_same, bench
 
 from plotlib.gcode.reader import read
-from plotlib.gcode.reading.plain import Source
+from plotlib.gcode.reading.plain import Lines, Source
 
 LINES = [
     ("X1 Y2", (0, 1.0, 2.0, None)),
@@ -127,3 +127,18 @@ def test_lines_are_those_of_the_text(text: str) -> None:
     assert list(lines[1:3]) == wanted[1:3]
     with pytest.raises(IndexError):
         lines[len(lines)]
+
+
+@pytest.mark.parametrize("tail", ["", "\n"])
+def test_lines_are_joined_as_they_stand(tail: str) -> None:
+    text = "G21\n\nM5" + tail
+    lines = Lines(text, np.frombuffer(text.encode(), np.uint8))
+    parts = ["G21", "", "M5"]
+    for first in range(4):
+        for end in range(4):
+            assert lines.joined(first, end) == "\n".join(parts[first:end])
+    assert list(lines.first(2)) == parts[:2]
+    assert lines[1:] == parts[1:]
+    for wrong in (-1, 3):
+        with pytest.raises(IndexError, match=f"no line {wrong} of 3"):
+            lines[wrong]
