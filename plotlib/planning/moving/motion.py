@@ -22,6 +22,14 @@ segments. What else the circle must do is the corner model:
 
 Take the one whose times agree with your machine; the order of the strokes does not depend on it.
 
+Neither model asks that speeding up along a move and turning at its ends share what an axis can
+give: controllers judge corners and moves apart. So curves that the acceleration limits, not the
+feed, come out somewhat too fast. Around a circle, with axes alike, ``"arc"`` is 5 % (fine chords)
+to 9 % (24 of them) below the even speed sqrt(a r); the best that two such axes can do is 2.6 %
+below it, at sqrt(2 a r / (1 + cos t)) where the direction is t from the nearer axis
+(``tests/benchmarks/corner_models.py``). To share, each limit would have to know the speed, which
+controllers do not ask either.
+
 A backward and a forward pass make every speed reachable, and the controller can always stop within
 the moves it knows. Pen-up ways are straight moves from rest to rest, at the rate of the axes.
 
