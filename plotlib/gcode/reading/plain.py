@@ -6,6 +6,7 @@ fault included, to it. Arcs by their centre are found with them, and run by the 
 
 from __future__ import annotations
 
+from abc import abstractmethod
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -38,10 +39,27 @@ class Span(NamedTuple):
     dy: float
 
 
-class Lines(Sequence[str]):
-    """The lines of an ASCII text, cut out of it when they are asked for: a list of six million
-    would take half a gigabyte.
-    """
+class Cut(Sequence[str]):
+    """Lines of a text that are cut out of it when they are asked for."""
+
+    @abstractmethod
+    def _line(self, index: int) -> str:
+        """One of them, from 0."""
+
+    @overload
+    def __getitem__(self, index: int) -> str: ...
+    @overload
+    def __getitem__(self, index: slice) -> list[str]: ...
+    def __getitem__(self, index: int | slice) -> str | list[str]:
+        if isinstance(index, slice):
+            return [self._line(at) for at in range(*index.indices(len(self)))]
+        if not 0 <= index < len(self):
+            raise IndexError(f"no line {index} of {len(self)}")
+        return self._line(index)
+
+
+class Lines(Cut):
+    """The lines of an ASCII text: a list of six million would take half a gigabyte."""
 
     def __init__(self, text: str, data: np.ndarray) -> None:
         self._text = text
@@ -55,15 +73,7 @@ class Lines(Sequence[str]):
     def __len__(self) -> int:
         return len(self._starts) - 1
 
-    @overload
-    def __getitem__(self, index: int) -> str: ...
-    @overload
-    def __getitem__(self, index: slice) -> list[str]: ...
-    def __getitem__(self, index: int | slice) -> str | list[str]:
-        if isinstance(index, slice):
-            return [self[at] for at in range(*index.indices(len(self)))]
-        if not 0 <= index < len(self):
-            raise IndexError(f"no line {index} of {len(self)}")
+    def _line(self, index: int) -> str:
         return self._text[self._starts[index] : self._starts[index + 1] - 1]
 
     def first(self, count: int) -> Lines:

@@ -8,15 +8,15 @@ both, and to whoever judges them.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
-from typing import NamedTuple, cast, overload
+from collections.abc import Callable, Iterator
+from typing import NamedTuple, cast
 
 import numpy as np
 
 from plotlib.checks import IntArray
 from plotlib.gcode.reading.interpreter import Interpreter
 from plotlib.gcode.reading.places import Places
-from plotlib.gcode.reading.plain import Lines, Source
+from plotlib.gcode.reading.plain import Cut, Lines, Source
 from plotlib.gcode.toolpath import Toolpath
 from plotlib.machine import Machine
 
@@ -45,7 +45,7 @@ class Stretch(NamedTuple):
     share: float
 
 
-class Ends(Sequence[str]):
+class Ends(Cut):
     """The lines of a text, for who wants the first and the last of them only."""
 
     def __init__(self, text: str) -> None:
@@ -57,15 +57,7 @@ class Ends(Sequence[str]):
     def __len__(self) -> int:
         return self._count
 
-    @overload
-    def __getitem__(self, index: int) -> str: ...
-    @overload
-    def __getitem__(self, index: slice) -> list[str]: ...
-    def __getitem__(self, index: int | slice) -> str | list[str]:
-        if isinstance(index, slice):
-            return [self[at] for at in range(*index.indices(len(self)))]
-        if not 0 <= index < self._count:
-            raise IndexError(f"no line {index} of {self._count}")
+    def _line(self, index: int) -> str:
         if 2 * index < self._count:
             return self._from_start(index)
         return self._from_end(self._count - 1 - index)
