@@ -10,11 +10,12 @@ from typing import Any
 import numpy as np
 import pytest
 
+from plotlib.planning.bounding.bound import lower_bound
 from plotlib.planning.metric import Metric, distance_metric
 from plotlib.planning.ordering import blocks, order, search, tiles, tour
 from plotlib.planning.ordering.lists import near_lists
 from plotlib.planning.ordering.runs import Runs, States, states_cost
-from plotlib.planning.ordering.seats import Strokes
+from plotlib.planning.ordering.seats import Strokes, seat_lists
 from plotlib.planning.ordering.tour import Annealing, Search, greedy_tour
 from plotlib.planning.ordering.tour_kernel import BEST, NOW, QUEUED
 from tests.oracles_planning import move, ragged
@@ -447,6 +448,76 @@ def test_rounds_of_all_tiles_with_long_links_between_them(
         tuple(sorted(tuple(asked[1]) for asked in then if asked[0] == "tile")) for then in rounds
     }
     assert len(tilings) == 20  # they move from round to round
+
+
+def test_tiles_are_the_same_in_any_unit() -> None:
+    middle = np.random.default_rng(8).uniform(0, (300, 100), (400, 2))
+    labels = tiles.cells(middle, 40, 0.3)
+    for unit in (2.0**-40, 2.0**40):
+        assert tiles.cells(unit * middle, 40, 0.3).tolist() == labels.tolist()
+
+
+@pytest.mark.parametrize("cool", [0.0, 3.0])
+def test_rings_stay_where_a_tile_leaves_them(cool: float, monkeypatch: pytest.MonkeyPatch) -> None:
+    """At the best where it has cooled down, as the search stands where it is warm."""
+    made: list[Search] = []
+
+    class Kept(Search):
+        def __init__(self, *arguments: Any) -> None:
+            super().__init__(*arguments)
+            made.append(self)
+
+    monkeypatch.setattr(tiles, "Search", Kept)
+    rng = np.random.default_rng(4)
+    first = 4 * np.arange(61)
+    first[41:] = first[40]  # forty rings, twenty dots
+    middle = rng.uniform(0, 1_000, (60, 2))
+    vertices = np.repeat(middle[:40], 4, axis=0) + rng.uniform(-90, 90, (160, 2))
+    middle[:40] = vertices[::4]
+    strokes = Strokes(np.repeat(middle, 2, axis=0), vertices, first)
+    ground = tiles.Ground(METRIC, strokes.xy, seat_lists(METRIC, strokes))
+    assert ground.lists is not None
+    seq = 2 * np.arange(60, dtype=np.int32)
+    inside = np.arange(60) < 50
+    found = tiles.tile_search(ground, seq, inside, Annealing(20.0, 3.0, cool, 1))
+    (done,) = made
+    rows = done.best_row if cool == 0.0 else done.row[0::2]
+    if cool > 0.0:
+        assert done.best_row.tolist() != done.row[0::2].tolist()
+    seats = done.lists.seats
+    assert seats is not None
+    seated = np.flatnonzero(seats.span[:, 1])
+    assert len(seated) > 30
+    for k in seated.tolist():
+        place = seats.places[rows[k]]
+        assert place.tolist() in vertices.tolist()
+        assert (ground.xy[0::2] == place).all(axis=1).any()
+    told = done.best_cost() if cool == 0.0 else done.real[NOW]
+    free = way(METRIC, ground.xy, found)
+    fixed = free - told
+    assert fixed >= -1e-6
+    # Links that reach out of the tile are as they were: all that changed is what the search says.
+    links = links_of(found.tolist())
+    out = [(e, f) for e, f in links.items() if e < f and not (inside[e >> 1] and inside[f >> 1])]
+    assert fixed == pytest.approx(sum(move(METRIC, *(ground.xy[e] - ground.xy[f])) for e, f in out))
+
+
+@pytest.mark.parametrize("unit", [2.0**-60, 2.0**60])
+def test_orders_and_bounds_are_the_same_in_any_unit(unit: float) -> None:
+    """Whole powers of two change no digit of a sum or a root, so nothing may differ."""
+    rng = np.random.default_rng(6)
+    runs = strokes_far(rng, 40)
+    groups = rng.integers(0, 2, 40)
+    one = distance_metric(1.0)
+    other = distance_metric(unit)
+    for how in ({}, {"groups": groups}, {"keep": True}):
+        found = order.order(runs, one, home=(0, 0), finish=None, effort=0.3, **how)
+        again = order.order(runs, other, home=(0, 0), finish=None, effort=0.3, **how)
+        assert again.sequence.tolist() == found.sequence.tolist()
+        assert again.start.tolist() == found.start.tolist()
+        assert again.cost == unit * found.cost
+    bound = lower_bound(runs.points, runs.offsets, one, home=(0, 0), finish=None)
+    assert lower_bound(runs.points, runs.offsets, other, home=(0, 0), finish=None) == unit * bound
 
 
 def test_long_links_are_three_times_the_mean(monkeypatch: pytest.MonkeyPatch) -> None:
