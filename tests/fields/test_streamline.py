@@ -77,16 +77,19 @@ def test_nothing_to_draw_and_refusals():
     ("options", "words"),
     [
         ({"step": 1e-6}, "step = 1e-06 makes 100,000,000 steps for 100 mm.*take 0.001 mm or more"),
-        ({"step": 1e-3, "length": 1e4}, "step = 0.001 makes .*take 0.001 mm or more"),
         ({"tolerance": 1e-12}, "tolerance = 1e-12 makes .* chords"),
     ],
 )
 def test_lines_without_end_are_refused_before_they_start(options, words):
-    if "length" in options:
-        assert len(fields.streamline(fields.uniform(), (5, 5), REGION, **options)) == 1
-        return
     with pytest.raises(InvalidValue, match=words):
         fields.streamline(fields.vortex((30, 20)), (40, 20), REGION, **options)
+
+
+def test_a_length_beyond_the_area_is_no_reason_to_refuse():
+    """Ten million steps by the length; the area's width and height allow 100,000, the most."""
+    options = {"step": 1e-3, "length": 1e4, "both_ways": False}
+    [line] = fields.streamline(fields.uniform(), (57, 5), REGION, **options)
+    np.testing.assert_allclose(line[[0, -1]], [(57, 5), (60, 5)], atol=1e-9)
 
 
 def test_a_line_that_does_not_end_is_refused_instead_of_cut(monkeypatch):
