@@ -97,14 +97,16 @@ def seed_runs(count: int = 1000) -> SearchStrategy[range]:
     """
     st = strategies()
     most = whole("count", count, low=1, high=_PAGE)
+    two_bytes = st.binary(min_size=2, max_size=2)
 
     @st.composite  # type: ignore[untyped-decorator]
     def one(draw: Any) -> range:
         # Drawn in this order a run shrinks to its last seed alone, and that to the one that fails.
-        # Hypothesis draws small numbers mostly, and runs would lie on each other: so each lies in a
-        # page of its own, which is drawn as bytes. Most runs have the full length.
-        page = int.from_bytes(draw(st.binary(min_size=2, max_size=2)), "big") * _PAGE
-        length = min(draw(st.integers(1, 16 * most)), most)
+        # Hypothesis draws small numbers mostly, and runs would lie on each other and be short: so
+        # each lies in a page of its own, and this and the length are drawn as bytes. Most runs
+        # have the full length.
+        page = int.from_bytes(draw(two_bytes), "big") * _PAGE
+        length = min(1 + int.from_bytes(draw(two_bytes), "big") * 16 * most // _PAGE, most)
         last = page + draw(st.integers(length - 1, _PAGE - 1))
         return range(last - length + 1, last + 1)
 

@@ -79,8 +79,8 @@ def arcs(drawing: Drawing, *, tolerance: float = TOLERANCE) -> tuple[Arc, ...]:
     by longest fits (Rosin and West's). Every point of the arc lies within the tolerance of the
     polyline, and every point of the polyline, chords included, within the tolerance of the arc.
 
-    An arc has four points or more, a radius of ten tolerances or more, and rises at least two
-    tolerances above its chord: what is flatter is as well drawn as a line.
+    An arc has four points or more, a radius of ten tolerances or more, and a point that lies at
+    least two tolerances above its chord: what is flatter is as well drawn as a line.
 
     References
     ----------

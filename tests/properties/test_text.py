@@ -7,7 +7,7 @@ import unicodedata
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from plotlib import Drawing
@@ -206,6 +206,7 @@ def _lettered_or_refused(text: str) -> Drawing | PlotlibError:
 
 @settings(max_examples=150, deadline=None)
 @given(st.text(max_size=30))
+@example("a\ufb2a")
 def test_any_string_at_all_is_lettered_or_refused_with_its_place(text):
     result = _lettered_or_refused(text)
     if isinstance(result, Drawing):

@@ -342,3 +342,19 @@ def test_a_wobble_makes_letters_differ_and_keeps_them_joined():
     assert hand == lettering("eeee", face="script simplex", height=4, wobble=0.05, seed=3)
     assert hand != lettering("eeee", face="script simplex", height=4, wobble=0.05, seed=4)
     assert even == lettering("eeee", face="script simplex", height=4, wobble=0.0, seed=4)
+
+
+@pytest.mark.parametrize(
+    ("text", "character", "position"),
+    [
+        ("ab\u672c\u65e5", "\u672c", 2),  # the first, not the least by its number
+        ("a\ufb2ab", "\u05e9", 1),  # one code point that is always written as two
+        ("a\u05c1", "\u05c1", 1),
+        ("a\u1100\u1161\u11a8", "\uac01", 1),  # three that are written as one
+    ],
+)
+def test_the_first_character_without_a_glyph_is_named_with_its_place(text, character, position):
+    """Unicode Standard Annex 15, which forms are composed and which are not: as Python has it."""
+    with pytest.raises(pl.InvalidValue) as caught:
+        lettering(text)
+    assert (caught.value.character, caught.value.position) == (character, position)

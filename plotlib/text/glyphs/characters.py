@@ -6,7 +6,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -114,8 +114,10 @@ def _numbered(text: str) -> tuple[list[str], IntArray]:
             number = {key: k for k, key in enumerate(dict.fromkeys(parts))}
             return list(number), np.fromiter((number[part] for part in parts), np.int64, len(parts))
     codes = np.frombuffer(text.encode("utf-32-le", "surrogatepass"), np.uint32)
-    distinct, index = np.unique(codes, return_inverse=True)
-    return [chr(code) for code in distinct], index.astype(np.int64).reshape(-1)
+    distinct, first, index = np.unique(codes, return_index=True, return_inverse=True)
+    order = np.argsort(first)
+    rank = np.argsort(order)  # by where each stands first, so that the first one is refused
+    return [chr(code) for code in distinct[order]], rank[index.reshape(-1)]
 
 
 def _glyph(key: str, text: str, face: Face, missing: str | None) -> Glyph:
@@ -176,8 +178,19 @@ def unknown(key: str, text: str, face: str) -> InvalidValue:
 def _place(key: str, text: str) -> int:
     """Where in the text as given the character stands first."""
     at = 0
-    for part in re.findall("[\\s\\S][\u0300-\u036f]*", text):
-        if unicodedata.normalize("NFC", part) == key:
+    for part in _parts(text):
+        if key in clusters(part):
             return at
         at += len(part)
     return max(text.find(key), 0)
+
+
+def _parts(text: str) -> Iterator[str]:
+    """A text as given, cut wherever a character begins anew."""
+    part = ""
+    for character in text:
+        if part and clusters(part + character) == clusters(part) + clusters(character):
+            yield part
+            part = ""
+        part += character
+    yield part
