@@ -4,10 +4,19 @@ from __future__ import annotations
 
 import signal
 import threading
+from collections.abc import Iterator
 
 import pytest
 
 from plotlib.streaming.interrupts import Interrupts
+
+
+@pytest.fixture(autouse=True)
+def _ctrl_c_is_heard() -> Iterator[None]:
+    """As in a terminal; what is started in the background may have it ignored."""
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    yield
+    signal.signal(signal.SIGINT, before)
 
 
 def test_inside_it_is_counted_and_outside_it_raises() -> None:

@@ -5,11 +5,15 @@ from __future__ import annotations
 import hashlib
 from typing import Any
 
+import numpy as np
 import pytest
 from streaming_bench import HEIGHTS, bench
 
+import plotlib as pl
 from plotlib import gcode
 from plotlib.errors import InvalidValue
+from plotlib.gcode.proving.proof import prove
+from plotlib.gcode.writer import text_of
 from plotlib.streaming.job import Job
 
 PROGRAM = """(a program by hand)
@@ -56,6 +60,32 @@ def test_seconds_are_those_of_the_slower_axis_or_of_the_feed() -> None:
     along_z = dict.fromkeys((6, 10, 13, 15), 0.4)  # 4 mm at 600 mm/min
     expected = [{**busy, **along_z}.get(line, 0) for line in range(18)]
     assert job(ALONG_Z, lift=HEIGHTS).seconds == pytest.approx(expected)
+
+
+@pytest.mark.parametrize("arcs", [False, True])
+def test_seconds_of_a_plot_are_those_of_its_motion(arcs: bool) -> None:
+    """All together its duration and the pen-up at the beginning; each line that draws takes as
+    long as its points in the model of the motion, and no less than at its feed.
+    """
+    machine = bench(arcs=arcs)
+    shape = pl.shapes.rectangle((50, 20), 40, 30, radius=6) + pl.shapes.star((25, 62), 8)
+    plot = pl.plan(shape, machine)
+    assert len(plot.arcs) == (4 if arcs else 0)
+    text = text_of(plot)
+    path = prove(text, plot)
+    made = Job(text, machine, path, plot)
+    assert made.seconds.sum() == pytest.approx(plot.duration + machine.lift.settle_up)
+    moves = path.moves
+    at_feed = np.zeros(len(made.seconds))
+    np.add.at(at_feed, moves.line[moves.down], 60 * moves.length[moves.down] / machine.feed)
+    drawn = at_feed > 0
+    assert (made.seconds[drawn] >= at_feed[drawn] * (1 - 1e-3)).all()
+    inked = plot.times.moves.sum()
+    assert made.seconds[drawn].sum() == pytest.approx(inked)
+    rings = [made.ink_before(int(end)) for end in made.stroke_ends]
+    for stroke, before in zip(plot.drawing, rings, strict=True):
+        whole = float(np.hypot(*np.diff(stroke, axis=0).T).sum())
+        assert 0 < before < whole
 
 
 def test_a_queue_holds_what_moves() -> None:
