@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import numpy as np
 import shapely
 from shapely import MultiPolygon, Polygon
 
 from plotlib.arrays.reshape import simplify
 from plotlib.checks import FloatArray
+from plotlib.fills.closed import crossings, fits, is_simple
 from plotlib.progress import Stage
 
 _STEP = 0.6  # spacings from vertex to vertex at the most, to begin with
@@ -42,20 +41,14 @@ def evened(line: FloatArray, area: Polygon | MultiPolygon, gap: float, work: Sta
         if state.awake.mean() < _ASLEEP:
             break
     closed = np.concatenate([state.points, state.points[:1]])
-    return closed if _fits(closed, area) else line
+    return closed if fits(closed, area) else line
 
 
 def _in_steps(line: FloatArray, area: Polygon | MultiPolygon, gap: float) -> FloatArray:
     """A closed line as vertices (n, 2) in short steps, the first not said again."""
     plain = simplify(line, np.array([0, len(line)]), _FINE * gap)[0]
-    ring = shapely.linestrings(plain if _fits(plain, area) else line)
+    ring = shapely.linestrings(plain if fits(plain, area) else line)
     return np.asarray(shapely.get_coordinates(shapely.segmentize(ring, _STEP * gap))[:-1])
-
-
-def _fits(closed: FloatArray, area: Polygon | MultiPolygon) -> bool:
-    """Whether a closed line crosses neither itself nor the edge of an area."""
-    ring = shapely.linestrings(closed)
-    return bool(shapely.is_simple(ring) and shapely.covers(area, ring))
 
 
 def _walls(area: Polygon | MultiPolygon, gap: float) -> FloatArray:
@@ -72,15 +65,13 @@ def without_loops(closed: FloatArray) -> FloatArray | None:
     """
     line = closed
     for _ in range(_TRIES):
-        if shapely.is_simple(shapely.linestrings(line)):
+        if is_simple(line):
             return line
-        pieces: Any = shapely.linestrings(np.stack([line[:-1], line[1:]], axis=1))
-        one, other = shapely.STRtree(pieces).query(pieces, predicate="intersects")
-        crossing = (other > one + 1) & (other - one < len(pieces) - 1)
-        if (other - one)[crossing].max(initial=0) > _LOOP:
+        one, other = crossings(line)
+        if (other - one).max(initial=0) > _LOOP:
             return None
         keep = np.ones(len(line), dtype=bool)
-        for k, after in zip(one[crossing], other[crossing], strict=True):
+        for k, after in zip(one, other, strict=True):
             keep[k + 1 : after + 1] = False
         line = line[keep]
         if len(line) < _LEAST:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import warnings
-from typing import Any
 
 import numpy as np
 import shapely
@@ -12,10 +11,12 @@ from shapely.geometry.base import BaseGeometry
 
 from plotlib.arrays.ragged import empty, pack
 from plotlib.arrays.reshape import simplify
-from plotlib.checks import BoolArray, FloatArray, IntArray, affordable, point, positive, two_digits
+from plotlib.checks import BoolArray, FloatArray, affordable, point, positive, two_digits
 from plotlib.drawing import Drawing, RegionLike
+from plotlib.fills.closed import crossings, fits, is_simple
 from plotlib.fills.evening import evened, without_loops
 from plotlib.fills.fermat import Spirals
+from plotlib.fills.reaching import reaching
 from plotlib.fills.rings import nested
 from plotlib.pen import Pen
 from plotlib.progress import Stage, stage
@@ -162,7 +163,8 @@ def _filled(part: Polygon, area: Polygon | MultiPolygon, gap: float, work: Stage
             OneStrokeWarning,
             stacklevel=3,
         )
-    return _smoothed(evened(line, area, gap, work), area, gap)
+    smooth = _smoothed(evened(line, area, gap, work), area, gap)
+    return reaching(smooth, area, gap)
 
 
 def _joined(part: Polygon, gap: float) -> tuple[FloatArray, float]:
@@ -190,31 +192,19 @@ def _smoothed(line: FloatArray, area: Polygon | MultiPolygon, gap: float) -> Flo
     stays simple and in the area.
     """
     vertices = _rounded(line[:-1], gap)
-    if not _is_simple(np.concatenate([vertices, vertices[:1]])):
+    if not is_simple(np.concatenate([vertices, vertices[:1]])):
         vertices = line[:-1]
     straight = np.zeros(len(vertices), dtype=bool)
     for _ in range(_SMOOTHINGS):
         fine = _between(vertices, straight)
-        if _is_simple(fine):
+        if is_simple(fine):
             break
-        straight[_crossing(fine) // 2] = True
+        straight[crossings(fine)[0] // 2] = True
     plain = simplify(fine, np.array([0, len(fine)]), _FINE * gap)[0]
     for smooth in (plain, fine):
-        if _is_simple(smooth) and shapely.covers(area, shapely.linestrings(smooth)):
+        if fits(smooth, area):
             return smooth
     return line
-
-
-def _is_simple(line: FloatArray) -> bool:
-    return bool(shapely.is_simple(shapely.linestrings(line)))
-
-
-def _crossing(line: FloatArray) -> IntArray:
-    """The segments (k,) of a closed line (n, 2) that cross others."""
-    pieces: Any = shapely.linestrings(np.stack([line[:-1], line[1:]], axis=1))
-    one, other = shapely.STRtree(pieces).query(pieces, predicate="intersects")
-    apart = np.abs(other - one)
-    return np.unique(one[(apart > 1) & (apart < len(pieces) - 1)])
 
 
 def _between(line: FloatArray, straight: BoolArray) -> FloatArray:

@@ -1,0 +1,212 @@
+"""Hollows: discs beside a closed line that it does not enter, as large as they get there.
+
+A disc that touches the line and is empty is found beside a place of it (as in the shrinking balls
+of J. Ma, S. W. Bae, S. Choi, "3D medial axis point approximation using nearest neighbors and the
+normal field", The Visual Computer 28, 2012), then its middle climbs to where the line is farthest
+(pattern search: R. Hooke, T. A. Jeeves, Journal of the ACM 8, 1961).
+
+Arrays: ``segments`` (n, 4) of the line in ``cells`` whose side is the farthest that is measured;
+``places`` (q, 2) on the line, ``normals`` (q, 2); ``middles`` (k, 2).
+
+Oracle: ``tests/fills/test_reaching.py``: distances by shapely, and hollows known by hand.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from plotlib.checks import BoolArray, FloatArray, IntArray
+from plotlib.compiled import compiled
+from plotlib.fills.evening_cells import Cells, cell_of
+
+_STEP = 0.25  # of the reach, the first step of a climb
+_FINE = 0.005  # of the reach, the last
+_CLIMB = 80  # steps at the most
+_TOUCHED = 1.06  # times its radius: what is nearer to the middle of a hollow is touched
+_MOST = 32  # touched segments that are looked at
+_SAME = 0.9  # cosine between two directions in which a hollow touches the same pass
+_STRIP = -0.97  # and between two that lie on opposite sides: nothing is to be gained between them
+_WEDGE = 0.15  # cosine of half the angle, as seen from a middle, between what lies ahead
+
+
+@compiled
+def way_to(x: float, y: float, segment: FloatArray) -> tuple[float, float, float]:
+    """The way from a point to the nearest place of a segment, and where on it, from 0 to 1."""
+    ux = segment[2] - segment[0]
+    uy = segment[3] - segment[1]
+    size = ux * ux + uy * uy
+    share = 0.0
+    if size > 0.0:
+        share = min(max(((x - segment[0]) * ux + (y - segment[1]) * uy) / size, 0.0), 1.0)
+    return segment[0] + share * ux - x, segment[1] + share * uy - y, share
+
+
+@compiled
+def clearance(x: float, y: float, segments: FloatArray, cells: Cells, enough: float) -> float:
+    """How far it is from a point to the line, at the most a cell's side; not exact when it is less
+    than ``enough``.
+    """
+    column = cell_of(x, cells.left, cells.side, cells.columns)
+    row = cell_of(y, cells.low, cells.side, cells.rows)
+    least = cells.side**2
+    for j in range(max(row - 1, 0), min(row + 2, cells.rows)):
+        for i in range(max(column - 1, 0), min(column + 2, cells.columns)):
+            cell = j * cells.columns + i
+            for k in cells.items[cells.begin[cell] : cells.begin[cell + 1]]:
+                dx, dy, _ = way_to(x, y, segments[k])
+                least = min(least, dx * dx + dy * dy)
+                if least < enough * enough:
+                    return float(np.sqrt(least))
+    return float(np.sqrt(least))
+
+
+@compiled
+def are_clear(middles: FloatArray, radius: float, segments: FloatArray, cells: Cells) -> BoolArray:
+    """Whether discs (k,) of one radius are empty."""
+    clear = np.empty(len(middles), np.bool_)
+    for k in range(len(middles)):
+        x, y = middles[k]
+        clear[k] = clearance(x, y, segments, cells, radius) >= radius
+    return clear
+
+
+@compiled
+def distances(middles: FloatArray, segments: FloatArray, cells: Cells) -> FloatArray:
+    """How far it is from points (k, 2) to the line, at the most a cell's side."""
+    far = np.empty(len(middles))
+    for k in range(len(middles)):
+        far[k] = clearance(middles[k, 0], middles[k, 1], segments, cells, 0.0)
+    return far
+
+
+@compiled
+def climb(middle: FloatArray, segments: FloatArray, cells: Cells) -> float:
+    """Move a middle to where the line is farthest; how far that is."""
+    step = _STEP * cells.side
+    best = clearance(middle[0], middle[1], segments, cells, 0.0)
+    for _ in range(_CLIMB):
+        x, y = middle
+        before = best
+        for turn in range(8):
+            angle = turn * np.pi / 4.0
+            to_x = x + step * np.cos(angle)
+            to_y = y + step * np.sin(angle)
+            far = clearance(to_x, to_y, segments, cells, best)
+            if far > best:
+                best = far
+                middle[0] = to_x
+                middle[1] = to_y
+        if best == before:
+            step /= 2.0
+            if step < _FINE * cells.side:
+                break
+    return best
+
+
+@compiled
+def climbed(begin: FloatArray, segments: FloatArray, cells: Cells) -> tuple[FloatArray, FloatArray]:
+    """The middles (k, 2) of the hollows above some points (k, 2), and their radii (k,)."""
+    middles = begin.copy()
+    radii = np.empty(len(begin))
+    for k in range(len(begin)):
+        radii[k] = climb(middles[k], segments, cells)
+    return middles, radii
+
+
+@compiled
+def touched(
+    x: float, y: float, far: float, segments: FloatArray, cells: Cells
+) -> tuple[FloatArray, FloatArray, IntArray]:
+    """What is hardly farther from a point than ``far``: the directions (m, 2), where on which
+    segments (m,), (m,).
+    """
+    ways = np.empty((_MOST, 2))
+    shares = np.empty(_MOST)
+    which = np.empty(_MOST, np.int64)
+    size = 0
+    column = cell_of(x, cells.left, cells.side, cells.columns)
+    row = cell_of(y, cells.low, cells.side, cells.rows)
+    for j in range(max(row - 1, 0), min(row + 2, cells.rows)):
+        for i in range(max(column - 1, 0), min(column + 2, cells.columns)):
+            cell = j * cells.columns + i
+            for k in cells.items[cells.begin[cell] : cells.begin[cell + 1]]:
+                dx, dy, share = way_to(x, y, segments[k])
+                apart = np.sqrt(dx * dx + dy * dy)
+                if 0.0 < apart <= _TOUCHED * far and size < _MOST:
+                    ways[size, 0] = dx / apart
+                    ways[size, 1] = dy / apart
+                    shares[size] = share
+                    which[size] = k
+                    size += 1
+    return ways[:size], shares[:size], which[:size]
+
+
+@compiled
+def half_wedge(ways: FloatArray, foot: int) -> float:
+    """What lies ahead of one place that a hollow touches, seen from its middle: the cosine of half
+    the angle between the next places to the left and to the right; 0 where one is missing.
+    """
+    left = np.pi
+    right = np.pi
+    for k in range(len(ways)):
+        cosine = ways[foot, 0] * ways[k, 0] + ways[foot, 1] * ways[k, 1]
+        if cosine > _SAME:
+            continue
+        cross = ways[foot, 0] * ways[k, 1] - ways[foot, 1] * ways[k, 0]
+        angle = np.arctan2(-cross, -cosine)
+        if angle >= 0.0:
+            left = min(left, angle)
+        if angle <= 0.0:
+            right = min(right, -angle)
+    if left == np.pi or right == np.pi:
+        return 0.0
+    return float(np.cos(min(left + right, np.pi) / 2.0))
+
+
+@compiled
+def is_strip(ways: FloatArray) -> bool:
+    """Whether what a hollow touches lies on two sides of it only, one opposite the other."""
+    for k in range(len(ways)):
+        fits = True
+        for other in ways:
+            cosine = ways[k, 0] * other[0] + ways[k, 1] * other[1]
+            fits = fits and (cosine > _SAME or cosine < _STRIP)
+        if fits:
+            return True
+    return False
+
+
+@compiled
+def feet(
+    middles: FloatArray, radii: FloatArray, wished: float, segments: FloatArray, cells: Cells
+) -> tuple[IntArray, FloatArray, FloatArray]:
+    """From which place of the line a hollow is best reached into.
+
+    In a wedge with half the angle a the disc that fits before a point at the distance d from the
+    tip has the radius r = d sin a / (1 + sin a). So the point goes on by (1 + 1 / sin a) times
+    what the radius is to lose.
+
+    Returns
+    -------
+    tuple of array
+        The segments (k,), where on them (k,), and how far the line is to go on from there towards
+        the middle in mm (k,); 0 where nothing is to be gained.
+    """
+    which = np.zeros(len(middles), np.int64)
+    shares = np.zeros(len(middles))
+    lengths = np.zeros(len(middles))
+    for k in range(len(middles)):
+        x, y = middles[k]
+        ways, where, near = touched(x, y, radii[k], segments, cells)
+        least = np.inf
+        if is_strip(ways):
+            continue
+        for foot in range(len(ways)):
+            wedge = half_wedge(ways, foot)
+            length = (radii[k] - wished) * (1.0 + 1.0 / max(wedge, _WEDGE))
+            if wedge > _WEDGE and length < least:
+                least = length
+                which[k] = near[foot]
+                shares[k] = where[foot]
+                lengths[k] = length
+    return which, shares, lengths

@@ -1,0 +1,194 @@
+"""A closed line that reaches into the hollows it leaves: where its passes turn, where three fronts
+meet, in the corners of its area.
+
+Passes side by side keep the spacing, but in a corner of the angle 2 a they are 1 / sin a spacings
+apart, and a disc of 2 / (1 + sin a) spacings has room between them. There the line goes on a little
+by a smooth nose, as far as a disc of ``_WISHED`` spacings still has room.
+"""
+
+from __future__ import annotations
+
+from typing import Any, NamedTuple
+
+import numpy as np
+import shapely
+from scipy.spatial import cKDTree
+from shapely import MultiPolygon, Polygon
+
+from plotlib.checks import BoolArray, FloatArray, IntArray
+from plotlib.fills.closed import crossings, is_simple
+
+_WISHED = 1.13  # spacings, the diameter of a disc that may stay bare
+_LEAST = 0.01  # spacings, the shortest nose
+_ROUNDS = 4
+_MENDS = 4
+_BESIDE = 0.1  # spacings from one look for a hollow to the next
+_EDGE = 0.2  # the same along the edge
+_REACH = 1.1  # spacings; what is farther from the line is not measured
+_ALIKE = 0.2  # spacings between the middles of two hollows that are one
+_HALF = 0.4  # spacings of the line to each side of a nose that move with it
+_PLACES = np.linspace(-1.0, 1.0, 9)  # of the points of a nose, in shares of that
+_SHAPE = np.cos(np.pi * _PLACES / 2) ** 2
+_MARGIN = 1e-6  # of the radius that a disc is to be empty
+
+
+class _Hollows(NamedTuple):
+    """Discs that the line does not enter: their middles (k, 2), their radii (k,), and from where
+    along the line (k,) it would go on how far (k,) towards the middle.
+    """
+
+    middles: FloatArray
+    radii: FloatArray
+    feet: FloatArray
+    lengths: FloatArray
+
+    def only(self, kept: Any) -> _Hollows:
+        return _Hollows(*(column[kept] for column in self))
+
+
+class _Track(NamedTuple):
+    """A closed line (n, 2), its first point said again, and how far along its points are (n,)."""
+
+    points: FloatArray
+    far: FloatArray
+
+    def at(self, places: FloatArray) -> FloatArray:
+        """Points (..., 2) at some places along the line, round and round."""
+        places = places % self.far[-1]
+        x = np.interp(places, self.far, self.points[:, 0])
+        y = np.interp(places, self.far, self.points[:, 1])
+        return np.stack([x, y], axis=-1)
+
+
+def reaching(line: FloatArray, area: Polygon | MultiPolygon, gap: float) -> FloatArray:
+    """A closed simple line (n, 2) in an area, reaching into the hollows that it left; it stays
+    simple and in the area.
+    """
+    shapely.prepare(area)
+    for _ in range(_ROUNDS):
+        track = _track(line)
+        hollows = _chosen(_hollows(track, area, gap), track.far[-1], gap)
+        if not len(hollows.feet):
+            break
+        further = _with_noses(track, hollows, area, gap)
+        if further is None:
+            break
+        line = further
+    return line
+
+
+def _track(line: FloatArray) -> _Track:
+    steps = np.hypot(*np.diff(line, axis=0).T)
+    return _Track(line, np.concatenate([[0.0], np.cumsum(steps)]))
+
+
+def _hollows(track: _Track, area: Polygon | MultiPolygon, gap: float) -> _Hollows:
+    """The hollows of a line between its passes and along the edge of its area."""
+    from plotlib.fills.evening_cells import laid_out
+    from plotlib.fills.hollows_kernel import are_clear, climbed, distances, feet
+
+    wished = _WISHED * gap / 2
+    segments, cells = laid_out(track.points[:-1], np.empty((0, 4)), _REACH * gap)
+    begin = _beside(track, (1 + _MARGIN) * wished, gap)
+    begin = begin[are_clear(begin, wished, segments, cells)]
+    begin = begin[shapely.contains_xy(area, begin)]
+    middles, radii = climbed(begin, segments, cells)
+    sound = shapely.contains_xy(area, middles) & _firsts(middles, radii, gap)
+    middles = middles[sound]
+    radii = radii[sound]
+    which, shares, lengths = feet(middles, radii, wished, segments, cells)
+    within = _Hollows(middles, radii, _along(track, which, shares), lengths)
+
+    edge = shapely.get_coordinates(shapely.segmentize(shapely.boundary(area), _EDGE * gap))
+    far = distances(edge, segments, cells)
+    edge = edge[far > wished]
+    far = far[far > wished]
+    near = shapely.line_locate_point(shapely.linestrings(track.points), shapely.points(edge))
+    beside = _Hollows(edge, far, near, far - wished)
+    both = _Hollows(*(np.concatenate(pair) for pair in zip(within, beside, strict=True)))
+    return both.only(both.lengths > _LEAST * gap)
+
+
+def _beside(track: _Track, radius: float, gap: float) -> FloatArray:
+    """The middles (k, 2) of discs that touch the line from both sides, place by place."""
+    count = int(np.ceil(track.far[-1] / (_BESIDE * gap)))
+    places = (np.arange(count) + 0.5) * track.far[-1] / count
+    segment = np.clip(np.searchsorted(track.far, places, side="right") - 1, 0, len(track.far) - 2)
+    way = np.diff(track.points, axis=0)[segment]
+    normal = np.column_stack([-way[:, 1], way[:, 0]]) / np.hypot(*way.T)[:, None]
+    here = track.at(places)
+    return np.concatenate([here + radius * normal, here - radius * normal])
+
+
+def _firsts(middles: FloatArray, radii: FloatArray, gap: float) -> BoolArray:
+    """Which hollows are no copies of a larger one, or of one as large that comes first."""
+    order = np.lexsort([np.arange(len(radii)), -radii])
+    pairs = cKDTree(middles[order]).query_pairs(_ALIKE * gap, output_type="ndarray")
+    kept = np.ones(len(radii), dtype=bool)
+    kept[order[pairs.max(axis=1, initial=0)]] = False
+    return kept
+
+
+def _along(track: _Track, which: IntArray, shares: FloatArray) -> FloatArray:
+    steps = np.diff(track.far)
+    return np.asarray(track.far[which] + shares * steps[which])
+
+
+def _chosen(hollows: _Hollows, around: float, gap: float) -> _Hollows:
+    """The hollows that are larger than all those that overlap them and than all those that are
+    reached into from nearly the same place.
+    """
+    order = np.argsort(-hollows.radii, kind="stable")
+    hollows = hollows.only(order)
+    kept = np.ones(len(order), dtype=bool)
+    if len(order) > 1:
+        over = cKDTree(hollows.middles).query_pairs(_REACH * gap, output_type="ndarray")
+        apart = np.hypot(*(hollows.middles[over[:, 0]] - hollows.middles[over[:, 1]]).T)
+        over = over[apart < hollows.radii[over].max(axis=1)]
+        places = (hollows.feet % around)[:, None]
+        near = cKDTree(places, boxsize=around).query_pairs(2.2 * _HALF * gap, output_type="ndarray")
+        kept[over.max(axis=1, initial=0)] = False
+        kept[near.max(axis=1, initial=0)] = False
+    return hollows.only(kept)
+
+
+def _with_noses(
+    track: _Track, hollows: _Hollows, area: Polygon | MultiPolygon, gap: float
+) -> FloatArray | None:
+    """The line with a nose into each hollow, but those that would leave the area or cross another
+    pass; None if that is not enough.
+    """
+    places = hollows.feet[:, None] + _HALF * gap * _PLACES
+    way = hollows.middles - track.at(hollows.feet)
+    size = np.minimum(hollows.lengths, hollows.radii) / np.hypot(*way.T)
+    noses = track.at(places) + _SHAPE[:, None] * (size[:, None] * way)[:, None]
+    kept = np.asarray(shapely.covers(area, shapely.linestrings(noses)))
+    for _ in range(_MENDS):
+        line, owner = _laid(track, places[kept], noses[kept])
+        if is_simple(line):
+            return line
+        met = np.unique(owner[crossings(line)[0]])
+        kept[np.flatnonzero(kept)[met[met >= 0]]] = False
+    return None
+
+
+def _laid(track: _Track, places: FloatArray, noses: FloatArray) -> tuple[FloatArray, IntArray]:
+    """The closed line (n, 2) through noses (k, m, 2) at their places (k, m) along it, and the nose
+    that each point belongs to (n,), or -1.
+    """
+    around = track.far[-1]
+    middle = places[:, places.shape[1] // 2]
+    half = places[:, -1] - middle
+    old = track.far[:-1]
+    kept = np.ones(len(old), dtype=bool)
+    if len(middle):
+        tree = cKDTree((middle % around)[:, None], boxsize=around)
+        apart, near = tree.query(old[:, None])
+        kept = apart > half[near]
+    far = np.concatenate([old[kept], places.ravel() % around])
+    points = np.concatenate([track.points[:-1][kept], noses.reshape(-1, 2)])
+    owners = np.repeat(np.arange(len(places)), places.shape[1])
+    owner = np.concatenate([np.full(kept.sum(), -1), owners])
+    order = np.argsort(far, kind="stable")
+    ring = np.append(order, order[0])
+    return points[ring], owner[ring]
