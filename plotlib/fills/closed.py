@@ -10,6 +10,8 @@ from shapely import MultiPolygon, Polygon
 
 from plotlib.checks import FloatArray, IntArray
 
+_LONGEST = 4.0  # cells that a segment may be long
+
 
 def is_simple(line: FloatArray) -> bool:
     """Whether a line (n, 2) crosses itself nowhere."""
@@ -21,12 +23,16 @@ def fits(line: FloatArray, area: Polygon | MultiPolygon) -> bool:
     return is_simple(line) and bool(shapely.covers(area, shapely.linestrings(line)))
 
 
-def crossings(line: FloatArray) -> tuple[IntArray, IntArray]:
-    """The pairs of segments (k,), (k,) of a closed line (n, 2) that meet without being neighbours,
-    each pair both ways round.
+def crossings(line: FloatArray) -> IntArray:
+    """The pairs (k, 2) of segments of a closed line (n, 2), its first point said again, that meet
+    without being neighbours: the first of each pair the lower one, in order.
     """
-    pieces: Any = shapely.linestrings(np.stack([line[:-1], line[1:]], axis=1))
-    one, other = shapely.STRtree(pieces).query(pieces, predicate="intersects")
-    apart = np.abs(other - one)
-    meet = (apart > 1) & (apart < len(pieces) - 1)
-    return one[meet], other[meet]
+    from plotlib.fills.evening_cells import laid_out, overlapping
+
+    steps = np.diff(line, axis=0)
+    even = np.sqrt(np.prod(np.ptp(line, axis=0)) / len(steps))
+    side = max(even, np.hypot(*steps.T).max() / _LONGEST)
+    segments, cells = laid_out(line[:-1], np.empty((0, 4)), side)
+    pairs = np.unique(overlapping(segments, cells), axis=0)
+    pieces: Any = shapely.linestrings(segments[pairs].reshape(-1, 2, 2)).reshape(-1, 2)
+    return pairs[shapely.intersects(pieces[:, 0], pieces[:, 1])]

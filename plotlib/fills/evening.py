@@ -67,11 +67,11 @@ def without_loops(closed: FloatArray) -> FloatArray | None:
     for _ in range(_TRIES):
         if is_simple(line):
             return line
-        one, other = crossings(line)
-        if (other - one).max(initial=0) > _LOOP:
+        pairs = crossings(line)
+        if np.diff(pairs).max(initial=0) > _LOOP:
             return None
         keep = np.ones(len(line), dtype=bool)
-        for k, after in zip(one, other, strict=True):
+        for k, after in pairs:
             keep[k + 1 : after + 1] = False
         line = line[keep]
         if len(line) < _LEAST:

@@ -79,6 +79,41 @@ def laid_out(points: FloatArray, walls: FloatArray, side: float) -> tuple[FloatA
 
 
 @compiled
+def overlapping(segments: FloatArray, cells: Cells) -> IntArray:
+    """The pairs (k, 2) of segments of a closed line that are no neighbours and whose boxes meet,
+    each once or more.
+    """
+    count = len(segments)
+    found = np.empty((count, 2), np.int64)
+    size = 0
+    for cell in range(cells.rows * cells.columns):
+        items = cells.items[cells.begin[cell] : cells.begin[cell + 1]]
+        for one in items:
+            for other in items:
+                if other <= one + 1 or other - one == count - 1:
+                    continue
+                if not boxes_meet(segments[one], segments[other]):
+                    continue
+                if size == len(found):
+                    found = np.concatenate((found, np.empty_like(found)))
+                found[size, 0] = one
+                found[size, 1] = other
+                size += 1
+    return found[:size].copy()
+
+
+@compiled
+def boxes_meet(one: FloatArray, other: FloatArray) -> bool:
+    """Whether the boxes around two segments (4,) have a point in common."""
+    for axis in range(2):
+        if max(one[axis], one[axis + 2]) < min(other[axis], other[axis + 2]):
+            return False
+        if min(one[axis], one[axis + 2]) > max(other[axis], other[axis + 2]):
+            return False
+    return True
+
+
+@compiled
 def spread(points: FloatArray, awake: BoolArray, cells: Cells) -> BoolArray:
     """Which vertices lie in a cell with one that is awake, or next to such a cell."""
     busy = np.zeros(cells.rows * cells.columns, np.bool_)

@@ -15,10 +15,11 @@ from __future__ import annotations
 
 import numpy as np
 
-from plotlib.checks import BoolArray, FloatArray, IntArray
+from plotlib.checks import FloatArray, IntArray
 from plotlib.compiled import compiled
 from plotlib.fills.evening_cells import Cells, cell_of
 
+_EMPTY = 1 - 1e-6  # of its radius: a disc that touches the line is empty
 _STEP = 0.25  # of the reach, the first step of a climb
 _FINE = 0.005  # of the reach, the last
 _CLIMB = 80  # steps at the most
@@ -61,22 +62,53 @@ def clearance(x: float, y: float, segments: FloatArray, cells: Cells, enough: fl
 
 
 @compiled
-def are_clear(middles: FloatArray, radius: float, segments: FloatArray, cells: Cells) -> BoolArray:
-    """Whether discs (k,) of one radius are empty."""
-    clear = np.empty(len(middles), np.bool_)
-    for k in range(len(middles)):
-        x, y = middles[k]
-        clear[k] = clearance(x, y, segments, cells, radius) >= radius
-    return clear
+def beside(radius: float, step: float, segments: FloatArray, cells: Cells) -> FloatArray:
+    """The middles (k, 2) of the empty discs of a radius that touch the line from either side, as
+    seen from places about ``step`` apart.
+    """
+    ways = segments[:, 2:] - segments[:, :2]
+    sizes = np.sqrt(ways[:, 0] ** 2 + ways[:, 1] ** 2)
+    counts = np.ceil(sizes / step)
+    found = np.empty((2 * int(counts.sum()), 2))
+    size = 0
+    for k in range(len(segments)):
+        for part in range(int(counts[k])):
+            share = (part + 0.5) / counts[k]
+            for side in (-radius / sizes[k], radius / sizes[k]):
+                x = segments[k, 0] + share * ways[k, 0] - side * ways[k, 1]
+                y = segments[k, 1] + share * ways[k, 1] + side * ways[k, 0]
+                if clearance(x, y, segments, cells, _EMPTY * radius) >= _EMPTY * radius:
+                    found[size, 0] = x
+                    found[size, 1] = y
+                    size += 1
+    return found[:size].copy()
 
 
 @compiled
-def distances(middles: FloatArray, segments: FloatArray, cells: Cells) -> FloatArray:
-    """How far it is from points (k, 2) to the line, at the most a cell's side."""
-    far = np.empty(len(middles))
-    for k in range(len(middles)):
-        far[k] = clearance(middles[k, 0], middles[k, 1], segments, cells, 0.0)
-    return far
+def nearest(
+    points: FloatArray, segments: FloatArray, cells: Cells
+) -> tuple[FloatArray, IntArray, FloatArray]:
+    """How far it is from points (k, 2) to the line (k,), at the most a cell's side, and the places
+    that are nearest: segments (k,), and where on them (k,).
+    """
+    far = np.full(len(points), cells.side)
+    which = np.zeros(len(points), np.int64)
+    shares = np.zeros(len(points))
+    for k in range(len(points)):
+        x, y = points[k]
+        column = cell_of(x, cells.left, cells.side, cells.columns)
+        row = cell_of(y, cells.low, cells.side, cells.rows)
+        for j in range(max(row - 1, 0), min(row + 2, cells.rows)):
+            for i in range(max(column - 1, 0), min(column + 2, cells.columns)):
+                cell = j * cells.columns + i
+                for item in cells.items[cells.begin[cell] : cells.begin[cell + 1]]:
+                    dx, dy, share = way_to(x, y, segments[item])
+                    apart = np.sqrt(dx * dx + dy * dy)
+                    if apart < far[k]:
+                        far[k] = apart
+                        which[k] = item
+                        shares[k] = share
+    return far, which, shares
 
 
 @compiled

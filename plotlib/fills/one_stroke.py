@@ -199,7 +199,7 @@ def _smoothed(line: FloatArray, area: Polygon | MultiPolygon, gap: float) -> Flo
         fine = _between(vertices, straight)
         if is_simple(fine):
             break
-        straight[crossings(fine)[0] // 2] = True
+        straight[crossings(fine) // 2] = True
     plain = simplify(fine, np.array([0, len(fine)]), _FINE * gap)[0]
     for smooth in (plain, fine):
         if fits(smooth, area):

@@ -29,7 +29,6 @@ _ALIKE = 0.2  # spacings between the middles of two hollows that are one
 _HALF = 0.4  # spacings of the line to each side of a nose that move with it
 _PLACES = np.linspace(-1.0, 1.0, 9)  # of the points of a nose, in shares of that
 _SHAPE = np.cos(np.pi * _PLACES / 2) ** 2
-_MARGIN = 1e-6  # of the radius that a disc is to be empty
 
 
 class _Hollows(NamedTuple):
@@ -85,12 +84,11 @@ def _track(line: FloatArray) -> _Track:
 def _hollows(track: _Track, area: Polygon | MultiPolygon, gap: float) -> _Hollows:
     """The hollows of a line between its passes and along the edge of its area."""
     from plotlib.fills.evening_cells import laid_out
-    from plotlib.fills.hollows_kernel import are_clear, climbed, distances, feet
+    from plotlib.fills.hollows_kernel import beside, climbed, feet, nearest
 
     wished = _WISHED * gap / 2
     segments, cells = laid_out(track.points[:-1], np.empty((0, 4)), _REACH * gap)
-    begin = _beside(track, (1 + _MARGIN) * wished, gap)
-    begin = begin[are_clear(begin, wished, segments, cells)]
+    begin = beside(wished, _BESIDE * gap, segments, cells)
     begin = begin[shapely.contains_xy(area, begin)]
     middles, radii = climbed(begin, segments, cells)
     sound = shapely.contains_xy(area, middles) & _firsts(middles, radii, gap)
@@ -100,24 +98,10 @@ def _hollows(track: _Track, area: Polygon | MultiPolygon, gap: float) -> _Hollow
     within = _Hollows(middles, radii, _along(track, which, shares), lengths)
 
     edge = shapely.get_coordinates(shapely.segmentize(shapely.boundary(area), _EDGE * gap))
-    far = distances(edge, segments, cells)
-    edge = edge[far > wished]
-    far = far[far > wished]
-    near = shapely.line_locate_point(shapely.linestrings(track.points), shapely.points(edge))
-    beside = _Hollows(edge, far, near, far - wished)
-    both = _Hollows(*(np.concatenate(pair) for pair in zip(within, beside, strict=True)))
+    far, which, shares = nearest(edge, segments, cells)
+    along = _Hollows(edge, far, _along(track, which, shares), far - wished)
+    both = _Hollows(*(np.concatenate(pair) for pair in zip(within, along, strict=True)))
     return both.only(both.lengths > _LEAST * gap)
-
-
-def _beside(track: _Track, radius: float, gap: float) -> FloatArray:
-    """The middles (k, 2) of discs that touch the line from both sides, place by place."""
-    count = int(np.ceil(track.far[-1] / (_BESIDE * gap)))
-    places = (np.arange(count) + 0.5) * track.far[-1] / count
-    segment = np.clip(np.searchsorted(track.far, places, side="right") - 1, 0, len(track.far) - 2)
-    way = np.diff(track.points, axis=0)[segment]
-    normal = np.column_stack([-way[:, 1], way[:, 0]]) / np.hypot(*way.T)[:, None]
-    here = track.at(places)
-    return np.concatenate([here + radius * normal, here - radius * normal])
 
 
 def _firsts(middles: FloatArray, radii: FloatArray, gap: float) -> BoolArray:
@@ -158,18 +142,32 @@ def _with_noses(
     """The line with a nose into each hollow, but those that would leave the area or cross another
     pass; None if that is not enough.
     """
-    places = hollows.feet[:, None] + _HALF * gap * _PLACES
-    way = hollows.middles - track.at(hollows.feet)
-    size = np.minimum(hollows.lengths, hollows.radii) / np.hypot(*way.T)
-    noses = track.at(places) + _SHAPE[:, None] * (size[:, None] * way)[:, None]
-    kept = np.asarray(shapely.covers(area, shapely.linestrings(noses)))
+    places, noses = _noses(track, hollows, _HALF * gap)
+    kept = _are_sound(noses, area)
+    narrow = ~kept
+    places[narrow], noses[narrow] = _noses(track, hollows.only(narrow), _HALF * gap / 2)
+    kept |= _are_sound(noses, area)
     for _ in range(_MENDS):
         line, owner = _laid(track, places[kept], noses[kept])
         if is_simple(line):
             return line
-        met = np.unique(owner[crossings(line)[0]])
+        met = np.unique(owner[crossings(line)])
         kept[np.flatnonzero(kept)[met[met >= 0]]] = False
     return None
+
+
+def _noses(track: _Track, hollows: _Hollows, half: float) -> tuple[FloatArray, FloatArray]:
+    """Where along the line the points of noses are (k, m), and the points (k, m, 2)."""
+    places = hollows.feet[:, None] + half * _PLACES
+    way = hollows.middles - track.at(hollows.feet)
+    size = np.minimum(hollows.lengths, hollows.radii) / np.hypot(*way.T)
+    return places, track.at(places) + _SHAPE[:, None] * (size[:, None] * way)[:, None]
+
+
+def _are_sound(noses: FloatArray, area: Polygon | MultiPolygon) -> BoolArray:
+    """Which noses (k, m, 2) cross neither themselves nor the edge."""
+    lines: Any = shapely.linestrings(noses)
+    return np.asarray(shapely.is_simple(lines) & shapely.covers(area, lines))
 
 
 def _laid(track: _Track, places: FloatArray, noses: FloatArray) -> tuple[FloatArray, IntArray]:
