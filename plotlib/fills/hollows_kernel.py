@@ -25,8 +25,7 @@ _FINE = 0.005  # of the reach, the last
 _CLIMB = 80  # steps at the most
 _TOUCHED = 1.06  # times its radius: what is nearer to the middle of a hollow is touched
 _MOST = 32  # touched segments that are looked at
-_SAME = 0.9  # cosine between two directions in which a hollow touches the same pass
-_STRIP = -0.97  # and between two that lie on opposite sides: nothing is to be gained between them
+_SAME = 0.9  # cosine between two directions in which a hollow touches the same side
 _WEDGE = 0.15  # cosine of half the angle, as seen from a middle, between what lies ahead
 
 
@@ -197,12 +196,14 @@ def half_wedge(ways: FloatArray, foot: int) -> float:
 
 @compiled
 def is_strip(ways: FloatArray) -> bool:
-    """Whether what a hollow touches lies on two sides of it only, one opposite the other."""
+    """Whether what a hollow touches lies on two sides of it only, opposite each other: there the
+    line would reach out again and again, like a comb.
+    """
     for k in range(len(ways)):
         fits = True
         for other in ways:
             cosine = ways[k, 0] * other[0] + ways[k, 1] * other[1]
-            fits = fits and (cosine > _SAME or cosine < _STRIP)
+            fits = fits and abs(cosine) > _SAME
         if fits:
             return True
     return False

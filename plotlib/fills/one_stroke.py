@@ -54,7 +54,8 @@ def one_stroke(
 
     Rings that follow the edge become double spirals, which lead inward and between their own turns
     out again; each is opened into the one that it lies beside, and all is evened out until
-    neighbouring passes keep their distance. The stroke ends where it begins.
+    neighbouring passes keep their distance. Where passes turn or fronts meet, the line reaches by
+    small noses into the hollows that would stay bare. The stroke ends where it begins.
 
     Parameters
     ----------

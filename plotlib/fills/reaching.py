@@ -18,11 +18,11 @@ from shapely import MultiPolygon, Polygon
 from plotlib.checks import BoolArray, FloatArray, IntArray
 from plotlib.fills.closed import crossings, is_simple
 
-_WISHED = 1.13  # spacings, the diameter of a disc that may stay bare
+_WISHED = 1.11  # spacings, the diameter of a disc that may stay bare
 _LEAST = 0.01  # spacings, the shortest nose
-_ROUNDS = 4
+_ROUNDS = 5
 _MENDS = 4
-_BESIDE = 0.1  # spacings from one look for a hollow to the next
+_BESIDE = 0.07  # spacings from one look for a hollow to the next
 _EDGE = 0.2  # the same along the edge
 _REACH = 1.1  # spacings; what is farther from the line is not measured
 _ALIKE = 0.2  # spacings between the middles of two hollows that are one
