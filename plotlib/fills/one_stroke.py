@@ -11,7 +11,7 @@ from shapely.geometry.base import BaseGeometry
 
 from plotlib.arrays.ragged import empty, pack
 from plotlib.arrays.reshape import simplify
-from plotlib.checks import BoolArray, FloatArray, affordable, point, positive, two_digits
+from plotlib.checks import BoolArray, FloatArray, affordable, flag, point, positive, two_digits
 from plotlib.drawing import Drawing, RegionLike
 from plotlib.fills.closed import crossings, fits, is_simple
 from plotlib.fills.evening import evened, without_loops
@@ -48,14 +48,14 @@ def one_stroke(
     *,
     spacing: float,
     start: tuple[float, float] | None = None,
+    noses: bool = True,
     pen: Pen | None = None,
 ) -> Drawing:
     """Fill each connected area, its holes left out, by one closed stroke that never crosses itself.
 
     Rings that follow the edge become double spirals, which lead inward and between their own turns
     out again; each is opened into the one that it lies beside, and all is evened out until
-    neighbouring passes keep their distance. Where passes turn or fronts meet, the line reaches by
-    small noses into the hollows that would stay bare. The stroke ends where it begins.
+    neighbouring passes keep their distance. The stroke ends where it begins.
 
     Parameters
     ----------
@@ -66,6 +66,10 @@ def one_stroke(
         edge.
     start : pair of float, optional
         A point in mm, as on the edge: each stroke begins and ends at its place nearest to it.
+    noses : bool, optional
+        Whether the line reaches out a little where passes turn or fronts meet, into the hollows
+        that would stay bare there. Without them the passes are smoother: for a pen that is much
+        finer than the spacing.
     pen : Pen, optional
         The pen of the strokes.
 
@@ -83,7 +87,7 @@ def one_stroke(
     ------
     InvalidValue
         If ``spacing`` is not positive and finite or so small that the area is more than three
-        million times its square, or ``start`` is not a point.
+        million times its square, ``start`` is not a point, or ``noses`` is neither True nor False.
 
     References
     ----------
@@ -105,6 +109,7 @@ def one_stroke(
     """
     gap = positive("spacing", spacing, unit="mm")
     at = None if start is None else point("start", start)
+    reach = flag("noses", noses)
     area = as_region(region)
     squares = area.area / gap / gap
     least = float(np.sqrt(area.area / _MOST))
@@ -114,6 +119,8 @@ def one_stroke(
     with stage("filling by one stroke") as work:
         for part in _connected(area, gap):
             line = _filled(part, area, gap, work)
+            if reach:
+                line = reaching(line, area, gap)
             strokes.append(line if at is None else _begun(line, at))
     return Drawing.from_arrays(*(pack(strokes) if strokes else empty()), pen=pen)
 
@@ -164,8 +171,7 @@ def _filled(part: Polygon, area: Polygon | MultiPolygon, gap: float, work: Stage
             OneStrokeWarning,
             stacklevel=3,
         )
-    smooth = _smoothed(evened(line, area, gap, work), area, gap)
-    return reaching(smooth, area, gap)
+    return _smoothed(evened(line, area, gap, work), area, gap)
 
 
 def _joined(part: Polygon, gap: float) -> tuple[FloatArray, float]:

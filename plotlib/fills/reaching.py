@@ -24,6 +24,7 @@ _ROUNDS = 5
 _MENDS = 4
 _BESIDE = 0.07  # spacings from one look for a hollow to the next
 _EDGE = 0.2  # the same along the edge
+_AROUND = 1.5  # spacings around a corner of the edge, where most of it has a pass beside it
 _REACH = 1.1  # spacings; what is farther from the line is not measured
 _ALIKE = 0.2  # spacings between the middles of two hollows that are one
 _HALF = 0.4  # spacings of the line to each side of a nose that move with it
@@ -99,9 +100,21 @@ def _hollows(track: _Track, area: Polygon | MultiPolygon, gap: float) -> _Hollow
 
     edge = shapely.get_coordinates(shapely.segmentize(shapely.boundary(area), _EDGE * gap))
     far, which, shares = nearest(edge, segments, cells)
+    far = np.where(_are_lonely(edge, far > wished, gap), far, 0.0)
     along = _Hollows(edge, far, _along(track, which, shares), far - wished)
     both = _Hollows(*(np.concatenate(pair) for pair in zip(within, along, strict=True)))
     return both.only(both.lengths > _LEAST * gap)
+
+
+def _are_lonely(edge: FloatArray, bare: BoolArray, gap: float) -> BoolArray:
+    """Which places of an edge (n, 2) lie in a corner: by most of the edge around them the line runs
+    as near as it should. To where it does not it would reach out again and again, like a comb.
+    """
+    if not bare.any():
+        return bare
+    around = cKDTree(edge).query_ball_point(edge, _AROUND * gap, return_length=True)
+    alike = cKDTree(edge[bare]).query_ball_point(edge, _AROUND * gap, return_length=True)
+    return np.asarray(alike <= around / 2)
 
 
 def _firsts(middles: FloatArray, radii: FloatArray, gap: float) -> BoolArray:

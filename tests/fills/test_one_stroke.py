@@ -147,6 +147,18 @@ def test_passes_keep_the_spacing_in_corners_and_where_it_does_not_go_up(
     assert share_within(drawing, area, spacing) > share
 
 
+def test_noses_reach_into_the_corners_and_can_be_left_out() -> None:
+    area = box(0, 0, 20, 12)
+    plain = fills.one_stroke(area, spacing=1, noses=False)
+    reaching = fills.one_stroke(area, spacing=1)
+    assert_whole(plain, area, 1)
+    assert share_within(reaching, area, 1.0) > share_within(plain, area, 1.0) + 0.02
+    corners = shapely.points([(0, 0), (20, 0), (20, 12), (0, 12)])
+    # A ring half a spacing from both sides of a right corner is 0.707 of it from the corner.
+    assert shapely.distance(shapely.linestrings(plain[0]), corners).min() > 0.7
+    assert shapely.distance(shapely.linestrings(reaching[0]), corners).max() < 0.6
+
+
 def test_the_stroke_begins_where_it_is_asked_to() -> None:
     area = box(0, 0, 20, 30)
     plain = fills.one_stroke(area, spacing=1)

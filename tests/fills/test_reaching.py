@@ -125,3 +125,15 @@ def test_no_nose_leaves_an_area_that_bends_between() -> None:
     line = dense(np.array([(0.8, 0.8), (5.2, 0.8), (5.2, 4), (0.8, 4), (0.8, 0.8)]))
     assert fits(line, area)
     assert fits(reaching(line, area, 1.0), area)
+
+
+def test_a_band_that_is_too_wide_for_its_passes_gets_no_comb_along_its_edge() -> None:
+    disc = shapely.Point(0, 0).buffer(10, 64)
+    area = disc - shapely.Point(0, 0).buffer(7.4, 64)
+    ring = shapely.get_coordinates(shapely.Point(0, 0).buffer(9.4, 64).exterior)
+    inner = shapely.get_coordinates(shapely.Point(0, 0).buffer(8.0, 64).exterior)[::-1]
+    line = np.concatenate([ring[:-2], inner[2:], ring[:1]])
+    assert fits(line, area)
+    far = np.hypot(*reaching(line, area, 1.0).T)
+    assert far.max() < 9.6
+    assert far.min() > 7.8
