@@ -34,5 +34,6 @@ def crossings(line: FloatArray) -> IntArray:
     side = max(even, np.hypot(*steps.T).max() / _LONGEST)
     segments, cells = laid_out(line[:-1], np.empty((0, 4)), side)
     pairs = np.unique(overlapping(segments, cells), axis=0)
-    pieces: Any = shapely.linestrings(segments[pairs].reshape(-1, 2, 2)).reshape(-1, 2)
-    return pairs[shapely.intersects(pieces[:, 0], pieces[:, 1])]
+    one: Any = shapely.linestrings(segments[pairs[:, 0]].reshape(-1, 2, 2))
+    other: Any = shapely.linestrings(segments[pairs[:, 1]].reshape(-1, 2, 2))
+    return np.asarray(pairs[shapely.intersects(one, other)])

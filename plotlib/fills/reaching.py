@@ -143,7 +143,9 @@ def _chosen(hollows: _Hollows, around: float, gap: float) -> _Hollows:
         apart = np.hypot(*(hollows.middles[over[:, 0]] - hollows.middles[over[:, 1]]).T)
         over = over[apart < hollows.radii[over].max(axis=1)]
         places = (hollows.feet % around)[:, None]
-        near = cKDTree(places, boxsize=around).query_pairs(2.2 * _HALF * gap, output_type="ndarray")
+        near = cKDTree(places, boxsize=np.array([around])).query_pairs(
+            2.2 * _HALF * gap, output_type="ndarray"
+        )
         kept[over.max(axis=1, initial=0)] = False
         kept[near.max(axis=1, initial=0)] = False
     return hollows.only(kept)
@@ -193,7 +195,7 @@ def _laid(track: _Track, places: FloatArray, noses: FloatArray) -> tuple[FloatAr
     old = track.far[:-1]
     kept = np.ones(len(old), dtype=bool)
     if len(middle):
-        tree = cKDTree((middle % around)[:, None], boxsize=around)
+        tree = cKDTree((middle % around)[:, None], boxsize=[around])
         apart, near = tree.query(old[:, None])
         kept = apart > half[near]
     far = np.concatenate([old[kept], places.ravel() % around])
