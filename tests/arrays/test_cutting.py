@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 import shapely
 
+from plotlib.arrays import cutting_outline
 from plotlib.arrays.areas import evenodd
 from plotlib.arrays.cutting import cut
 from plotlib.errors import UnknownName
@@ -328,3 +329,22 @@ def test_the_tolerance_grows_with_the_distance_from_the_origin(scale):
         -1, 2
     )
     assert length_of(*cut(midway, np.array([0, 12]), area, keep="outside")[:2]) == 0
+
+
+def test_edges_of_an_area_are_those_of_its_rings():
+    """A square with a hole, a corner of which is said twice, and a triangle beside it; each edge
+    from its lesser end to its greater one.
+    """
+    hole = [(2, 2), (2, 4), (2, 4), (4, 4), (2, 2)]
+    area = shapely.MultiPolygon(
+        [
+            shapely.Polygon([(0, 0), (9, 0), (9, 9), (0, 9)], [hole]),
+            shapely.Polygon([(20, 0), (22, 0), (20, 5)]),
+        ]
+    )
+    start, end = cutting_outline._edges(area)
+    made = sorted(map(tuple, np.hstack([start, end]).tolist()))
+    square = [(0, 0, 0, 9), (0, 0, 9, 0), (0, 9, 9, 9), (9, 0, 9, 9)]
+    inner = [(2, 2, 2, 4), (2, 2, 4, 4), (2, 4, 4, 4)]
+    triangle = [(20, 0, 20, 5), (20, 0, 22, 0), (20, 5, 22, 0)]
+    assert made == sorted(square + inner + triangle)

@@ -81,3 +81,10 @@ def test_crumbs_go_and_whole_strokes_stay() -> None:
     assert without_crumbs(points, offsets, source, tight, 0.5)[2].tolist() == [0, 0, 2, 3]
     loose = np.array([4.0, 9.0, 0.4 * (1 + 5e-9), 0.1])
     assert without_crumbs(points, offsets, source, loose, 0.5)[2].tolist() == [0, 0, 3]
+
+
+@pytest.mark.parametrize(("long", "kept"), [(1.0, 1), (1 - 1e-9, 1), (1 - 1.1e-9, 0)])
+def test_a_whole_stroke_may_be_shorter_by_rounding(long: float, kept: int) -> None:
+    points = np.array([(0, 0), (long, 0)])
+    found = without_crumbs(points, np.array([0, 2]), np.array([0]), np.array([1.0]), 5.0)
+    assert len(found[2]) == kept

@@ -134,6 +134,7 @@ def test_what_cannot_be_is_refused_before_anything_is_opened(tmp_path: Path) -> 
     log.write_text("")
     with pytest.raises(NotWritten, match="a log is never written over"):
         streaming.stream(plot, port=port, log=log)
+    assert port.is_gone  # let go of again
     with pytest.raises(streaming.PortGone, match="check its name and the cable"):
         streaming.stream(plot, port=str(tmp_path / "no such port"), log=None)
     with pytest.raises(InvalidValue, match="port must be the name"):

@@ -147,6 +147,25 @@ def test_a_long_move_takes_its_time_and_a_ramp_at_both_ends() -> None:
     assert controller.next_event == pytest.approx((80 - way) / quick + 2 * quick / 500, rel=1e-3)
 
 
+@pytest.mark.parametrize("between", ["G4 P1", "M3 S90"])
+def test_after_a_standstill_a_move_begins_from_rest(between: str) -> None:
+    """40 mm, something else, and 40 mm on take twice as long as the first 40."""
+    controller = Controller(bench())
+    told(controller, "G1 X40 F3000")
+    run_out(controller)
+    once = controller.time
+    told(controller, between)
+    run_out(controller)
+    begun = controller.time
+    told(controller, "G1 X80")
+    run_out(controller)
+    assert controller.time - begun == pytest.approx(once, rel=1e-3)
+    controller = Controller(bench())
+    told(controller, "G1 X40 F3000", "X80")
+    run_out(controller)
+    assert controller.time < 2 * once - 0.04  # without it the pen does not stop
+
+
 def test_a_hold_stands_still_and_goes_on_where_it_was() -> None:
     controller = Controller(bench())
     told(controller, "M3 S90", "G4 P4")
