@@ -133,6 +133,14 @@ def returned(state: Any, x: float, y: float, radius: float) -> tuple[float, floa
 
 
 @compiled
+def is_lost_in_rounding(x: float, y: float, jump: float) -> bool:
+    """Whether no jump of this length leads anywhere: so close to the outermost circle may a walker
+    come, since each of its jumps there about halves the way.
+    """
+    return x + jump == x == x - jump and y + jump == y == y - jump
+
+
+@compiled
 def walk(cluster: Cluster, ground: Ground, most: int, budget: int, patience: int) -> int:
     """Send walkers until there are ``most`` particles, jumps exceed the budget, or ``patience``
     walkers and a tenth of all found no room; how many jumps.
@@ -153,7 +161,7 @@ def walk(cluster: Cluster, ground: Ground, most: int, budget: int, patience: int
             jump = far - cluster.radius[0] - 1.0
             if jump < 1.0:
                 jump = max(jump, free_jump(cluster, x, y))
-            if jump <= 0.0:
+            if jump <= 0.0 or is_lost_in_rounding(x, y, jump):
                 k = nearest(cluster, x, y)
                 jump = 1.0
                 if k >= 0:

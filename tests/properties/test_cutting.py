@@ -9,7 +9,7 @@ from itertools import pairwise
 import numpy as np
 import pytest
 import shapely
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from shapely import affinity
 
@@ -164,6 +164,7 @@ any_strokes = st.one_of(loose, strokes, blurred)
 
 @settings(deadline=None)
 @given(drawn=any_strokes, area=st.one_of(wild, area, rectangle))
+@example(drawn=[[(0.0, -1.0), (3.0000000009, 1.0)]], area=shapely.box(3, 0, 4, 1))
 def test_both_sides_are_the_ink_exactly_once(drawn, area):
     points, offsets = ragged(drawn)
     inside, outside = (cut(points, offsets, area, keep=keep) for keep in ("inside", "outside"))
@@ -194,7 +195,7 @@ def reassembled(stroke: np.ndarray, first: list[np.ndarray], second: list[np.nda
     way = np.concatenate(turns)
     next_point = 0
     for x, y in way:
-        if next_point < len(stroke) and np.abs(stroke[next_point] - (x, y)).max() <= 1e-9:
+        if next_point < len(stroke) and np.hypot(*(stroke[next_point] - (x, y))) <= 1e-9:
             next_point += 1
         elif (
             next_point == 0
