@@ -140,14 +140,22 @@ class Stutter:
     spacing: float
     tolerance: float
 
+    @property
+    def remedy(self) -> str:
+        """What to do. Where strokes would have to be simplified by more than moves should be long,
+        as in fine lettering, little of their shape would be left.
+        """
+        if self.tolerance > self.spacing:
+            return "raise baud, or draw it slower"
+        return f"simplify by {self.tolerance:.3f} mm, or raise baud"
+
     def __str__(self) -> str:
         return (
             f"stroke {self.run}, points {self.first} to {self.last}: {self.moves} moves come too "
             f"thick for the link, the pen waits "
             f"{self.waiting:.2f} s on the paper ({self.feed:.0f} instead of {self.planned:.0f} "
             f"mm/min); "
-            f"moves of {self.spacing:.3f} mm would do, which a simplification by "
-            f"{self.tolerance:.3f} mm gives"
+            f"moves of {self.spacing:.3f} mm would do: {self.remedy}"
         )
 
 

@@ -241,10 +241,11 @@ def _described(
     places = machine.decimals
     within = float(shapely.length(shapely.intersection(lines[worst], keep_out.area)))
     left, bottom, right, top = keep_out.area.bounds
+    others = "" if len(found) == 1 else f"; {len(found)} strokes do"
     told = (
         f"stroke {found[worst]} has ink in keep-out {number} (x {left:g} to {right:g}, y "
         f"{bottom:g} to {top:g} on the bed), {within:.{places}f} mm of its line, by "
-        f"{depth[worst]:.{places}f} mm, half the pen's width included; {len(found)} strokes do"
+        f"{depth[worst]:.{places}f} mm, half the pen's width included{others}"
     )
     return Fault(told, int(found[worst]), "keep-out", float(depth[worst]), len(found))
 

@@ -81,7 +81,7 @@ def _slow_link(plot: Plot) -> Iterator[Finding]:
             "link",
             f"stroke {stutter.run}, points {stutter.first} to {stutter.last}: segments too short "
             f"for the link, the pen waits {stutter.waiting:.2f} s on the paper",
-            f"simplify by {stutter.tolerance:.3f} mm, or raise baud",
+            stutter.remedy,
             _place(stroke[(stutter.first + stutter.last) // 2]),
             stutter.run,
         )

@@ -156,6 +156,9 @@ def test_ink_in_a_keep_out_is_told_with_its_length_and_depth() -> None:
         check_keep_outs(to_grid(drawing, machine, None), machine, drawing.pens)
     assert (caught.value.stroke, caught.value.side, caught.value.count) == (2, "keep-out", 2)
     assert caught.value.excess == pytest.approx(10.5)
+    alone = fault_of(drawing[:2], machine)
+    assert alone is not None
+    assert alone.told.endswith("half the pen's width included")
 
 
 @pytest.mark.parametrize(("y", "is_free"), [(60.5, True), (60.499, False), (39.5, True)])

@@ -14,6 +14,7 @@ from plotlib import fills, shapes, text
 from plotlib.drawing import Drawing
 from plotlib.machine import Axis, Machine, ServoLift
 from plotlib.pen import Pen
+from plotlib.planning.moving.motion import Stutter
 from plotlib.planning.plan import plan
 from plotlib.planning.plot import Plot
 from plotlib.planning.reporting.findings import ink_passes
@@ -89,6 +90,15 @@ def test_segments_too_short_for_the_link_are_told_with_their_place() -> None:
     assert math.hypot(x - 100, y - 100) == pytest.approx(30, abs=0.01)
     assert "simplify by" in warnings[0].remedy
     assert found(planned(ring), "link") == []
+
+
+def test_a_simplification_that_spoils_the_stroke_is_no_remedy() -> None:
+    """12.6 mm off a stroke whose moves should be 0.4 mm long leaves nothing of it."""
+    spoiling = Stutter(0, 1, 28, 27, 0.53, 875.0, 1176.0, 0.388, 12.626)
+    assert spoiling.remedy == "raise baud, or draw it slower"
+    assert str(spoiling).endswith("moves of 0.388 mm would do: raise baud, or draw it slower")
+    usual = Stutter(79, 13, 936, 923, 17.62, 349.0, 2735.0, 0.997, 0.163)
+    assert usual.remedy == "simplify by 0.163 mm, or raise baud"
 
 
 # ---- passes
