@@ -40,7 +40,7 @@ _FINE = 0.004  # spacings by which the drawn line may differ from the smooth one
 
 
 class OneStrokeWarning(UserWarning):
-    """A stroke that leaves out a part of its area, and how large that is."""
+    """A stroke that leaves out a part of its area, or all of it, and how large that is."""
 
 
 def one_stroke(
@@ -97,8 +97,8 @@ def one_stroke(
     Warns
     -----
     OneStrokeWarning
-        If rings are left out because no way to them crosses nothing: of a thousand random areas it
-        was none.
+        If rings are left out because no way to them crosses nothing (of a thousand random areas it
+        was none), or if nothing is drawn because the area is nowhere wider than half the spacing.
 
     Examples
     --------
@@ -122,6 +122,13 @@ def one_stroke(
             if reach:
                 line = reaching(line, area, gap)
             strokes.append(line if at is None else _begun(line, at))
+    if squares and not strokes:
+        warnings.warn(
+            f"nothing is drawn: the area, {two_digits(area.area)} mm², is nowhere wider than half "
+            f"the spacing of {gap:g} mm; a smaller spacing fills it",
+            OneStrokeWarning,
+            stacklevel=2,
+        )
     return Drawing.from_arrays(*(pack(strokes) if strokes else empty()), pen=pen)
 
 

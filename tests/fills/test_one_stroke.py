@@ -100,7 +100,8 @@ def test_a_band_narrower_than_the_spacing_is_gone_round_once() -> None:
     disc = shapely.Point(0, 0).buffer(10, 64)
     area = disc - shapely.Point(0, 0).buffer(9.2, 64)
     assert_whole(fills.one_stroke(area, spacing=1), area, 1)
-    assert len(fills.one_stroke(area, spacing=2)) == 0
+    with pytest.warns(fills.OneStrokeWarning, match=r"nothing is drawn.*half the spacing of 2 mm"):
+        assert len(fills.one_stroke(area, spacing=2)) == 0
 
 
 def test_passes_of_a_disc_are_evenly_apart() -> None:
