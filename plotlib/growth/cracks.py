@@ -18,13 +18,14 @@ from plotlib.errors import InvalidValue
 from plotlib.fields.particles import within
 from plotlib.growth.afford import Limit, affordable, squares
 from plotlib.pen import Pen
-from plotlib.progress import Progress, asked
+from plotlib.progress import Progress, Stage, asked
 
 _MOST = 200_000  # cracks
 _FIRST = (
     2.0  # spacings that tips grow before crossings are looked for; then twice as far, and so on
 )
-_AT_ONCE = 20_000  # tips looked at between which Ctrl-C is heard
+_AT_ONCE = 10_000  # tips looked at between which Ctrl-C is heard
+_ROUNDS = 64  # at most, while cracks begin
 _BACK = 1e-7  # mm by which a tip ends before the edge, so that rounding cannot put it over
 _LEAST = 1e-6  # mm, of a crack: shorter ones are no strokes
 
@@ -110,10 +111,10 @@ def cracks(
         time = _FIRST * apart
         growing = np.ones(2 * count, np.bool_)
         while growing.any():
-            stops = _grown(tips, area, stops, growing, time)
+            stops = _grown(tips, area, stops, growing, time, work)
             growing = np.isinf(stops)
-            work.done(1.0 - float(growing.mean()))
-            time *= 2
+            work.done(max(1.0 - float(growing.mean()), work.share or 0.0))
+            time = _next(time, apart, spread)
     ends = (tips.start + tips.way * stops[:, None]).reshape(-1, 2, 2)
     ends = ends[stops.reshape(-1, 2).sum(axis=1) > _LEAST]
     return Drawing.from_arrays(ends.reshape(-1, 2), 2 * np.arange(len(ends) + 1), pen=pen)
@@ -138,8 +139,22 @@ def _tips(
     return _Tips(np.repeat(start, 2, axis=0), both, np.repeat(born, 2))
 
 
+def _next(time: float, apart: float, lead: float) -> float:
+    """The time after which crossings are looked for again. While cracks begin, so often that those
+    that began last are still short: long ones have many crossings beyond the first.
+    """
+    if time < lead:
+        return min(2 * time, time + max(_FIRST * apart, lead / _ROUNDS))
+    return 2 * time
+
+
 def _grown(
-    tips: _Tips, area: Polygon | MultiPolygon, stops: FloatArray, growing: BoolArray, time: float
+    tips: _Tips,
+    area: Polygon | MultiPolygon,
+    stops: FloatArray,
+    growing: BoolArray,
+    time: float,
+    work: Stage,
 ) -> FloatArray:
     """How far each tip has got at a time: inf for those that still grow. All that grew before are
     grown anew, with the crossings of the longer way.
@@ -150,9 +165,11 @@ def _grown(
     ends = tips.start + tips.way * reached[:, None]
     lines = np.asarray(shapely.linestrings(np.stack([tips.start, ends], axis=1)))
     limits = stops.copy()
-    limits[growing] = _to_edge(tips, lines, area, growing)
-    new = np.nonzero(growing)[0]
-    late, early, way, needed = _crossings(tips, lines, new, np.minimum(limits, reached))
+    begun = growing & (tips.born < time)
+    limits[begun] = _to_edge(tips, lines, area, begun)
+    new = np.nonzero(begun)[0]
+    near = _near(lines, new, work)
+    late, early, way, needed = _crossings(tips, near, np.minimum(limits, reached))
     stop_tips(late, early, way, needed, limits)
     limits[growing & (limits > reached)] = np.inf
     return limits
@@ -172,11 +189,15 @@ def _to_edge(
     return np.asarray(np.maximum(far, 0.0))
 
 
-def _near(lines: np.ndarray, new: IntArray) -> tuple[IntArray, IntArray]:
-    """Pairs of lines that meet, the first of each a new one."""
+def _near(lines: np.ndarray, new: IntArray, work: Stage) -> tuple[IntArray, IntArray]:
+    """Pairs of lines that meet, the first of each a new one. About half of what was still to do is
+    done with them.
+    """
     tree = shapely.STRtree(lines)
     pairs = [np.empty((2, 0), np.int64)]
+    before = work.share or 0.0
     for begin in range(0, len(new), _AT_ONCE):
+        work.done(before + 0.5 * (1.0 - before) * begin / len(new))
         some = new[begin : begin + _AT_ONCE]
         one, other = tree.query(lines[some], predicate="intersects")
         pairs.append(np.stack([some[one], other]))
@@ -185,12 +206,12 @@ def _near(lines: np.ndarray, new: IntArray) -> tuple[IntArray, IntArray]:
 
 
 def _crossings(
-    tips: _Tips, lines: np.ndarray, new: IntArray, reached: FloatArray
+    tips: _Tips, near: tuple[IntArray, IntArray], reached: FloatArray
 ) -> tuple[IntArray, IntArray, FloatArray, FloatArray]:
-    """Crossings of tips that grow with all others, in the order in which the later one arrives:
+    """Crossings of tips that grow with what is near, in the order in which the later one arrives:
     the later and the earlier tip, and how far each has come there.
     """
-    one, other = _near(lines, new)
+    one, other = near
     is_other = one // 2 != other // 2
     one = one[is_other]
     other = other[is_other]

@@ -78,8 +78,8 @@ def reaction_diffusion(
     Raises
     ------
     InvalidValue
-        If an argument is invalid, feed or kill leave 0 … 0.1 in the area, or the area has more than
-        16 million cells, or 200 thousand million steps of a cell would be taken.
+        If an argument is invalid, the area is empty or has more than 16 million cells, feed or kill
+        leave 0 … 0.1 in it, or 200 thousand million steps of a cell would be taken.
 
     References
     ----------

@@ -23,9 +23,13 @@ def gray_scott(side: int, steps: int) -> None:
     advance(dish_of(ones, 0.1 * ones, 0.03 * ones, 0.057 * ones, inside=ones > 0), steps)
 
 
-def full_of_curves() -> Drawing:
-    """From one small circle; a node is about 0.32 spacings long."""
-    return growth.differential_growth(SHEET, spacing=2.65, length=42_500, progress=False)
+def curves(nodes: int) -> Drawing:
+    """From one small circle until nine tenths of the sheet are full; a node is about 0.32 spacings
+    long.
+    """
+    spacing = (0.9 * SHEET.area / 0.32 / nodes) ** 0.5
+    length = 0.32 * spacing * nodes
+    return growth.differential_growth(SHEET, spacing=spacing, length=length, progress=False)
 
 
 def frost() -> Drawing:
@@ -50,7 +54,8 @@ def main() -> None:
     growth.aggregate(box(0, 0, 20, 20), spacing=1, count=9)
     motif = Drawing([[(1, 1), (3, 4), (5, 3)], [(2, 2), (4, 1)]])
     timed("Gray-Scott, 512 x 512 cells, 10,000 steps", lambda: gray_scott(512, 10_000))
-    timed("differential growth, 50,000 nodes", full_of_curves)
+    for nodes in (25_000, 50_000, 100_000):
+        timed(f"differential growth, {nodes:,} nodes", lambda nodes=nodes: curves(nodes))
     timed("veins, open", lambda: growth.veins(SHEET, spacing=2.5))
     timed("veins, closed", lambda: growth.veins(SHEET, spacing=2.5, closed=True))
     timed("aggregate of 100,000 particles", frost)

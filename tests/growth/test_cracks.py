@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import sys
+
 import numpy as np
 import pytest
 import shapely
@@ -14,6 +16,7 @@ from plotlib.errors import InvalidValue
 from plotlib.growth.cracks import _tips
 from tests.outside import MEMORY, published
 
+making = sys.modules["plotlib.growth.cracks"]  # the name in the package is the function
 RING = Point(0, 0).buffer(12).difference(Point(2, 0).buffer(5))
 
 
@@ -132,3 +135,30 @@ def test_angles_and_refusals() -> None:
     told: list[float] = []
     growth.cracks(RING, progress=told.append)
     assert told[-1] == 1.0
+
+
+def test_progress_is_told_within_a_round(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Most cracks end in the first round, which told nothing until its end."""
+    monkeypatch.setattr(making, "_AT_ONCE", 100)
+    told: list[float] = []
+    growth.cracks(box(0, 0, 40, 40), spacing=1, progress=told.append)
+    assert told == sorted(told)
+    assert len([share for share in told if 0 < share < 0.5]) > 10
+
+
+def test_few_crossings_are_looked_at_beyond_the_first(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Young cracks among many old ones are short; their ways were followed as far as old ones had
+    come by then, past some 170 crossings for each crack.
+    """
+    looked: list[int] = []
+    near = making._near
+
+    def counted(*given: object) -> object:
+        found = near(*given)
+        looked.append(len(found[0]))
+        return found
+
+    monkeypatch.setattr(making, "_near", counted)
+    drawn = growth.cracks(box(0, 0, 50, 50), spacing=1, lead=50)
+    assert len(drawn) == 2_500
+    assert sum(looked) < 40 * len(drawn)
