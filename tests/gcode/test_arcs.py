@@ -25,6 +25,8 @@ from plotlib.checks import FloatArray
 from plotlib.drawing import Drawing
 from plotlib.errors import GcodeError, InvalidValue, OutsideEnvelope, ProofError
 from plotlib.gcode.proving.proof import prove
+from plotlib.gcode.reading.arcs import by_centre, by_radius
+from plotlib.gcode.reading.lines import Fault
 from plotlib.gcode.writer import text_of
 from plotlib.machine import Axis, Corrections, KeepOut, Machine, ServoLift, ZLift
 from plotlib.pen import Pen
@@ -471,3 +473,13 @@ def test_a_part_that_begins_inside_an_arc_is_proven(along: float, tmp_path: Path
     gcode.write(part, tmp_path / "part.gcode")
     assert part.drawing.length == pytest.approx(plot.drawing.length - along, abs=0.003)
     assert len(part.arcs) == int(along == 0)
+
+
+def test_radii_may_differ_by_the_rule_itself() -> None:
+    """5 and 5.002 mm are 0.0020000000000007 apart as floats; so is half of 10.004 from 5."""
+    assert by_centre((5, 0), (0, 5.002), (0, 0), clockwise=False).sweep == pytest.approx(90)
+    with pytest.raises(Fault, match=r"may differ by 0\.002 mm"):
+        by_centre((5, 0), (0, 5.0021), (0, 0), clockwise=False)
+    by_radius((0, 0), (10.004, 0), 5.0, clockwise=True)
+    with pytest.raises(Fault, match="does not reach"):
+        by_radius((0, 0), (10.0043, 0), 5.0, clockwise=True)

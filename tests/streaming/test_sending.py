@@ -503,3 +503,26 @@ def test_a_file_with_arcs_is_sent_stopped_and_resumed(share: float, tmp_path: Pa
     dense = plot.drawing.resampled(0.5).points
     assert shapely.distance(shapely.points(dense), ink).max() <= 0.011
     assert rest.twice < plot.drawing.length
+
+
+@pytest.mark.parametrize(
+    ("answer", "kind"), [(False, "stopped"), (None, "finished"), (0, "finished")]
+)
+def test_a_listener_that_says_false_stops_the_plot(answer: Any, kind: str) -> None:
+    machine = bench()
+    controller, port = virtual(machine)
+    outcome = streaming.send(
+        two_pens(machine), port=port, log=None, ask=lambda _: True, listener=lambda _: answer
+    )
+    assert outcome.kind == kind
+    assert (len(controller.strokes) == len(two_pens(machine).drawing)) == (kind == "finished")
+
+
+@pytest.mark.parametrize(
+    ("answer", "kind"), [(False, "stopped"), (None, "finished"), (0, "finished")]
+)
+def test_who_does_not_change_the_pen_stops_the_plot(answer: Any, kind: str) -> None:
+    machine = bench()
+    _, port = virtual(machine)
+    outcome = streaming.send(two_pens(machine), port=port, log=None, ask=lambda _: answer)
+    assert outcome.kind == kind

@@ -341,10 +341,11 @@ def test_a_chatterbox_is_not_heard_for_ever() -> None:
     assert not outcome.is_lifted
 
 
-def test_without_signs_what_was_handed_over_is_done_first() -> None:
+@pytest.mark.parametrize("words", [{}, {"hold": "\x01", "go_on": "\x02"}])
+def test_without_a_halt_what_was_handed_over_is_done_first(words: dict[str, str]) -> None:
     port = Played()
     port.delay = 0.26
-    going = started(port, signs=False)
+    going = started(port, signs=False, **words)
     outcome = stopped_in_the_first_stroke(going)
     assert outcome.is_lifted
     sent = [going.job.lines[number - 1] for number in going.job.told if number <= outcome.sent]
