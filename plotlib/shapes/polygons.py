@@ -91,6 +91,10 @@ def _rounded(box: tuple[float, float, float, float], radius: float, tolerance: f
         inwards = 1.0 + unit[k * quarter : (k + 1) * quarter + 1] * (dx, dy)
         corners.append((x, y) + inwards * (dx * radius, dy * radius))
     points = np.concatenate([corners[0][-1:], *corners[1:], corners[0][:-1]])
+    # where no straight side is left, the ends of two quarters may miss each other by a rounding
+    hair = 4 * np.finfo(np.float64).eps * np.abs(points).max()
+    far = np.abs(np.diff(points, axis=0)).max(axis=1) > hair
+    points = points[np.concatenate([[True], far])]
     return np.asarray(without_repeats(points, np.array([0, len(points)]))[0])
 
 

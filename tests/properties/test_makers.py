@@ -367,6 +367,7 @@ def test_circles_at_once_are_circles_one_by_one(items, tolerance):
 
 @makers
 @given(places, sizes, sizes, st.floats(0, 1), tolerances)
+@example((0.0, 2.0), 1.0, 0.15, 1.0, 0.5)
 def test_rectangles_stay_in_their_box(corner, width, height, share, tolerance):
     drawing = shapes.rectangle(
         corner, width, height, radius=share * min(width, height) / 2, tolerance=tolerance

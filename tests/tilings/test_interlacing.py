@@ -86,7 +86,11 @@ def test_knots_of_any_graph_alternate(count, seed):
     edges = shapely.get_parts(shapely.delaunay_triangles(points, only_edges=True))
     drawn = tilings.knot(Drawing(list(edges)))
     assert drawn.is_closed.all()
-    weave = tilings.interlaced(drawn, width=1e-4)
+    try:
+        weave = tilings.interlaced(drawn, width=1e-4)
+    except InvalidValue as error:
+        assume("run too close to each other" not in str(error))  # round slivers
+        raise
     alternates(weave)
     middles = shapely.points([edge.interpolate(0.5, normalized=True).coords[0] for edge in edges])
     tree = shapely.STRtree(shapely.points(weave.crossings))
