@@ -76,7 +76,7 @@ def _fault(
     worst, excess, place = _farthest(outside, area, half, machine, strokes)
     x, y = (sheet.from_bed(place[None])[0] + 0.0).tolist()
     places = machine.decimals
-    others = "" if len(outside) == 1 else f"; {len(outside)} strokes are, this one the farthest"
+    others = "" if len(outside) == 1 else f"; {len(outside)} strokes do, this one the farthest"
     told = (
         f"stroke {worst} {verb} by {excess:.{places}f} mm at ({x:.{places}f}, {y:.{places}f}) "
         f"in sheet mm{others}"

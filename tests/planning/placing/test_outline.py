@@ -161,3 +161,11 @@ def test_no_file_is_kept_whose_ink_leaves_such_a_sheet(smaller: Sheet, tmp_path:
     with pytest.raises(PlotlibError, match="leaves the paper"):
         gcode.write(replace(plot, sheet=smaller), tmp_path / "smaller.gcode")
     assert not (tmp_path / "smaller.gcode").exists()
+
+
+def test_several_strokes_beyond_a_round_edge_are_counted_in_plain_english() -> None:
+    coaster = Sheet.round(90, at=(20, 20))
+    out = Drawing([[(40, 45), (89.9, 45)], [(45, 40), (45, 95)], [(40, 40), (50, 50)]])
+    with pytest.raises(OutsideEnvelope, match=r"; 2 strokes do, this one the farthest; ") as caught:
+        plan(out, BENCH, sheet=coaster)
+    assert (caught.value.stroke, caught.value.facts["count"]) == (1, 2)
