@@ -88,7 +88,7 @@ def _farthest(start: FloatArray, end: FloatArray, z: FloatArray, bed: HeightMap)
     a = off(cuts[:, 0])
     b = off(cuts.mean(axis=1))
     c = off(cuts[:, 1])
-    with np.errstate(divide="ignore", invalid="ignore"):
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         vertex = b - (c - a) ** 2 / (8 * (a - 2 * b + c))
     is_inside = np.abs(c - a) < 2 * np.abs(a - 2 * b + c)
     worst = np.abs([a, b, c, np.where(is_inside, vertex, b)]).max(axis=0)
