@@ -130,12 +130,17 @@ def spread(points: FloatArray, awake: BoolArray, cells: Cells) -> BoolArray:
 
 
 @compiled
+def following(k: int, count: int) -> int:
+    """The vertex after one on a closed line; sooner known than by a remainder."""
+    return k + 1 if k + 1 < count else 0
+
+
+@compiled
 def normal_of(points: FloatArray, k: int) -> tuple[float, float]:
     """The direction to the left of a closed line at a vertex; 0, 0 where there is none."""
-    before = points[k - 1]
-    after = points[(k + 1) % len(points)]
-    x = after[0] - before[0]
-    y = after[1] - before[1]
+    after = following(k, len(points))
+    x = points[after, 0] - points[k - 1, 0]
+    y = points[after, 1] - points[k - 1, 1]
     size = np.sqrt(x * x + y * y)
     if size == 0.0:
         return 0.0, 0.0
@@ -145,7 +150,10 @@ def normal_of(points: FloatArray, k: int) -> tuple[float, float]:
 @compiled
 def turned(points: FloatArray, k: int) -> float:
     """The cosine of the angle by which a closed line turns at a vertex."""
-    one = points[k] - points[k - 1]
-    other = points[(k + 1) % len(points)] - points[k]
-    size = np.sqrt((one[0] ** 2 + one[1] ** 2) * (other[0] ** 2 + other[1] ** 2))
-    return (one[0] * other[0] + one[1] * other[1]) / size if size > 0.0 else 1.0
+    after = following(k, len(points))
+    ax = points[k, 0] - points[k - 1, 0]
+    ay = points[k, 1] - points[k - 1, 1]
+    bx = points[after, 0] - points[k, 0]
+    by = points[after, 1] - points[k, 1]
+    size = np.sqrt((ax * ax + ay * ay) * (bx * bx + by * by))
+    return (ax * bx + ay * by) / size if size > 0.0 else 1.0

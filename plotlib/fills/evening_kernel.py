@@ -23,7 +23,7 @@ import numpy as np
 
 from plotlib.checks import BoolArray, FloatArray
 from plotlib.compiled import compiled
-from plotlib.fills.evening_cells import normal_of, turned
+from plotlib.fills.evening_cells import following, normal_of, turned
 from plotlib.fills.evening_look import FRONT, REACH, Sights
 
 KEEP = 0.45  # of the room
@@ -58,7 +58,7 @@ def place_of(
         ax, ay, bx, by = walls[j - count]
     else:
         ax, ay = points[j]
-        bx, by = points[(j + 1) % count]
+        bx, by = points[following(j, count)]
     return ax + share * (bx - ax) - points[k, 0], ay + share * (by - ay) - points[k, 1]
 
 
@@ -99,7 +99,7 @@ def smoothed(push: FloatArray) -> FloatArray:
     """Means of each push and those of both neighbours."""
     result = np.empty(len(push))
     for k in range(len(push)):
-        result[k] = (push[k - 1] + 2.0 * push[k] + push[(k + 1) % len(push)]) / 4.0
+        result[k] = (push[k - 1] + 2.0 * push[k] + push[following(k, len(push))]) / 4.0
     return result
 
 
@@ -125,19 +125,21 @@ def move_of(
     """The way that a vertex would go, in mm: along its normal, at a corner so much further that the
     sides keep parallel, at the tip of a finger along its axis.
     """
-    middle = (points[k - 1] + points[(k + 1) % len(points)]) / 2.0
+    after = following(k, len(points))
+    to_x = (points[k - 1, 0] + points[after, 0]) / 2.0 - points[k, 0]
+    to_y = (points[k - 1, 1] + points[after, 1]) / 2.0 - points[k, 1]
     x, y = sights.axes[k]
     if x != 0.0 or y != 0.0:
         push = _SPEED * (ahead_of(points, walls, k, sights, gap) - _AHEAD * gap)
-        x = push * x + _ROUND * (middle[0] - points[k, 0])
-        y = push * y + _ROUND * (middle[1] - points[k, 1])
+        x = push * x + _ROUND * to_x
+        y = push * y + _ROUND * to_y
         return x, y
     normal = normal_of(points, k)
     cosine = turned(points, k)
     push *= min(np.sqrt(2.0 / max(1.0 + cosine, 0.1)), _MITRE)
     stiff = _STIFF if cosine >= FRONT else 0.0
-    x = push * normal[0] + stiff * (middle[0] - points[k, 0])
-    y = push * normal[1] + stiff * (middle[1] - points[k, 1])
+    x = push * normal[0] + stiff * to_x
+    y = push * normal[1] + stiff * to_y
     return x, y
 
 

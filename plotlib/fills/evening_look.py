@@ -23,7 +23,7 @@ import numpy as np
 
 from plotlib.checks import BoolArray, FloatArray, IntArray
 from plotlib.compiled import compiled
-from plotlib.fills.evening_cells import Cells, cell_of, laid_out, normal_of, spread
+from plotlib.fills.evening_cells import Cells, cell_of, following, laid_out, normal_of, spread
 
 REACH = 2.1  # spacings that one sees: rings of one inset are no more than two apart
 FRONT = 0.8  # cosine of the slant up to which a segment is a neighbour
@@ -188,7 +188,9 @@ def look(
         for column in range(max(x - 1, 0), min(x + 2, cells.columns)):
             cell = row * cells.columns + column
             for j in cells.items[cells.begin[cell] : cells.begin[cell + 1]]:
-                apart = (j - k) % count if j < count else count // 2
+                apart = count // 2
+                if j < count:
+                    apart = j - k if j >= k else j - k + count
                 if apart == 0 or apart == count - 1:
                     continue
                 ax, ay, bx, by = segments[j]
@@ -196,7 +198,7 @@ def look(
                 room[k] = min(room[k], far)
                 if j < count:
                     room[j] = min(room[j], far)
-                    room[(j + 1) % count] = min(room[(j + 1) % count], far)
+                    room[following(j, count)] = min(room[following(j, count)], far)
                     same = 2 * _SAME if is_tip else _SAME
                     if apart <= same or apart >= count - 1 - same:
                         continue
@@ -229,7 +231,7 @@ def keep_from_corners(
                         ax, ay, bx, by = segments[j]
                         far = seen(px, py, 1.0, 0.0, ax, ay, bx, by)[1]
                         room[j] = min(room[j], far)
-                        room[(j + 1) % count] = min(room[(j + 1) % count], far)
+                        room[following(j, count)] = min(room[following(j, count)], far)
 
 
 @compiled

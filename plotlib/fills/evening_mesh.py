@@ -17,7 +17,7 @@ import numpy as np
 
 from plotlib.checks import FloatArray
 from plotlib.compiled import compiled
-from plotlib.fills.evening_cells import Cells, cell_of, laid_out, turned
+from plotlib.fills.evening_cells import Cells, cell_of, following, laid_out, turned
 from plotlib.fills.evening_kernel import KEEP, Line
 from plotlib.fills.evening_look import FRONT, REACH
 
@@ -32,7 +32,7 @@ def is_crumpled(points: FloatArray, k: int) -> bool:
     if turned(points, k) >= FRONT:
         return False
     before = turned(points, k - 1)
-    after = turned(points, (k + 1) % len(points))
+    after = turned(points, following(k, len(points)))
     return bool(min(before, after) < FRONT)
 
 
@@ -54,14 +54,14 @@ def is_clear(points: FloatArray, corners: FloatArray, k: int, cells: Cells) -> b
     """
     count = len(points)
     one = points[k - 1]
-    other = points[(k + 1) % count]
+    other = points[following(k, count)]
     x = cell_of(points[k, 0], cells.left, cells.side, cells.columns)
     y = cell_of(points[k, 1], cells.low, cells.side, cells.rows)
     for row in range(max(y - 1, 0), min(y + 2, cells.rows)):
         for column in range(max(x - 1, 0), min(x + 2, cells.columns)):
             cell = row * cells.columns + column
             for j in cells.items[cells.begin[cell] : cells.begin[cell + 1]]:
-                if j < count and (j == k or j == (k - 1) % count or j == (k + 1) % count):
+                if j < count and (j == k or j == (k - 1) % count or j == following(k, count)):
                     continue
                 place = points[j] if j < count else corners[j - count, :2]
                 if is_within(place, one, points[k], other):
@@ -81,9 +81,9 @@ def ironed(line: Line, walls: FloatArray, gap: float) -> Line:
     for k in range(count):
         if not is_crumpled(points, k):
             continue
-        way = points[(k + 1) % count] - points[k - 1]
+        way = points[following(k, count)] - points[k - 1]
         if way[0] ** 2 + way[1] ** 2 < gap**2 and is_clear(points, walls, k, cells):
-            points[k] = (points[k - 1] + points[(k + 1) % count]) / 2.0
+            points[k] = (points[k - 1] + points[following(k, count)]) / 2.0
             awake[k] = True
     return Line(points, line.velocity, awake)
 
@@ -94,13 +94,13 @@ def is_spare(points: FloatArray, room: FloatArray, k: int, gap: float) -> bool:
     count = len(points)
     before = points[k - 1]
     one = points[k] - before
-    other = points[(k + 1) % count] - before
+    other = points[following(k, count)] - before
     if one[0] ** 2 + one[1] ** 2 > (_SHORT * gap) ** 2:
         return False
     wide = np.sqrt(other[0] ** 2 + other[1] ** 2)
     if wide == 0.0 or wide > _LONG * gap or one[0] * other[0] + one[1] * other[1] < 0.0:
         return False
-    least = min(room[k - 1], room[k], room[(k + 1) % count])
+    least = min(room[k - 1], room[k], room[following(k, count)])
     high = abs(one[0] * other[1] - one[1] * other[0]) / wide
     return bool(high < min((1.0 - 2.0 * KEEP) * least, _FLAT * gap))
 
@@ -115,7 +115,7 @@ def remeshed(line: Line, room: FloatArray, gap: float) -> Line:
     size = 0
     kept = False
     for k in range(count):
-        after = (k + 1) % count
+        after = following(k, count)
         kept = not (kept and 0 < k < count - 1 and is_spare(line.points, room, k, gap))
         if not kept:
             continue

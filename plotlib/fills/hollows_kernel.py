@@ -42,10 +42,8 @@ def way_to(x: float, y: float, segment: FloatArray) -> tuple[float, float, float
 
 
 @compiled
-def clearance(x: float, y: float, segments: FloatArray, cells: Cells, enough: float) -> float:
-    """How far it is from a point to the line, at the most a cell's side; not exact when it is less
-    than ``enough``.
-    """
+def clearance(x: float, y: float, segments: FloatArray, cells: Cells) -> float:
+    """How far it is from a point to the line, at the most a cell's side."""
     column = cell_of(x, cells.left, cells.side, cells.columns)
     row = cell_of(y, cells.low, cells.side, cells.rows)
     least = cells.side**2
@@ -55,31 +53,62 @@ def clearance(x: float, y: float, segments: FloatArray, cells: Cells, enough: fl
             for k in cells.items[cells.begin[cell] : cells.begin[cell + 1]]:
                 dx, dy, _ = way_to(x, y, segments[k])
                 least = min(least, dx * dx + dy * dy)
-                if least < enough * enough:
-                    return float(np.sqrt(least))
     return float(np.sqrt(least))
 
 
 @compiled
+def enters(x: float, y: float, radius: float, segments: FloatArray, k: int) -> bool:
+    """Whether a segment enters a disc."""
+    dx, dy, _ = way_to(x, y, segments[k])
+    return bool(dx * dx + dy * dy < radius * radius)
+
+
+@compiled
+def blocker(
+    x: float, y: float, radius: float, segments: FloatArray, cells: Cells, likely: int
+) -> int:
+    """A segment that enters a disc no wider than a cell, -1 if there is none. A ``likely`` one and
+    its neighbours are asked first.
+    """
+    for k in range(max(likely - 1, 0), min(likely + 2, len(segments))):
+        if enters(x, y, radius, segments, k):
+            return k
+    column = cell_of(x, cells.left, cells.side, cells.columns)
+    row = cell_of(y, cells.low, cells.side, cells.rows)
+    for j in range(max(row - 1, 0), min(row + 2, cells.rows)):
+        for i in range(max(column - 1, 0), min(column + 2, cells.columns)):
+            cell = j * cells.columns + i
+            for k in cells.items[cells.begin[cell] : cells.begin[cell + 1]]:
+                if enters(x, y, radius, segments, k):
+                    return int(k)
+    return -1
+
+
+@compiled
 def beside(radius: float, step: float, segments: FloatArray, cells: Cells) -> FloatArray:
-    """The middles (k, 2) of the empty discs of a radius that touch the line from either side, as
-    seen from places about ``step`` apart.
+    """The middles (k, 2) of the empty discs of a radius, at the most a cell's side, that touch the
+    line from either side, as seen from places about ``step`` apart.
     """
     ways = segments[:, 2:] - segments[:, :2]
     sizes = np.sqrt(ways[:, 0] ** 2 + ways[:, 1] ** 2)
     counts = np.ceil(sizes / step)
     found = np.empty((2 * int(counts.sum()), 2))
+    last = np.zeros(2, np.int64)
     size = 0
     for k in range(len(segments)):
         for part in range(int(counts[k])):
             share = (part + 0.5) / counts[k]
-            for side in (-radius / sizes[k], radius / sizes[k]):
-                x = segments[k, 0] + share * ways[k, 0] - side * ways[k, 1]
-                y = segments[k, 1] + share * ways[k, 1] + side * ways[k, 0]
-                if clearance(x, y, segments, cells, _EMPTY * radius) >= _EMPTY * radius:
-                    found[size, 0] = x
-                    found[size, 1] = y
-                    size += 1
+            for side in range(2):
+                far = (2 * side - 1) * radius / sizes[k]
+                x = segments[k, 0] + share * ways[k, 0] - far * ways[k, 1]
+                y = segments[k, 1] + share * ways[k, 1] + far * ways[k, 0]
+                by = blocker(x, y, _EMPTY * radius, segments, cells, last[side])
+                if by >= 0:
+                    last[side] = by
+                    continue
+                found[size, 0] = x
+                found[size, 1] = y
+                size += 1
     return found[:size].copy()
 
 
@@ -114,7 +143,7 @@ def nearest(
 def climb(middle: FloatArray, segments: FloatArray, cells: Cells) -> float:
     """Move a middle to where the line is farthest; how far that is."""
     step = _STEP * cells.side
-    best = clearance(middle[0], middle[1], segments, cells, 0.0)
+    best = clearance(middle[0], middle[1], segments, cells)
     for _ in range(_CLIMB):
         x, y = middle
         before = best
@@ -122,7 +151,7 @@ def climb(middle: FloatArray, segments: FloatArray, cells: Cells) -> float:
             angle = turn * np.pi / 4.0
             to_x = x + step * np.cos(angle)
             to_y = y + step * np.sin(angle)
-            far = clearance(to_x, to_y, segments, cells, best)
+            far = clearance(to_x, to_y, segments, cells)
             if far > best:
                 best = far
                 middle[0] = to_x

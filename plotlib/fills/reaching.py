@@ -88,8 +88,9 @@ def _hollows(track: _Track, area: Polygon | MultiPolygon, gap: float) -> _Hollow
     from plotlib.fills.hollows_kernel import beside, climbed, feet, nearest
 
     wished = _WISHED * gap / 2
-    segments, cells = laid_out(track.points[:-1], np.empty((0, 4)), _REACH * gap)
-    begin = beside(wished, _BESIDE * gap, segments, cells)
+    none = np.empty((0, 4))
+    segments, cells = laid_out(track.points[:-1], none, _REACH * gap)
+    begin = beside(wished, _BESIDE * gap, *laid_out(track.points[:-1], none, wished))
     begin = begin[shapely.contains_xy(area, begin)]
     middles, radii = climbed(begin, segments, cells)
     sound = shapely.contains_xy(area, middles) & _firsts(middles, radii, gap)

@@ -61,7 +61,8 @@ def farthest(looked_at: Pieces, others: FloatArray, tolerance: float) -> Place |
 
     A piece both of whose ends are near one other piece is near it all along, since a segment with a
     rim of equal width is convex; and nothing lies farther than the middle by more than half the
-    length. What neither settles is halved until it is as short as a hundredth of the tolerance.
+    length. What neither settles is halved until it is as short as a hundredth of the tolerance, or
+    of a millimetre where that is shorter.
     """
     if not len(looked_at.ends):
         return None
@@ -80,7 +81,7 @@ def farthest(looked_at: Pieces, others: FloatArray, tolerance: float) -> Place |
         half = np.hypot(*(ends[:, 1] - ends[:, 0]).T) / 2
         to_ends = shapely.distance(shapely.points(ends), lines[near][:, None]).max(axis=1)
         is_settled = (to_ends <= tolerance) | (distance + half <= tolerance)
-        left = ~is_settled & (half > tolerance / 100)
+        left = ~is_settled & (half > min(tolerance, 1.0) / 100)
         low, high = ends[left].swapaxes(0, 1)
         cut = middle[left]
         ends = np.concatenate([np.stack([low, cut], axis=1), np.stack([cut, high], axis=1)])

@@ -62,7 +62,7 @@ def test_distances_are_those_of_shapely() -> None:
     near = wished < 1.5
     assert near.sum() > 100
     assert np.hypot(*(foot - points).T)[near] == pytest.approx(wished[near])
-    assert clearance(*points[0], segments, cells, 0.0) == pytest.approx(far[0])
+    assert clearance(*points[0], segments, cells) == pytest.approx(far[0])
 
 
 def test_a_corner_has_the_hollow_of_a_disc_between_both_sides_and_the_next_corner() -> None:

@@ -84,6 +84,17 @@ def test_it_passes_what_the_hausdorff_distance_passes(
         fault(assert_inside, drawing, region, tolerance=farthest - 0.01)
 
 
+def test_a_peak_between_two_halves_is_found_with_a_wide_tolerance_too() -> None:
+    """A line from one square to another, past the corner of a third: x = 8200 / 180 is as far from
+    the first as from that corner.
+    """
+    squares = [shapely.box(-1, -1, 0, 1), shapely.box(100, -1, 101, 1), shapely.box(90, 10, 91, 11)]
+    peak = (90**2 + 10**2) / (2 * 90)
+    line = Drawing([[(0, 0), (100, 0)]])
+    assert_inside(line, shapely.MultiPolygon(squares), tolerance=peak + 1e-6)
+    fault(assert_inside, line, shapely.MultiPolygon(squares), tolerance=peak - 0.02)
+
+
 # the same ink
 
 
