@@ -111,8 +111,7 @@ def plate() -> pl.Drawing:
     for area, gap in found:
         apart = shapely.get_parts(area.buffer(-SEAM / 2 - 0.5).buffer(0.5, 16))
         areas += [(part, gap) for part in apart if part.area > 6 * gap**2]
-    strokes = [pl.fills.one_stroke(area, spacing=gap, noses=False) for area, gap in areas]
-    rings = [ring for drawing in strokes for ring in drawing]
+    rings = [r for area, gap in areas for r in pl.fills.one_stroke(area, spacing=gap, noses=False)]
     return pl.Drawing([in_one(rings)], pen=INK).moved(*MIDDLE)
 
 

@@ -25,9 +25,13 @@ _MENDS = 4
 _BESIDE = 0.07  # spacings from one look for a hollow to the next
 _EDGE = 0.2  # the same along the edge
 _AROUND = 1.5  # spacings around a corner of the edge, where most of it has a pass beside it
+_MISSING = 0.8  # spacings from the edge to the line: a whole pass is missing there
+_FARTHEST = 3.2  # spacings from the edge to the line that are measured
 _REACH = 1.1  # spacings; what is farther from the line is not measured
 _ALIKE = 0.2  # spacings between the middles of two hollows that are one
 _HALF = 0.4  # spacings of the line to each side of a nose that move with it
+_SIZES = ((_HALF, 1.0), (_HALF / 2, 1.0), (_HALF, 0.5))  # and shares of its length, one must do
+_FREE = 0.3  # spacings that a nose keeps from the edge, so that hardly any ink leaves the area
 _PLACES = np.linspace(-1.0, 1.0, 9)  # of the points of a nose, in shares of that
 _SHAPE = np.cos(np.pi * _PLACES / 2) ** 2
 
@@ -64,16 +68,17 @@ def reaching(line: FloatArray, area: Polygon | MultiPolygon, gap: float) -> Floa
     """A closed simple line (n, 2) in an area, reaching into the hollows that it left; it stays
     simple and in the area.
     """
-    shapely.prepare(area)
+    edge: Any = shapely.boundary(area)
+    shapely.prepare([area, edge])
+    refused = np.empty((0, 2))
     for _ in range(_ROUNDS):
         track = _track(line)
-        hollows = _chosen(_hollows(track, area, gap), track.far[-1], gap)
+        found = _but(_hollows(track, area, gap), refused, gap)
+        hollows = _chosen(found, track.far[-1], gap)
         if not len(hollows.feet):
             break
-        further = _with_noses(track, hollows, area, gap)
-        if further is None:
-            break
-        line = further
+        line, kept = _with_noses(track, hollows, edge, gap)
+        refused = np.concatenate([refused, hollows.middles[~kept]])
     return line
 
 
@@ -100,8 +105,9 @@ def _hollows(track: _Track, area: Polygon | MultiPolygon, gap: float) -> _Hollow
     within = _Hollows(middles, radii, _along(track, which, shares), lengths)
 
     edge = shapely.get_coordinates(shapely.segmentize(shapely.boundary(area), _EDGE * gap))
-    far, which, shares = nearest(edge, segments, cells)
-    far = np.where(_are_lonely(edge, far > wished, gap), far, 0.0)
+    far, which, shares = nearest(edge, *laid_out(track.points[:-1], none, _FARTHEST * gap))
+    taken = _are_lonely(edge, far > wished, gap) | (far > _MISSING * gap)
+    far = np.where(taken, far, 0.0)
     along = _Hollows(edge, far, _along(track, which, shares), far - wished)
     both = _Hollows(*(np.concatenate(pair) for pair in zip(within, along, strict=True)))
     return both.only(both.lengths > _LEAST * gap)
@@ -132,6 +138,14 @@ def _along(track: _Track, which: IntArray, shares: FloatArray) -> FloatArray:
     return np.asarray(track.far[which] + shares * steps[which])
 
 
+def _but(hollows: _Hollows, refused: FloatArray, gap: float) -> _Hollows:
+    """The hollows but those where no nose could be laid, so that those beside them have a turn."""
+    if not len(refused):
+        return hollows
+    apart, _ = cKDTree(refused).query(hollows.middles)
+    return hollows.only(apart > _ALIKE * gap)
+
+
 def _chosen(hollows: _Hollows, around: float, gap: float) -> _Hollows:
     """The hollows that are larger than all those that overlap them and than all those that are
     reached into from nearly the same place.
@@ -153,37 +167,42 @@ def _chosen(hollows: _Hollows, around: float, gap: float) -> _Hollows:
 
 
 def _with_noses(
-    track: _Track, hollows: _Hollows, area: Polygon | MultiPolygon, gap: float
-) -> FloatArray | None:
-    """The line with a nose into each hollow, but those that would leave the area or cross another
-    pass; None if that is not enough.
+    track: _Track, hollows: _Hollows, edge: Any, gap: float
+) -> tuple[FloatArray, BoolArray]:
+    """The line with a nose into each hollow, but those that would come near to the edge of the area
+    or cross another pass, and which those are that it has (k,).
     """
-    places, noses = _noses(track, hollows, _HALF * gap)
-    kept = _are_sound(noses, area)
-    narrow = ~kept
-    places[narrow], noses[narrow] = _noses(track, hollows.only(narrow), _HALF * gap / 2)
-    kept |= _are_sound(noses, area)
+    shape = (len(hollows.feet), len(_PLACES))
+    places = np.zeros(shape)
+    noses = np.zeros((*shape, 2))
+    kept = np.zeros(len(places), dtype=bool)
+    for half, share in _SIZES:
+        left = ~kept
+        places[left], noses[left] = _noses(track, hollows.only(left), half * gap, share)
+        kept[left] = _are_sound(noses[left], edge, _FREE * gap)
     for _ in range(_MENDS):
         line, owner = _laid(track, places[kept], noses[kept])
         if is_simple(line):
-            return line
+            return line, kept
         met = np.unique(owner[crossings(line)])
         kept[np.flatnonzero(kept)[met[met >= 0]]] = False
-    return None
+    return track.points, np.zeros_like(kept)
 
 
-def _noses(track: _Track, hollows: _Hollows, half: float) -> tuple[FloatArray, FloatArray]:
+def _noses(
+    track: _Track, hollows: _Hollows, half: float, share: float
+) -> tuple[FloatArray, FloatArray]:
     """Where along the line the points of noses are (k, m), and the points (k, m, 2)."""
     places = hollows.feet[:, None] + half * _PLACES
     way = hollows.middles - track.at(hollows.feet)
-    size = np.minimum(hollows.lengths, hollows.radii) / np.hypot(*way.T)
+    size = share * np.minimum(hollows.lengths, hollows.radii) / np.hypot(*way.T)
     return places, track.at(places) + _SHAPE[:, None] * (size[:, None] * way)[:, None]
 
 
-def _are_sound(noses: FloatArray, area: Polygon | MultiPolygon) -> BoolArray:
-    """Which noses (k, m, 2) cross neither themselves nor the edge."""
+def _are_sound(noses: FloatArray, edge: Any, free: float) -> BoolArray:
+    """Which noses (k, m, 2) do not cross themselves and keep away from the edge."""
     lines: Any = shapely.linestrings(noses)
-    return np.asarray(shapely.is_simple(lines) & shapely.covers(area, lines))
+    return np.asarray(shapely.is_simple(lines) & ~shapely.dwithin(edge, lines, free))
 
 
 def _laid(track: _Track, places: FloatArray, noses: FloatArray) -> tuple[FloatArray, IntArray]:

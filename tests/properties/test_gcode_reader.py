@@ -132,7 +132,7 @@ def test_arcs_keep_to_their_circle(
     arc = by_centre(at(start), at(start + sign * turn), centre, clockwise=clockwise)
     assert math.radians(arc.sweep) == pytest.approx(sign * turn, abs=1e-6)
     assert arc.length == pytest.approx(radius * turn, rel=1e-6)
-    chain = np.vstack([arc.start, arc.points(tolerance=0.002)])
+    chain = np.vstack([arc.start, arc.points()])
     np.testing.assert_allclose(np.hypot(*(chain - centre).T), radius, rtol=0, atol=1e-6)
     middles = (chain[1:] + chain[:-1]) / 2
     assert (radius - np.hypot(*(middles - centre).T)).max() <= 0.002 + 1e-9
