@@ -37,6 +37,23 @@ def cell_of(value: float, origin: float, side: float, count: int) -> int:
 
 
 @compiled
+def around(x: float, y: float, cells: Cells) -> tuple[int, int, int, int]:
+    """The cells around a place: their rows from the first up to an end, and their columns."""
+    column = cell_of(x, cells.left, cells.side, cells.columns)
+    row = cell_of(y, cells.low, cells.side, cells.rows)
+    left = max(column - 1, 0)
+    low = max(row - 1, 0)
+    return low, min(row + 2, cells.rows), left, min(column + 2, cells.columns)
+
+
+@compiled
+def in_row(cells: Cells, row: int, left: int, right: int) -> IntArray:
+    """What lies in the cells of a row from one column up to another, cell by cell."""
+    begin = row * cells.columns
+    return cells.items[cells.begin[begin + left] : cells.begin[begin + right]]
+
+
+@compiled
 def sorted_in(
     segments: FloatArray, left: float, low: float, side: float, columns: int, rows: int
 ) -> Cells:

@@ -23,7 +23,15 @@ import numpy as np
 
 from plotlib.checks import BoolArray, FloatArray, IntArray
 from plotlib.compiled import compiled
-from plotlib.fills.evening_cells import Cells, cell_of, following, laid_out, normal_of, spread
+from plotlib.fills.evening_cells import (
+    Cells,
+    around,
+    following,
+    in_row,
+    laid_out,
+    normal_of,
+    spread,
+)
 
 REACH = 2.1  # spacings that one sees: rings of one inset are no more than two apart
 FRONT = 0.8  # cosine of the slant up to which a segment is a neighbour
@@ -182,35 +190,32 @@ def look(
     is_tip = axis[0] != 0.0 or axis[1] != 0.0
     px = segments[k, 0]
     py = segments[k, 1]
-    x = cell_of(px, cells.left, cells.side, cells.columns)
-    y = cell_of(py, cells.low, cells.side, cells.rows)
-    for row in range(max(y - 1, 0), min(y + 2, cells.rows)):
-        for column in range(max(x - 1, 0), min(x + 2, cells.columns)):
-            cell = row * cells.columns + column
-            for j in cells.items[cells.begin[cell] : cells.begin[cell + 1]]:
-                apart = count // 2
-                if j < count:
-                    apart = j - k if j >= k else j - k + count
-                if apart == 0 or apart == count - 1:
+    low, high, left, right = around(px, py, cells)
+    for row in range(low, high):
+        for j in in_row(cells, row, left, right):
+            apart = count // 2
+            if j < count:
+                apart = j - k if j >= k else j - k + count
+            if apart == 0 or apart == count - 1:
+                continue
+            ax, ay, bx, by = segments[j]
+            along, far = seen(px, py, normal[0], normal[1], ax, ay, bx, by)
+            room[k] = min(room[k], far)
+            if j < count:
+                room[j] = min(room[j], far)
+                room[following(j, count)] = min(room[following(j, count)], far)
+                same = 2 * _SAME if is_tip else _SAME
+                if apart <= same or apart >= count - 1 - same:
                     continue
-                ax, ay, bx, by = segments[j]
-                along, far = seen(px, py, normal[0], normal[1], ax, ay, bx, by)
-                room[k] = min(room[k], far)
-                if j < count:
-                    room[j] = min(room[j], far)
-                    room[following(j, count)] = min(room[following(j, count)], far)
-                    same = 2 * _SAME if is_tip else _SAME
-                    if apart <= same or apart >= count - 1 - same:
-                        continue
-                else:
-                    along *= 2.0
-                if is_tip:
-                    ahead(k, j, segments, axis, far, sight, hit)
-                    continue
-                side = 0 if along > 0.0 else 1
-                if abs(along) < sight[side]:
-                    sight[side] = abs(along)
-                    hit[side] = j
+            else:
+                along *= 2.0
+            if is_tip:
+                ahead(k, j, segments, axis, far, sight, hit)
+                continue
+            side = 0 if along > 0.0 else 1
+            if abs(along) < sight[side]:
+                sight[side] = abs(along)
+                hit[side] = j
 
 
 @compiled
@@ -221,17 +226,14 @@ def keep_from_corners(
     for k in range(len(walls)):
         px = walls[k, 0]
         py = walls[k, 1]
-        x = cell_of(px, cells.left, cells.side, cells.columns)
-        y = cell_of(py, cells.low, cells.side, cells.rows)
-        for row in range(max(y - 1, 0), min(y + 2, cells.rows)):
-            for column in range(max(x - 1, 0), min(x + 2, cells.columns)):
-                cell = row * cells.columns + column
-                for j in cells.items[cells.begin[cell] : cells.begin[cell + 1]]:
-                    if j < count:
-                        ax, ay, bx, by = segments[j]
-                        far = seen(px, py, 1.0, 0.0, ax, ay, bx, by)[1]
-                        room[j] = min(room[j], far)
-                        room[following(j, count)] = min(room[following(j, count)], far)
+        low, high, left, right = around(px, py, cells)
+        for row in range(low, high):
+            for j in in_row(cells, row, left, right):
+                if j < count:
+                    ax, ay, bx, by = segments[j]
+                    far = seen(px, py, 1.0, 0.0, ax, ay, bx, by)[1]
+                    room[j] = min(room[j], far)
+                    room[following(j, count)] = min(room[following(j, count)], far)
 
 
 @compiled

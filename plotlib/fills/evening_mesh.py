@@ -17,7 +17,7 @@ import numpy as np
 
 from plotlib.checks import FloatArray
 from plotlib.compiled import compiled
-from plotlib.fills.evening_cells import Cells, cell_of, following, laid_out, turned
+from plotlib.fills.evening_cells import Cells, around, following, in_row, laid_out, turned
 from plotlib.fills.evening_kernel import KEEP, Line
 from plotlib.fills.evening_look import FRONT, REACH
 
@@ -55,17 +55,14 @@ def is_clear(points: FloatArray, corners: FloatArray, k: int, cells: Cells) -> b
     count = len(points)
     one = points[k - 1]
     other = points[following(k, count)]
-    x = cell_of(points[k, 0], cells.left, cells.side, cells.columns)
-    y = cell_of(points[k, 1], cells.low, cells.side, cells.rows)
-    for row in range(max(y - 1, 0), min(y + 2, cells.rows)):
-        for column in range(max(x - 1, 0), min(x + 2, cells.columns)):
-            cell = row * cells.columns + column
-            for j in cells.items[cells.begin[cell] : cells.begin[cell + 1]]:
-                if j < count and (j == k or j == (k - 1) % count or j == following(k, count)):
-                    continue
-                place = points[j] if j < count else corners[j - count, :2]
-                if is_within(place, one, points[k], other):
-                    return False
+    low, high, left, right = around(points[k, 0], points[k, 1], cells)
+    for row in range(low, high):
+        for j in in_row(cells, row, left, right):
+            if j < count and (j == k or j == (k - 1) % count or j == following(k, count)):
+                continue
+            place = points[j] if j < count else corners[j - count, :2]
+            if is_within(place, one, points[k], other):
+                return False
     return True
 
 

@@ -17,7 +17,7 @@ import numpy as np
 
 from plotlib.checks import FloatArray, IntArray
 from plotlib.compiled import compiled
-from plotlib.fills.evening_cells import Cells, cell_of
+from plotlib.fills.evening_cells import Cells, around, in_row
 
 _EMPTY = 1 - 1e-6  # of its radius: a disc that touches the line is empty
 _STEP = 0.25  # of the reach, the first step of a climb
@@ -44,15 +44,12 @@ def way_to(x: float, y: float, segment: FloatArray) -> tuple[float, float, float
 @compiled
 def clearance(x: float, y: float, segments: FloatArray, cells: Cells) -> float:
     """How far it is from a point to the line, at the most a cell's side."""
-    column = cell_of(x, cells.left, cells.side, cells.columns)
-    row = cell_of(y, cells.low, cells.side, cells.rows)
     least = cells.side**2
-    for j in range(max(row - 1, 0), min(row + 2, cells.rows)):
-        for i in range(max(column - 1, 0), min(column + 2, cells.columns)):
-            cell = j * cells.columns + i
-            for k in cells.items[cells.begin[cell] : cells.begin[cell + 1]]:
-                dx, dy, _ = way_to(x, y, segments[k])
-                least = min(least, dx * dx + dy * dy)
+    low, high, left, right = around(x, y, cells)
+    for row in range(low, high):
+        for k in in_row(cells, row, left, right):
+            dx, dy, _ = way_to(x, y, segments[k])
+            least = min(least, dx * dx + dy * dy)
     return float(np.sqrt(least))
 
 
@@ -73,14 +70,11 @@ def blocker(
     for k in range(max(likely - 1, 0), min(likely + 2, len(segments))):
         if enters(x, y, radius, segments, k):
             return k
-    column = cell_of(x, cells.left, cells.side, cells.columns)
-    row = cell_of(y, cells.low, cells.side, cells.rows)
-    for j in range(max(row - 1, 0), min(row + 2, cells.rows)):
-        for i in range(max(column - 1, 0), min(column + 2, cells.columns)):
-            cell = j * cells.columns + i
-            for k in cells.items[cells.begin[cell] : cells.begin[cell + 1]]:
-                if enters(x, y, radius, segments, k):
-                    return int(k)
+    low, high, left, right = around(x, y, cells)
+    for row in range(low, high):
+        for k in in_row(cells, row, left, right):
+            if enters(x, y, radius, segments, k):
+                return int(k)
     return -1
 
 
@@ -124,18 +118,15 @@ def nearest(
     shares = np.zeros(len(points))
     for k in range(len(points)):
         x, y = points[k]
-        column = cell_of(x, cells.left, cells.side, cells.columns)
-        row = cell_of(y, cells.low, cells.side, cells.rows)
-        for j in range(max(row - 1, 0), min(row + 2, cells.rows)):
-            for i in range(max(column - 1, 0), min(column + 2, cells.columns)):
-                cell = j * cells.columns + i
-                for item in cells.items[cells.begin[cell] : cells.begin[cell + 1]]:
-                    dx, dy, share = way_to(x, y, segments[item])
-                    apart = np.sqrt(dx * dx + dy * dy)
-                    if apart < far[k]:
-                        far[k] = apart
-                        which[k] = item
-                        shares[k] = share
+        low, high, left, right = around(x, y, cells)
+        for row in range(low, high):
+            for item in in_row(cells, row, left, right):
+                dx, dy, share = way_to(x, y, segments[item])
+                apart = np.sqrt(dx * dx + dy * dy)
+                if apart < far[k]:
+                    far[k] = apart
+                    which[k] = item
+                    shares[k] = share
     return far, which, shares
 
 
@@ -184,20 +175,17 @@ def touched(
     shares = np.empty(_MOST)
     which = np.empty(_MOST, np.int64)
     size = 0
-    column = cell_of(x, cells.left, cells.side, cells.columns)
-    row = cell_of(y, cells.low, cells.side, cells.rows)
-    for j in range(max(row - 1, 0), min(row + 2, cells.rows)):
-        for i in range(max(column - 1, 0), min(column + 2, cells.columns)):
-            cell = j * cells.columns + i
-            for k in cells.items[cells.begin[cell] : cells.begin[cell + 1]]:
-                dx, dy, share = way_to(x, y, segments[k])
-                apart = np.sqrt(dx * dx + dy * dy)
-                if 0.0 < apart <= _TOUCHED * far and size < _MOST:
-                    ways[size, 0] = dx / apart
-                    ways[size, 1] = dy / apart
-                    shares[size] = share
-                    which[size] = k
-                    size += 1
+    low, high, left, right = around(x, y, cells)
+    for row in range(low, high):
+        for k in in_row(cells, row, left, right):
+            dx, dy, share = way_to(x, y, segments[k])
+            apart = np.sqrt(dx * dx + dy * dy)
+            if 0.0 < apart <= _TOUCHED * far and size < _MOST:
+                ways[size, 0] = dx / apart
+                ways[size, 1] = dy / apart
+                shares[size] = share
+                which[size] = k
+                size += 1
     return ways[:size], shares[:size], which[:size]
 
 
