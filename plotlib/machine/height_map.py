@@ -151,7 +151,8 @@ class HeightMap:
         Parameters
         ----------
         other : HeightMap
-            Whose heights are added; the finer ``tolerance`` of both is kept.
+            Whose heights are added; the finer ``tolerance`` of both is kept. Places of both that
+            are nearer to each other than 0.001 mm become one.
 
         Raises
         ------

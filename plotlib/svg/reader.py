@@ -138,7 +138,7 @@ def read(
         walk = Walk(document, page, most, options.tolerance, lettering)
         marks = list(walk.marks())
         art = drawn_up(walk, marks, options, work)
-    _tell(art, is_strict)
+    _tell(art, is_strict, are_areas_drawn=options.fills is not None)
     return art
 
 
@@ -176,7 +176,7 @@ def _source(path_or_text: Any) -> tuple[bytes, str | None]:
         raise kind(f"{error}; a path_or_text that is text must hold a <", **error.facts) from error
 
 
-def _tell(art: Artwork, strict: bool) -> None:
+def _tell(art: Artwork, strict: bool, *, are_areas_drawn: bool) -> None:
     """Warn of what was left out, or raise it."""
     listed = [str(item) for item in art.left_out[:_SHOWN]]
     more = len(art.left_out) - len(listed)
@@ -192,7 +192,7 @@ def _tell(art: Artwork, strict: bool) -> None:
     if listed:
         text = f"not all of the SVG was taken over: {'; '.join(listed)}"
         warnings.warn(text, SvgWarning, stacklevel=3)
-    elif not len(art.drawing) and art._fills:
+    elif not len(art.drawing) and art._fills and not are_areas_drawn:
         warnings.warn(
             f"nothing is stroked in the SVG: its {len(art._fills):,} filled shapes are in areas, "
             f'or drawn by fills="outline" or fills=a function',

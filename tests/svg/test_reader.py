@@ -643,3 +643,12 @@ def test_progress_is_told() -> None:
     assert shares[0] == 0
     assert shares[-1] == 1
     assert shares == sorted(shares, key=lambda share: share or 0)
+
+
+def test_areas_that_their_viewport_hides_are_not_told_to_be_drawn_by_what_was_given() -> None:
+    hidden = '<svg x="3" y="4" width="20" height="30"><path d="M-9 0L-3 4 -6 9"/></svg>'
+    art = read(
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="120mm" height="90mm">{hidden}</svg>',
+        fills="outline",
+    )
+    assert len(art.drawing) == 0
