@@ -96,6 +96,18 @@ def laid_out(points: FloatArray, walls: FloatArray, side: float) -> tuple[FloatA
 
 
 @compiled
+def way_to(x: float, y: float, segment: FloatArray) -> tuple[float, float, float]:
+    """The way from a point to the nearest place of a segment, and where on it, from 0 to 1."""
+    ux = segment[2] - segment[0]
+    uy = segment[3] - segment[1]
+    size = ux * ux + uy * uy
+    share = 0.0
+    if size > 0.0:
+        share = min(max(((x - segment[0]) * ux + (y - segment[1]) * uy) / size, 0.0), 1.0)
+    return segment[0] + share * ux - x, segment[1] + share * uy - y, share
+
+
+@compiled
 def overlapping(segments: FloatArray, cells: Cells) -> IntArray:
     """The pairs (k, 2) of segments of a closed line that are no neighbours and whose boxes meet,
     each once or more.

@@ -31,6 +31,7 @@ from plotlib.fills.evening_cells import (
     laid_out,
     normal_of,
     spread,
+    way_to,
 )
 
 REACH = 2.1  # spacings that one sees: rings of one inset are no more than two apart
@@ -82,17 +83,6 @@ def seen(
     if where < 0.0 or where > 1.0:
         return np.inf, far
     return along, far
-
-
-@compiled
-def nearest_share(segments: FloatArray, k: int, j: int) -> float:
-    """Where on a segment the place nearest to a vertex lies, from 0 to 1."""
-    ux = segments[j, 2] - segments[j, 0]
-    uy = segments[j, 3] - segments[j, 1]
-    size = ux * ux + uy * uy
-    wx = segments[k, 0] - segments[j, 0]
-    wy = segments[k, 1] - segments[j, 1]
-    return min(max((wx * ux + wy * uy) / size, 0.0), 1.0) if size > 0.0 else 0.0
 
 
 @compiled
@@ -163,9 +153,7 @@ def ahead(
 ) -> None:
     """Note a segment that lies before the tip of a finger, if it is the nearest so far."""
     if far < sight[0]:
-        share = nearest_share(segments, k, j)
-        x = segments[j, 0] + share * (segments[j, 2] - segments[j, 0]) - segments[k, 0]
-        y = segments[j, 1] + share * (segments[j, 3] - segments[j, 1]) - segments[k, 1]
+        x, y, _ = way_to(segments[k, 0], segments[k, 1], segments[j])
         if x * axis[0] + y * axis[1] >= _CONE * far:
             sight[0] = far
             hit[0] = j
@@ -270,7 +258,7 @@ def looked(points: FloatArray, walls: FloatArray, gap: float, awake: BoolArray) 
             look(k, segments, count, normal, cells, axis, sight, hits[k], room)
             if axis[0] != 0.0 or axis[1] != 0.0:
                 if hits[k, 0] >= 0:
-                    shares[k, 0] = nearest_share(segments, k, hits[k, 0])
+                    shares[k, 0] = way_to(points[k, 0], points[k, 1], segments[hits[k, 0]])[2]
                 continue
             for side in range(2):
                 if not faces(normal, segments, hits[k, side]):

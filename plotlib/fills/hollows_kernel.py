@@ -17,7 +17,7 @@ import numpy as np
 
 from plotlib.checks import FloatArray, IntArray
 from plotlib.compiled import compiled
-from plotlib.fills.evening_cells import Cells, around, in_row
+from plotlib.fills.evening_cells import Cells, around, in_row, way_to
 
 _EMPTY = 1 - 1e-6  # of its radius: a disc that touches the line is empty
 _STEP = 0.25  # of the reach, the first step of a climb
@@ -27,18 +27,6 @@ _TOUCHED = 1.06  # times its radius: what is nearer to the middle of a hollow is
 _MOST = 32  # touched segments that are looked at
 _SAME = 0.9  # cosine between two directions in which a hollow touches the same side
 _WEDGE = 0.15  # cosine of half the angle, as seen from a middle, between what lies ahead
-
-
-@compiled
-def way_to(x: float, y: float, segment: FloatArray) -> tuple[float, float, float]:
-    """The way from a point to the nearest place of a segment, and where on it, from 0 to 1."""
-    ux = segment[2] - segment[0]
-    uy = segment[3] - segment[1]
-    size = ux * ux + uy * uy
-    share = 0.0
-    if size > 0.0:
-        share = min(max(((x - segment[0]) * ux + (y - segment[1]) * uy) / size, 0.0), 1.0)
-    return segment[0] + share * ux - x, segment[1] + share * uy - y, share
 
 
 @compiled

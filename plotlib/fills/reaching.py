@@ -17,6 +17,7 @@ from shapely import MultiPolygon, Polygon
 
 from plotlib.checks import BoolArray, FloatArray, IntArray
 from plotlib.fills.closed import crossings, is_simple
+from plotlib.fills.rings import Ring
 
 _WISHED = 1.11  # spacings, the diameter of a disc that may stay bare
 _LEAST = 0.01  # spacings, the shortest nose
@@ -30,6 +31,7 @@ _FARTHEST = 3.2  # spacings from the edge to the line that are measured
 _REACH = 1.1  # spacings; what is farther from the line is not measured
 _ALIKE = 0.2  # spacings between the middles of two hollows that are one
 _HALF = 0.4  # spacings of the line to each side of a nose that move with it
+_SPACED = 2.2 * _HALF  # of the line between two noses of one round
 _SIZES = ((_HALF, 1.0), (_HALF / 2, 1.0), (_HALF, 0.5))  # and shares of its length, one must do
 _FREE = 0.3  # spacings that a nose keeps from the edge, so that hardly any ink leaves the area
 _PLACES = np.linspace(-1.0, 1.0, 9)  # of the points of a nose, in shares of that
@@ -50,65 +52,46 @@ class _Hollows(NamedTuple):
         return _Hollows(*(column[kept] for column in self))
 
 
-class _Track(NamedTuple):
-    """A closed line (n, 2), its first point said again, and how far along its points are (n,)."""
-
-    points: FloatArray
-    far: FloatArray
-
-    def at(self, places: FloatArray) -> FloatArray:
-        """Points (..., 2) at some places along the line, round and round."""
-        places = places % self.far[-1]
-        x = np.interp(places, self.far, self.points[:, 0])
-        y = np.interp(places, self.far, self.points[:, 1])
-        return np.stack([x, y], axis=-1)
-
-
 def reaching(line: FloatArray, area: Polygon | MultiPolygon, gap: float) -> FloatArray:
     """A closed simple line (n, 2) in an area, reaching into the hollows that it left; it stays
     simple and in the area.
     """
     edge: Any = shapely.boundary(area)
     shapely.prepare([area, edge])
+    places = shapely.get_coordinates(shapely.segmentize(edge, _EDGE * gap))
     refused = np.empty((0, 2))
     for _ in range(_ROUNDS):
-        track = _track(line)
-        found = _but(_hollows(track, area, gap), refused, gap)
-        hollows = _chosen(found, track.far[-1], gap)
+        ring = Ring(line, area)
+        found = _but(_hollows(ring, area, places, gap), refused, gap)
+        hollows = _chosen(found, ring.length, gap)
         if not len(hollows.feet):
             break
-        line, kept = _with_noses(track, hollows, edge, gap)
+        line, kept = _with_noses(ring, hollows, edge, gap)
         refused = np.concatenate([refused, hollows.middles[~kept]])
     return line
 
 
-def _track(line: FloatArray) -> _Track:
-    steps = np.hypot(*np.diff(line, axis=0).T)
-    return _Track(line, np.concatenate([[0.0], np.cumsum(steps)]))
-
-
-def _hollows(track: _Track, area: Polygon | MultiPolygon, gap: float) -> _Hollows:
-    """The hollows of a line between its passes and along the edge of its area."""
+def _hollows(ring: Ring, area: Polygon | MultiPolygon, edge: FloatArray, gap: float) -> _Hollows:
+    """The hollows of a line between its passes and at places (n, 2) of the edge of its area."""
     from plotlib.fills.evening_cells import laid_out
     from plotlib.fills.hollows_kernel import beside, climbed, feet, nearest
 
     wished = _WISHED * gap / 2
     none = np.empty((0, 4))
-    segments, cells = laid_out(track.points[:-1], none, _REACH * gap)
-    begin = beside(wished, _BESIDE * gap, *laid_out(track.points[:-1], none, wished))
+    segments, cells = laid_out(ring.points[:-1], none, _REACH * gap)
+    begin = beside(wished, _BESIDE * gap, *laid_out(ring.points[:-1], none, wished))
     begin = begin[shapely.contains_xy(area, begin)]
     middles, radii = climbed(begin, segments, cells)
     sound = shapely.contains_xy(area, middles) & _firsts(middles, radii, gap)
     middles = middles[sound]
     radii = radii[sound]
     which, shares, lengths = feet(middles, radii, wished, segments, cells)
-    within = _Hollows(middles, radii, _along(track, which, shares), lengths)
+    within = _Hollows(middles, radii, _along(ring, which, shares), lengths)
 
-    edge = shapely.get_coordinates(shapely.segmentize(shapely.boundary(area), _EDGE * gap))
-    far, which, shares = nearest(edge, *laid_out(track.points[:-1], none, _FARTHEST * gap))
+    far, which, shares = nearest(edge, *laid_out(ring.points[:-1], none, _FARTHEST * gap))
     taken = _are_lonely(edge, far > wished, gap) | (far > _MISSING * gap)
     far = np.where(taken, far, 0.0)
-    along = _Hollows(edge, far, _along(track, which, shares), far - wished)
+    along = _Hollows(edge, far, _along(ring, which, shares), far - wished)
     both = _Hollows(*(np.concatenate(pair) for pair in zip(within, along, strict=True)))
     return both.only(both.lengths > _LEAST * gap)
 
@@ -133,9 +116,9 @@ def _firsts(middles: FloatArray, radii: FloatArray, gap: float) -> BoolArray:
     return kept
 
 
-def _along(track: _Track, which: IntArray, shares: FloatArray) -> FloatArray:
-    steps = np.diff(track.far)
-    return np.asarray(track.far[which] + shares * steps[which])
+def _along(ring: Ring, which: IntArray, shares: FloatArray) -> FloatArray:
+    steps = np.diff(ring.far)
+    return np.asarray(ring.far[which] + shares * steps[which])
 
 
 def _but(hollows: _Hollows, refused: FloatArray, gap: float) -> _Hollows:
@@ -159,7 +142,7 @@ def _chosen(hollows: _Hollows, around: float, gap: float) -> _Hollows:
         over = over[apart < hollows.radii[over].max(axis=1)]
         places = (hollows.feet % around)[:, None]
         near = cKDTree(places, boxsize=np.array([around])).query_pairs(
-            2.2 * _HALF * gap, output_type="ndarray"
+            _SPACED * gap, output_type="ndarray"
         )
         kept[over.max(axis=1, initial=0)] = False
         kept[near.max(axis=1, initial=0)] = False
@@ -167,7 +150,7 @@ def _chosen(hollows: _Hollows, around: float, gap: float) -> _Hollows:
 
 
 def _with_noses(
-    track: _Track, hollows: _Hollows, edge: Any, gap: float
+    ring: Ring, hollows: _Hollows, edge: Any, gap: float
 ) -> tuple[FloatArray, BoolArray]:
     """The line with a nose into each hollow, but those that would come near to the edge of the area
     or cross another pass, and which those are that it has (k,).
@@ -178,25 +161,25 @@ def _with_noses(
     kept = np.zeros(len(places), dtype=bool)
     for half, share in _SIZES:
         left = ~kept
-        places[left], noses[left] = _noses(track, hollows.only(left), half * gap, share)
+        places[left], noses[left] = _noses(ring, hollows.only(left), half * gap, share)
         kept[left] = _are_sound(noses[left], edge, _FREE * gap)
     for _ in range(_MENDS):
-        line, owner = _laid(track, places[kept], noses[kept])
+        line, owner = _laid(ring, places[kept], noses[kept])
         if is_simple(line):
             return line, kept
         met = np.unique(owner[crossings(line)])
         kept[np.flatnonzero(kept)[met[met >= 0]]] = False
-    return track.points, np.zeros_like(kept)
+    return ring.points, np.zeros_like(kept)
 
 
 def _noses(
-    track: _Track, hollows: _Hollows, half: float, share: float
+    ring: Ring, hollows: _Hollows, half: float, share: float
 ) -> tuple[FloatArray, FloatArray]:
     """Where along the line the points of noses are (k, m), and the points (k, m, 2)."""
     places = hollows.feet[:, None] + half * _PLACES
-    way = hollows.middles - track.at(hollows.feet)
+    way = hollows.middles - ring.along(hollows.feet)
     size = share * np.minimum(hollows.lengths, hollows.radii) / np.hypot(*way.T)
-    return places, track.at(places) + _SHAPE[:, None] * (size[:, None] * way)[:, None]
+    return places, ring.along(places) + _SHAPE[:, None] * (size[:, None] * way)[:, None]
 
 
 def _are_sound(noses: FloatArray, edge: Any, free: float) -> BoolArray:
@@ -205,23 +188,23 @@ def _are_sound(noses: FloatArray, edge: Any, free: float) -> BoolArray:
     return np.asarray(shapely.is_simple(lines) & ~shapely.dwithin(edge, lines, free))
 
 
-def _laid(track: _Track, places: FloatArray, noses: FloatArray) -> tuple[FloatArray, IntArray]:
+def _laid(ring: Ring, places: FloatArray, noses: FloatArray) -> tuple[FloatArray, IntArray]:
     """The closed line (n, 2) through noses (k, m, 2) at their places (k, m) along it, and the nose
     that each point belongs to (n,), or -1.
     """
-    around = track.far[-1]
+    around = ring.length
     middle = places[:, places.shape[1] // 2]
     half = places[:, -1] - middle
-    old = track.far[:-1]
+    old = ring.far[:-1]
     kept = np.ones(len(old), dtype=bool)
     if len(middle):
-        tree = cKDTree((middle % around)[:, None], boxsize=[around])
+        tree = cKDTree((middle % around)[:, None], boxsize=np.array([around]))
         apart, near = tree.query(old[:, None])
         kept = apart > half[near]
     far = np.concatenate([old[kept], places.ravel() % around])
-    points = np.concatenate([track.points[:-1][kept], noses.reshape(-1, 2)])
+    points = np.concatenate([ring.points[:-1][kept], noses.reshape(-1, 2)])
     owners = np.repeat(np.arange(len(places)), places.shape[1])
     owner = np.concatenate([np.full(kept.sum(), -1), owners])
     order = np.argsort(far, kind="stable")
-    ring = np.append(order, order[0])
-    return points[ring], owner[ring]
+    closed = np.append(order, order[0])
+    return points[closed], owner[closed]

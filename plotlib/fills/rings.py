@@ -41,7 +41,7 @@ class Ring:
         The corners, the last equal to the first.
     far : float array (n,)
         The length up to each corner.
-    inside : Polygon
+    inside : Polygon or MultiPolygon
         The area that a step to a child may not leave.
     children : list of Ring
         Nearest first found, the one with most rings below it at the front.
@@ -52,7 +52,7 @@ class Ring:
     """
 
     points: FloatArray
-    inside: Polygon
+    inside: Polygon | MultiPolygon
     far: FloatArray = field(init=False)
     line: Any = field(init=False)
     children: list[Ring] = field(default_factory=list)
@@ -81,11 +81,11 @@ class Ring:
         return float(shapely.line_locate_point(self.line, shapely.Point(point))) % self.length
 
     def along(self, places: FloatArray) -> FloatArray:
-        """The points (n, 2) at several places in mm along the ring."""
+        """The points (..., 2) at several places in mm along the ring, round and round."""
         around = places % self.length
         x = np.interp(around, self.far, self.points[:, 0])
         y = np.interp(around, self.far, self.points[:, 1])
-        return np.column_stack([x, y])
+        return np.stack([x, y], axis=-1)
 
     def nearest(self, points: FloatArray) -> FloatArray:
         """How far along the ring its nearest point to each of several points lies."""
