@@ -225,3 +225,7 @@ class SlowSearch:
 
 def pair(e: int, f: int) -> Link:
     return min(e, f), max(e, f)
+
+
+def way(metric: Metric, xy: np.ndarray, seq: np.ndarray) -> float:
+    return sum(move(metric, *step) for step in xy[seq ^ 1] - xy[np.roll(seq, -1)])
